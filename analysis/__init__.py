@@ -1,0 +1,1 @@
+"""The analysis: numpy and pure. Its one door is :class:`analysis.evacuation.Evacuation`."""

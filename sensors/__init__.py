@@ -1,0 +1,1 @@
+"""Sensors: anything that yields readings. No Qt, nothing of the analysis."""
