@@ -75,7 +75,7 @@ def draw(rng: np.random.Generator, *, law: str | None = None, spoilt: float = 0.
         flat_s=float(grid_s[below[0]]) if below.size else float(grid_s[-1]),
         onset_s=onset,
         rise_pa=rise,
-        told_s=onset + rng.uniform(3.0, 30.0, onset.size),
+        told_s=np.maximum.accumulate(onset + rng.uniform(3.0, 30.0, onset.size)),
         seen=rng.random(onset.size) >= spoilt,
         false_onset_s=np.sort(rng.uniform(start_s, 1.3 * aim_s, false_count)),
         dead=tuple((float(a), float(a + b)) for a, b in zip(np.sort(starts), lengths, strict=True)),

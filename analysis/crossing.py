@@ -1,0 +1,167 @@
+"""When the rate of visible bursts falls below one per flat interval: a weighted sample of answers.
+
+Around each clock's best fit the posterior is taken as normal; points drawn from it are weighted
+by what the fit left out: that the rate falls, the prior time of flat, the plausible exponent.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from analysis.decline import ORIGINS_S, RATIO, RATIO_SD, Decline
+from analysis.history import FlatPrior
+from analysis.normal import log_normal_tail, normal_points
+
+Array = NDArray[np.float64]
+
+_POINTS = 512
+_NORMALS = normal_points(_POINTS, 5)
+_PAST, _FUTURE = 12, 21  # times at which the rate is looked at; 33 in all
+_DRAWN = 100  # equally weighted points that the band is read from
+_FARTHEST = 40.0  # times the run's length so far
+# Half the weight for the exponential law. The power law's clock starts near the first burst: its
+# origin a minute before it, give or take a factor 6.
+_ORIGIN, _ORIGIN_SD = 60.0, 1.8
+# Plausible power: its logarithm about ln 1, give or take a factor 2.5.
+_POWER_SD = 0.9
+
+
+@dataclass(frozen=True, slots=True)
+class Crossings:
+    """Weighted points of the posterior.
+
+    ``crossing_s`` (points,), time since the first burst, ascending; ``weight`` (points,), sums to
+    1; ``look_s`` (times,); ``log_rate`` (points, times) of the visible bursts, per second;
+    ``declining`` the posterior probability that the rate falls at all.
+    """
+
+    crossing_s: Array
+    weight: Array
+    look_s: Array
+    log_rate: Array
+    declining: float
+
+    def quantile(self, share: float) -> float:
+        """Time since the first burst by which ``share`` of the weight has crossed."""
+        return float(np.interp(share, np.cumsum(self.weight) - 0.5 * self.weight, self.crossing_s))
+
+    @property
+    def now_index(self) -> int:
+        """Index of the present among ``look_s``."""
+        return _PAST
+
+    def lull_quantiles(self, shares: tuple[float, ...]) -> Array:
+        """Lulls (1 / rate) at ``look_s`` below which these shares lie: (shares, times), seconds."""
+        places = (np.arange(_DRAWN) + 0.5) / _DRAWN
+        drawn = np.searchsorted(np.cumsum(self.weight), places).clip(max=self.weight.size - 1)
+        log_lull = np.sort(-self.log_rate[drawn], axis=0)
+        index = [min(_DRAWN - 1, int(share * _DRAWN)) for share in shares]
+        lulls: Array = np.exp(np.minimum(log_lull[index], 50.0))
+        return lulls
+
+
+def sample_crossings(
+    fit: Decline,
+    prior: FlatPrior,
+    *,
+    first_s: float,
+    flat_interval_s: float,
+    past_s: Array,
+    past_log_smallest: Array,
+) -> Crossings:
+    """Draw the times of flat from the fit.
+
+    Parameters
+    ----------
+    fit, prior
+        The fitted decline, and the time of flat expected from the circuit's history.
+    first_s
+        From the pull's start to the first burst, seconds.
+    flat_interval_s
+        Flat is a rate below one burst in this time.
+    past_s, past_log_smallest
+        Smallest visible burst so far (times since the first burst; ln Pa); taken to stay as it is.
+    """
+    log_prior = _clock_prior(fit)
+    model = _allot(fit.log_evidence + log_prior)
+    points = fit.best[model] + np.einsum("pkl,pl->pk", fit.spread[model], _NORMALS)
+    points[:, 4] = np.maximum(points[:, 4], 0.05)
+    look_s = _looks(fit.end_s)
+    level = np.interp(look_s, past_s, past_log_smallest) - fit.log_size_zero
+    log_rate = _log_rates(points, model, fit.end_s, look_s, level)
+    crossing_s = _first_below(log_rate, look_s, -np.log(flat_interval_s))
+    declining = float(np.mean(points[:, 1] > 0.0))
+    log_weight = _log_weight(points, model, fit, crossing_s + first_s, prior)
+    weight = np.exp(log_weight - log_weight.max())
+    order = np.argsort(crossing_s)
+    return Crossings(
+        crossing_s[order], weight[order] / weight.sum(), look_s, log_rate[order], declining
+    )
+
+
+def _clock_prior(fit: Decline) -> Array:
+    """Log prior weight of each clock, with the scale-free prior of its slope at the best fit."""
+    off = np.log(ORIGINS_S[1:] / _ORIGIN) / _ORIGIN_SD
+    power = np.exp(-0.5 * off * off)
+    weight = np.concatenate([[0.5], 0.5 * power / power.sum()])
+    result: Array = np.log(weight) - np.log(np.maximum(fit.best[:, 1], 0.05))
+    return result
+
+
+def _allot(log_weight: Array) -> NDArray[np.intp]:
+    """Clock of each point, in proportion to the weights, spread evenly over the points."""
+    share = np.exp(log_weight - log_weight.max())
+    upper = np.cumsum(share) / share.sum()
+    golden = (np.arange(1.0, _POINTS + 1.0) * 0.6180339887498949) % 1.0
+    return np.minimum(np.searchsorted(upper, golden), ORIGINS_S.size - 1)
+
+
+def _looks(end_s: float) -> Array:
+    past = np.linspace(0.0, 1.0, _PAST, endpoint=False) ** 2
+    future = np.exp(np.linspace(0.0, np.log(_FARTHEST), _FUTURE))
+    return np.concatenate([past, future]) * end_s
+
+
+def _log_rates(
+    points: Array, model: NDArray[np.intp], end_s: float, look_s: Array, level: Array
+) -> Array:
+    origin = ORIGINS_S[model][:, None]
+    with np.errstate(invalid="ignore"):
+        x = np.log1p(look_s / origin) / np.log1p(end_s / origin)
+    x = np.where(np.isinf(origin), look_s / end_s, x)
+    a, b, gamma, delta, h = points.T[:, :, None]
+    log_rate: Array = a - b * x + log_normal_tail(gamma - delta * x - h * level)
+    return log_rate
+
+
+def _first_below(log_rate: Array, look_s: Array, log_flat: float) -> Array:
+    """First time below the flat rate, linear between looks; the last slope goes on past the end."""
+    below = log_rate < log_flat
+    last = look_s.size - 1
+    index = np.where(below.any(axis=1), np.argmax(below, axis=1), last)
+    upper = np.maximum(index, 1)
+    rows = np.arange(log_rate.shape[0])
+    before, after = log_rate[rows, upper - 1], log_rate[rows, upper]
+    left, right = look_s[upper - 1], look_s[upper]
+    share = (before - log_flat) / np.maximum(before - after, 1e-9)
+    share = np.where(index == 0, 0.0, np.clip(share, 0.0, 10.0))
+    crossing: Array = left + share * (right - left)
+    return crossing
+
+
+def _log_weight(
+    points: Array, model: NDArray[np.intp], fit: Decline, flat_s: Array, prior: FlatPrior
+) -> Array:
+    b, delta, h = points[:, 1], points[:, 3], points[:, 4]
+    falling = np.maximum(b, 0.02)
+    off = (np.log(np.maximum(flat_s, 1.0)) - prior.log_mean) / prior.log_sd
+    weight = -0.5 * off * off - np.log(falling)
+    weight += np.log(np.maximum(fit.best[model, 1], 0.05))  # allotted by this already
+    ratio = (delta / h / falling - RATIO) / RATIO_SD
+    weight -= 0.5 * np.minimum(ratio * ratio, 40.0)
+    is_power = np.isfinite(ORIGINS_S[model])
+    power = falling / np.log1p(fit.end_s / np.where(is_power, ORIGINS_S[model], 1.0))
+    exponent = np.where(is_power, np.log(power) / _POWER_SD, 0.0)
+    weight -= 0.5 * exponent * exponent
+    return np.where(b > 0.0, weight, -60.0)
