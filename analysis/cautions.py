@@ -1,0 +1,98 @@
+"""The cautions that stand, each raised and lowered with hysteresis."""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from analysis import signs
+from analysis.fall import Fall
+from analysis.reason import Reason
+from analysis.rise import Rise
+from analysis.rules import EvacuationRules
+from analysis.signs import Sight
+from analysis.snapshot import Caution, CautionKind
+
+
+@dataclass(frozen=True, slots=True)
+class Sign:
+    """When a caution is raised (its sign seen for ``raise_s``) and lowered (gone for ``clear_s``).
+
+    ``keep`` is a laxer sign that holds up a caution which already stands.
+    """
+
+    kind: CautionKind
+    see: Callable[[Sight, EvacuationRules], Reason | None]
+    keep: Callable[[Sight, EvacuationRules], Reason | None]
+    raise_s: float
+    clear_s: float
+
+
+# The times are how long a technician would look before believing it [practice].
+SIGNS = (
+    Sign("no-signal", signs.no_signal, signs.no_signal, 0.0, 0.0),
+    Sign("sudden-rise", signs.sudden_rise, signs.still_high, 0.0, 10.0),
+    Sign("gauge-shut-off", signs.gauge_shut_off, signs.still_shut_off, 0.0, 30.0),
+    Sign("rising", signs.rising, signs.still_rising, 20.0, 30.0),
+    Sign("ice", signs.ice, signs.ice, 60.0, 120.0),
+    Sign("not-pulling-down", signs.not_pulling_down, signs.not_pulling_down, 60.0, 60.0),
+    Sign("cold", signs.cold, signs.still_cold, 0.0, 0.0),
+    Sign("no-bursts-seen", signs.no_bursts_seen, signs.no_bursts_seen, 0.0, 0.0),
+)
+
+
+@dataclass(slots=True)
+class _Watch:
+    sign: Sign
+    standing: Caution | None = None
+    changing_since_s: float | None = None
+    last_reason: Reason | None = None
+
+    def tick(self, sight: Sight, rules: EvacuationRules) -> Caution | None:
+        """Weigh the sign now; give the caution when it is raised or lowered."""
+        is_standing = self.standing is not None
+        reason = (self.sign.keep if is_standing else self.sign.see)(sight, rules)
+        if (reason is not None) == is_standing:
+            self.changing_since_s = None
+            return None
+        if self.changing_since_s is None:
+            self.changing_since_s = sight.time_s
+        waited_s = sight.time_s - self.changing_since_s
+        if waited_s < (self.sign.clear_s if is_standing else self.sign.raise_s):
+            return None
+        self.changing_since_s = None
+        if self.standing is not None:
+            ended = self.standing
+            self.standing = None
+            return Caution(ended.kind, ended.from_s, sight.time_s, ended.reason)
+        assert reason is not None
+        self.standing = Caution(self.sign.kind, sight.time_s, None, reason)
+        return self.standing
+
+
+class CautionBoard:
+    """Raises and lowers the cautions from what is seen once a second.
+
+    Parameters
+    ----------
+    rules
+        The settings.
+    """
+
+    def __init__(self, rules: EvacuationRules) -> None:
+        self._rules = rules
+        self._watches = [_Watch(sign) for sign in SIGNS]
+        self._fall = Fall()
+        self._rise = Rise()
+        self.standing: tuple[Caution, ...] = ()
+
+    def sample(self, time_s: float, pressure_pa: float) -> None:
+        """Take each reading: some signs are over within a second."""
+        self._fall.update(time_s, pressure_pa)
+        self._rise.update(time_s, pressure_pa)
+
+    def tick(self, sight: Sight) -> tuple[Caution, ...]:
+        """Give the cautions raised or lowered now."""
+        sight.fall, sight.rise = self._fall, self._rise
+        changes = [c for w in self._watches if (c := w.tick(sight, self._rules)) is not None]
+        if changes:
+            self.standing = tuple(w.standing for w in self._watches if w.standing is not None)
+        return tuple(changes)

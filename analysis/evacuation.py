@@ -1,0 +1,255 @@
+"""The one door to the analysis: samples, marks and silence go in, a snapshot comes out."""
+
+from collections.abc import Callable
+
+from analysis.bursts import BurstDetector
+from analysis.cautions import CautionBoard
+from analysis.forecast import FlatForecast
+from analysis.gaps import GapFinder
+from analysis.pace import Pace
+from analysis.reason import Reason
+from analysis.rules import EvacuationRules
+from analysis.sample import Mark, Sample, Silence, Status
+from analysis.signs import Sight
+from analysis.snapshot import Burst, Caution, FlatEstimate, Snapshot
+from analysis.stage import Evidence, StageMachine
+from analysis.standing import Standing
+from analysis.water import boiling_pressure_pa
+
+TICK_S = 1.0  # stage, cautions and forecast are judged once a second: people do not act faster
+PACE_WINDOW_S = 300.0
+LONG_SILENCE_S = 3600.0
+NO_FLAT = FlatEstimate(None, None, None, Reason("no-readings"))
+
+
+class Evacuation:
+    """Follows one evacuation from pull-down to finding.
+
+    Everything the program knows of the trace comes through :meth:`update`: live, in replay, in a
+    file's analysis and in the tests. It holds no clock, so the same items give the same snapshots.
+
+    Parameters
+    ----------
+    rules
+        The settings.
+
+    Raises
+    ------
+    ValueError
+        From ``update`` if time goes back.
+    """
+
+    def __init__(self, *, rules: EvacuationRules | None = None) -> None:
+        self._rules = rules or EvacuationRules()
+        self._detector = BurstDetector()
+        self._forecast = FlatForecast(flat_interval_s=self._rules.flat_interval_s)
+        self._gaps = GapFinder()
+        self._pace = Pace()
+        self._stages = StageMachine(self._rules)
+        self._cautions = CautionBoard(self._rules)
+        self._standing = Standing(self._rules)
+        self._time_s: float | None = None
+        self._last_sample_s: float | None = None
+        self._start_s = 0.0
+        self._next_tick_s = 0.0
+        self._pressure_pa: float | None = None
+        self._temperature_c: float | None = None
+        self._status: Status = "ok"
+        self._burst_count = 0
+        self._last_onset_s: float | None = None
+        self._smallest_at_onset_pa = 0.0
+        self._quiet_from_s: float | None = None
+        self._flat = NO_FLAT
+        self._flat_reached_s: float | None = None
+        self._boiling_pa: float | None = None
+
+    def update(self, item: Sample | Mark | Silence) -> Snapshot:
+        """Take one item and give all that is known after it."""
+        time_s = item.time_s
+        if self._time_s is None:
+            self._start(time_s)
+        elif time_s < self._time_s:
+            raise ValueError(f"time goes back from {self._time_s} s to {time_s} s")
+        self._time_s = time_s
+        changes: tuple[Caution, ...] = ()
+        if time_s >= self._next_tick_s:
+            changes = self._ticks_until(time_s)
+        bursts: tuple[Burst, ...] = ()
+        gap: tuple[float, float] | None = None
+        if isinstance(item, Mark):
+            bursts = self._mark(item)
+        elif not isinstance(item, Silence):
+            gap = self._gaps.update(time_s)
+            bursts = self._sample(item)
+        return self._snapshot(time_s, bursts, changes, gap)
+
+    def _ticks_until(self, time_s: float) -> tuple[Caution, ...]:
+        """Judge at each whole second since the first item that has passed, before the item itself.
+
+        So it makes no difference how often the passing of time is told. After an hour of silence
+        nothing can change quickly any more, and a minute is a step.
+        """
+        changes: list[Caution] = []
+        while self._next_tick_s <= time_s:
+            now_s = self._next_tick_s
+            changes += self._tick(now_s)
+            silent_s = 0.0 if self._last_sample_s is None else now_s - self._last_sample_s
+            self._next_tick_s = now_s + (TICK_S if silent_s < LONG_SILENCE_S else 60.0 * TICK_S)
+        return tuple(changes)
+
+    def _start(self, time_s: float) -> None:
+        self._start_s = self._next_tick_s = time_s
+        self._stages.start(time_s)
+
+    def _sample(self, sample: Sample) -> tuple[Burst, ...]:
+        time_s, pressure_pa = sample.time_s, sample.pressure_pa
+        self._pressure_pa, self._status = pressure_pa, sample.status
+        if sample.temperature_c is not None:
+            self._temperature_c = sample.temperature_c
+        self._last_sample_s = time_s
+        if sample.status != "ok":
+            return ()  # the end of the gauge's range is no pressure of the circuit
+        self._pace.update(time_s, pressure_pa)
+        self._cautions.sample(time_s, pressure_pa)
+        if self._standing.is_cut_off:
+            self._standing.sample(time_s, pressure_pa, sample.temperature_c)
+            return ()
+        bursts = self._detector.update(time_s, pressure_pa)
+        for burst in bursts:
+            self._take(burst)
+        return bursts
+
+    def _take(self, burst: Burst) -> None:
+        if burst.state != "confirmed":
+            return
+        self._burst_count += 1
+        self._last_onset_s = max(burst.onset_s, self._last_onset_s or burst.onset_s)
+        smallest_pa = self._detector.smallest_burst_pa or 0.0
+        self._forecast.add_burst(burst.onset_s, burst.rise_pa, smallest_pa)
+
+    def _mark(self, mark: Mark) -> tuple[Burst, ...]:
+        act: Callable[[Mark], tuple[Burst, ...]] | None = {
+            "valve-closed": self._close,
+            "valve-opened": self._open,
+            "hold-over": self._end_hold,
+            "nitrogen-in": self._break,
+            "valve-moved": self._disturb,
+        }.get(mark.kind)
+        return act(mark) if act is not None else ()
+
+    def _close(self, mark: Mark) -> tuple[Burst, ...]:
+        self._standing.close(mark.time_s)
+        self._stages.force("holding", mark.time_s, Reason("valve-closed"))
+        return self._detector.interrupt(mark.time_s)
+
+    def _open(self, mark: Mark) -> tuple[Burst, ...]:
+        if not self._standing.is_cut_off:
+            return ()
+        self._standing.open(mark.time_s)
+        self._stages.force("boiling-off", mark.time_s, Reason("valve-opened"))
+        return self._disturb(mark)
+
+    def _end_hold(self, mark: Mark) -> tuple[Burst, ...]:
+        if self._standing.is_closed:
+            self._standing.finish(mark.time_s)
+            self._stages.force("done", mark.time_s, Reason("hold-over"))
+        return ()
+
+    def _break(self, mark: Mark) -> tuple[Burst, ...]:
+        if self._standing.is_closed:
+            self._standing.open(mark.time_s)
+        self._stages.force("pulling-down", mark.time_s, Reason("vacuum-broken"))
+        self._quiet_from_s = None
+        return self._disturb(mark)
+
+    def _disturb(self, mark: Mark) -> tuple[Burst, ...]:
+        self._pace.forget()
+        return self._detector.interrupt(mark.time_s)
+
+    def _tick(self, time_s: float) -> tuple[Caution, ...]:
+        detector, rules = self._detector, self._rules
+        silent_s = 0.0 if self._last_sample_s is None else time_s - self._last_sample_s
+        is_silent = silent_s >= rules.silence_s
+        is_observing = bool(detector.is_observing) and not self._standing.is_cut_off
+        self._forecast.observe(
+            time_s,
+            detector.smallest_burst_pa,
+            is_observing and not is_silent and self._status == "ok",
+        )
+        self._flat = self._forecast.estimate(time_s)
+        circuit_c = rules.circuit_c if self._temperature_c is None else self._temperature_c
+        self._boiling_pa = boiling_pressure_pa(circuit_c)
+        sight = Sight(
+            time_s=time_s,
+            start_s=self._start_s,
+            pressure_pa=self._pressure_pa,
+            pace=self._pace,
+            noise_pa=detector.noise_pa,
+            fall_s=detector.fall_s,
+            circuit_c=circuit_c,
+            silent_s=silent_s,
+            is_isolated=self._standing.is_cut_off,
+            burst_count=self._burst_count,
+            last_onset_s=self._last_onset_s,
+            is_flat=self._stages.stage == "flat",
+        )
+        changes = self._cautions.tick(sight)
+        self._judge(time_s, is_observing)
+        self._standing.tick(time_s)
+        return changes
+
+    def _judge(self, time_s: float, is_observing: bool) -> None:
+        fall_per_s = self._pace.change_per_s(PACE_WINDOW_S)
+        if is_observing and self._quiet_from_s is None:
+            self._quiet_from_s = time_s
+        quiet_from_s = self._quiet_from_s
+        if quiet_from_s is not None and self._last_onset_s is not None:
+            quiet_from_s = max(quiet_from_s, self._last_onset_s)
+        disturbing = [c for c in self._cautions.standing if c.kind != "no-bursts-seen"]
+        self._stages.update(
+            Evidence(
+                time_s=time_s,
+                level_pa=self._pace.level_pa,
+                fall_per_s=None if fall_per_s is None else -fall_per_s,
+                burst_count=self._burst_count,
+                quiet_s=None if quiet_from_s is None else time_s - quiet_from_s,
+                has_trend=self._flat.why is None,
+                is_rate_below=self._forecast.is_flat(time_s),
+                is_disturbed=bool(disturbing),
+            )
+        )
+        if self._stages.stage == "flat" and self._flat_reached_s is None and not disturbing:
+            self._flat_reached_s = time_s
+
+    def _snapshot(
+        self,
+        time_s: float,
+        bursts: tuple[Burst, ...],
+        changes: tuple[Caution, ...],
+        gap: tuple[float, float] | None,
+    ) -> Snapshot:
+        detector = self._detector
+        return Snapshot(
+            time_s=time_s,
+            pressure_pa=self._pressure_pa,
+            temperature_c=self._temperature_c,
+            status=self._status,
+            stage=self._stages.stage,
+            stage_since_s=self._stages.since_s,
+            stage_reason=self._stages.reason,
+            cautions=self._cautions.standing,
+            caution_changes=changes,
+            bursts=bursts,
+            burst_count=self._burst_count,
+            last_onset_s=self._last_onset_s,
+            noise_pa=detector.noise_pa,
+            smallest_burst_pa=detector.smallest_burst_pa,
+            slope_pa_per_s=detector.slope_pa_per_s,
+            flat=self._flat,
+            flat_reached_s=self._flat_reached_s,
+            boiling_pa=self._boiling_pa,
+            hold=self._standing.result,
+            hold_from_s=self._standing.from_s,
+            isolation=self._standing.isolation,
+            gap=gap,
+        )

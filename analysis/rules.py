@@ -1,0 +1,62 @@
+"""The settings of the analysis, validated once, SI inside."""
+
+import math
+from dataclasses import dataclass, field, fields
+
+from analysis.hold import HoldRules
+
+MICRON_PA = 133.322387415e-3  # 1 micron of mercury, conventional (ISO 80000-4 mmHg / 1000)
+
+
+@dataclass(frozen=True, kw_only=True)
+class EvacuationRules:
+    """What the analysis needs to be told; every default is common practice without a source.
+
+    Attributes
+    ----------
+    flat_interval_s
+        Flat is when the rate of visible bursts is below one per this time.
+    circuit_c
+        Temperature of the circuit's coldest part, used where the gauge reports none.
+    volume_m3
+        Volume of the circuit, or ``None`` when unknown.
+    flat_below_pa
+        Flat is never called on a trace that stands higher than this.
+    silence_s
+        Without a reading for this long the caution ``no-signal`` stands.
+    quiet_start_s
+        A circuit that never boiled counts as flat after this long without a burst: at one burst
+        per flat interval the chance of that is exp(-1800/600), five in a hundred.
+    cold_c, warm_c
+        ``cold`` is raised under ``cold_c`` and lowered over ``warm_c`` (two degrees apart, so that
+        it does not flicker).
+    hold
+        The limits of the standing test.
+
+    Raises
+    ------
+    ValueError
+        If a number is not finite or out of its range; the text names the setting.
+    """
+
+    flat_interval_s: float = 600.0
+    circuit_c: float = 20.0
+    volume_m3: float | None = None
+    flat_below_pa: float = 500 * MICRON_PA
+    silence_s: float = 30.0
+    quiet_start_s: float = 1800.0
+    cold_c: float = 10.0
+    warm_c: float = 12.0
+    hold: HoldRules = field(default_factory=HoldRules)
+
+    def __post_init__(self) -> None:
+        for item in fields(self):
+            value = getattr(self, item.name)
+            if value is None or not isinstance(value, int | float):
+                continue
+            if not math.isfinite(value):
+                raise ValueError(f"{item.name} must be a number, not {value}")
+            if not item.name.endswith("_c") and value <= 0:
+                raise ValueError(f"{item.name} must be above zero, not {value:g}")
+        if not -60.0 <= self.circuit_c <= 120.0:
+            raise ValueError(f"circuit_c must lie between -60 and 120, not {self.circuit_c:g}")

@@ -1,0 +1,117 @@
+"""The stages of an evacuation: a state machine with hysteresis, each change with its reason."""
+
+import math
+from dataclasses import dataclass
+
+from analysis.reason import Reason
+from analysis.rules import EvacuationRules
+from analysis.snapshot import Stage
+
+# The trace falls quickly while at its present pace it would halve within one flat interval.
+HALVING = math.log(2.0)
+# Stages change back only after the evidence has been gone for a minute: no flicker.
+PATIENCE_S = 60.0
+
+
+@dataclass(frozen=True, slots=True)
+class Evidence:
+    """What the stage is judged by, once a second.
+
+    ``fall_per_s`` is the relative fall of the level (-d ln P / dt, 1/s), positive while falling;
+    ``quiet_s`` the time since the last burst, or since bursts could first have been seen.
+    """
+
+    time_s: float
+    level_pa: float | None
+    fall_per_s: float | None
+    burst_count: int
+    quiet_s: float | None
+    has_trend: bool
+    is_rate_below: bool
+    is_disturbed: bool
+
+
+class StageMachine:
+    """Tells the stage from the evidence.
+
+    Parameters
+    ----------
+    rules
+        The settings.
+    """
+
+    def __init__(self, rules: EvacuationRules) -> None:
+        self._rules = rules
+        self.stage: Stage = "pulling-down"
+        self.since_s = 0.0
+        self.reason = Reason("no-readings")
+        self._wanted: Stage = "pulling-down"
+        self._wanted_since_s = 0.0
+
+    def start(self, time_s: float) -> None:
+        """Begin a pull (again)."""
+        self._set("pulling-down", time_s, Reason("pump-down"))
+
+    def force(self, stage: Stage, time_s: float, reason: Reason) -> None:
+        """Take a stage that the technician's own marks bring about."""
+        self._set(stage, time_s, reason)
+
+    def update(self, evidence: Evidence) -> None:
+        """Weigh the evidence; the stage changes at once forward, after a while backward."""
+        if self.stage in ("holding", "done"):
+            return
+        wanted, reason = self._judge(evidence)
+        if wanted == self.stage:
+            self._wanted, self.reason = wanted, reason
+            return
+        if wanted != self._wanted:
+            self._wanted, self._wanted_since_s = wanted, evidence.time_s
+        is_forward = _ORDER[wanted] > _ORDER[self.stage]
+        if is_forward or evidence.time_s - self._wanted_since_s >= PATIENCE_S:
+            self._set(wanted, evidence.time_s, reason)
+
+    def _judge(self, e: Evidence) -> tuple[Stage, Reason]:
+        rules = self._rules
+        is_falling = e.fall_per_s is None or e.fall_per_s > HALVING / rules.flat_interval_s
+        never_boiled = e.burst_count == 0
+        quiet_s = e.quiet_s or 0.0
+        if never_boiled and is_falling:
+            return "pulling-down", Reason("pump-down")
+        is_quiet = quiet_s >= rules.quiet_start_s
+        if not is_falling and (is_quiet if never_boiled else (e.is_rate_below or is_quiet)):
+            return self._flat(e, quiet_s)
+        if never_boiled:
+            return "pulling-down", Reason("no-burst-yet", {"quiet_s": quiet_s})
+        if self.stage == "flat":
+            return "easing", Reason("bursts-again")
+        if e.has_trend:
+            return "easing", Reason("lulls-lengthen")
+        return "boiling-off", Reason("bursts-seen")
+
+    def _flat(self, e: Evidence, quiet_s: float) -> tuple[Stage, Reason]:
+        before: Stage = "pulling-down" if e.burst_count == 0 else "easing"
+        if e.is_disturbed:
+            return before, Reason("caution-stands")
+        if e.level_pa is None or e.level_pa > self._rules.flat_below_pa:
+            values = {"pressure_pa": e.level_pa or 0.0, "flat_below_pa": self._rules.flat_below_pa}
+            return before, Reason("stands-too-high", values)
+        if e.is_rate_below:
+            values = {"flat_interval_s": self._rules.flat_interval_s}
+            return "flat", Reason("rate-below-one", values)
+        return "flat", Reason("quiet-start", {"quiet_s": quiet_s})
+
+    def _set(self, stage: Stage, time_s: float, reason: Reason) -> None:
+        if stage != self.stage:
+            self.since_s = time_s
+        self.stage, self.reason = stage, reason
+        self._wanted, self._wanted_since_s = stage, time_s
+
+
+_ORDER: dict[Stage, int] = {
+    "pulling-down": 0,
+    "boiling-off": 1,
+    "easing": 2,
+    "flat": 3,
+    "holding": 4,
+    "done": 5,
+}

@@ -1,0 +1,54 @@
+"""The command line: one parser, one file a command, exit codes 0, 1 and 2."""
+
+import argparse
+import sys
+from collections.abc import Sequence
+from importlib import import_module
+from typing import NoReturn
+
+from app import __version__
+from app.errors import UsageError
+
+COMMANDS = ("demo", "watch", "find", "analyse", "hold", "verify")
+OURS, WRONG_USE = 1, 2
+
+
+class _Parser(argparse.ArgumentParser):
+    def error(self, message: str) -> NoReturn:
+        """Say what is wrong in one line, without the usage text above it."""
+        self.exit(WRONG_USE, f"{self.prog}: {message} (see {self.prog} --help)\n")
+
+
+def build_parser() -> argparse.ArgumentParser:
+    """Give the parser with every command in it."""
+    parser = _Parser(
+        prog="simmerdown",
+        description="Follows the evacuation of a vehicle's air-conditioning circuit: shows it boil "
+        "dry, runs the standing test, and keeps the record. It advises; local codes, the vehicle "
+        "maker's procedure and licensed practice decide.",
+    )
+    parser.add_argument("--version", action="version", version=f"simmerdown {__version__}")
+    subparsers = parser.add_subparsers(dest="command", metavar="COMMAND", required=True)
+    for name in COMMANDS:
+        import_module(f"app.commands.{name}").add_parser(subparsers)
+    return parser
+
+
+def main(argv: Sequence[str] | None = None) -> int:
+    """Run one command and give its exit code: 0 done, 2 wrong use or input, 1 a fault of ours."""
+    args = build_parser().parse_args(argv)
+    try:
+        return int(args.run(args))
+    except UsageError as error:
+        print(f"simmerdown {args.command}: {error}", file=sys.stderr)
+        return WRONG_USE
+    except KeyboardInterrupt:
+        return 130
+    except BrokenPipeError:
+        # The reader of our output went away (`| head`): not worth a word.
+        sys.stderr.close()
+        return 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())

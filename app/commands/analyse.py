@@ -1,0 +1,64 @@
+"""``simmerdown analyse FILE``: what a live run would have shown, from a file."""
+
+import argparse
+from pathlib import Path
+from typing import Any
+
+from analysis.evacuation import Evacuation
+from app import display, options
+from app.analysis_json import Analysis, analyse, as_json
+from app.output import print_json
+from app.series import load
+from app.words import Words
+
+
+def add_parser(subparsers: "argparse._SubParsersAction[Any]") -> None:
+    """Add the command."""
+    parser = subparsers.add_parser(
+        "analyse",
+        help="find bursts, stages, cautions and the time of flat in a file",
+        description="Reads a CSV file or a job from beginning to end, as a live run would.",
+    )
+    parser.add_argument("file", type=Path, metavar="FILE")
+    parser.add_argument("--json", action="store_true", help="print one JSON object")
+    options.add_analysis_options(parser)
+    parser.set_defaults(run=run)
+
+
+def run(args: argparse.Namespace) -> int:
+    """Analyse the file and tell the outcome."""
+    outcome = analyse(load(args.file).items(), Evacuation(rules=options.rules(args)))
+    if args.json:
+        print_json(as_json(outcome))
+    else:
+        _tell(outcome, Words())
+    return 0
+
+
+def _tell(outcome: Analysis, words: Words) -> None:
+    print(f"{outcome.samples} readings over {display.duration(outcome.duration_s)}")
+    for from_s, to_s in outcome.gaps:
+        print(f"{clock(from_s)}  gap of {display.duration(to_s - from_s)} in the readings")
+    print(f"{len(outcome.bursts)} bursts" + _span(outcome))
+    for caution in outcome.cautions:
+        until = "" if caution.until_s is None else f" to {clock(caution.until_s)}"
+        print(f"{clock(caution.from_s)}{until}  {caution.kind}: {words.caution(caution)}")
+    if outcome.last is None:
+        return
+    if outcome.last.flat_reached_s is not None:
+        print(f"{clock(outcome.last.flat_reached_s)}  flat reached")
+    print(words.verdict(outcome.last))
+
+
+def _span(outcome: Analysis) -> str:
+    if not outcome.bursts:
+        return ""
+    first, last = outcome.bursts[0], outcome.bursts[-1]
+    sizes = f"{display.pressure(first.rise_pa)} at first, {display.pressure(last.rise_pa)} at last"
+    return f" from {clock(first.onset_s)} to {clock(last.onset_s)}, {sizes}"
+
+
+def clock(time_s: float) -> str:
+    """Write a time since the start as hours, minutes and seconds."""
+    minutes, seconds = divmod(int(time_s), 60)
+    return f"{minutes // 60}:{minutes % 60:02d}:{seconds:02d}"

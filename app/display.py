@@ -1,0 +1,109 @@
+"""Numbers as people read them: pressure in the user's unit, times, temperatures."""
+
+from sensors.units import PA_PER_UNIT
+
+UNIT_SYMBOLS = {
+    "pa": "Pa",
+    "hpa": "hPa",
+    "kpa": "kPa",
+    "mbar": "mbar",
+    "torr": "Torr",
+    "mtorr": "mTorr",
+    "micron": "micron",
+    "inhg": "inHg abs.",
+}
+
+MINUTE_S = 60.0
+HOUR_S = 3600.0
+
+
+def pressure(value_pa: float, unit: str = "micron") -> str:
+    """Write a pressure with three meaningful digits and its unit.
+
+    Examples
+    --------
+    >>> pressure(66.66)
+    '500 micron'
+    >>> pressure(101325.0)
+    '760 000 micron'
+    """
+    return f"{number(value_pa / PA_PER_UNIT[unit])} {UNIT_SYMBOLS[unit]}"
+
+
+def rate(value_pa_s: float, unit: str = "micron") -> str:
+    """Write a rate of rise per minute, the time technicians think in.
+
+    Examples
+    --------
+    >>> rate(0.0222)
+    '9.99 micron/min'
+    """
+    return f"{number(value_pa_s * MINUTE_S / PA_PER_UNIT[unit])} {UNIT_SYMBOLS[unit]}/min"
+
+
+def number(value: float) -> str:
+    """Write three meaningful digits, thousands set apart by a thin gap, no exponent until tiny.
+
+    Examples
+    --------
+    >>> number(0.01234), number(12.34), number(1234.0), number(0.0)
+    ('0.0123', '12.3', '1 230', '0')
+    """
+    if value == 0.0:
+        return "0"
+    text = f"{float(f'{value:.3g}'):.10f}".rstrip("0").rstrip(".")
+    if text in ("0", "-0"):
+        return f"{value:.2g}"
+    whole, dot, part = text.partition(".")
+    return f"{int(whole):,}".replace(",", " ") + dot + part if abs(value) >= 1000 else text
+
+
+def duration(value_s: float) -> str:
+    """Write a time span the way one would say it.
+
+    Examples
+    --------
+    >>> duration(38.2), duration(250), duration(3000), duration(7500)
+    ('38 s', '4 min 10 s', '50 min', '2 h 05 min')
+    """
+    value_s = abs(value_s)
+    if value_s < 10:
+        return f"{value_s:.2g} s"
+    if value_s < 120:
+        return f"{value_s:.0f} s"
+    if value_s < 600:
+        minutes, seconds = divmod(round(value_s), 60)
+        return f"{minutes} min {seconds:02d} s" if seconds else f"{minutes} min"
+    if value_s < 2 * HOUR_S:
+        return f"{value_s / MINUTE_S:.0f} min"
+    hours, minutes = divmod(round(value_s / MINUTE_S), 60)
+    return f"{hours} h {minutes:02d} min"
+
+
+def temperature(value_c: float) -> str:
+    """Write a temperature.
+
+    Examples
+    --------
+    >>> temperature(-12.34)
+    '-12.3 °C'
+    """
+    return f"{value_c:.1f} °C"
+
+
+def by_suffix(key: str, value: float, unit: str = "micron") -> str:
+    """Write an SI number by the unit in its name.
+
+    Examples
+    --------
+    >>> by_suffix("rise_pa", 13.33), by_suffix("quiet_s", 1800), by_suffix("bursts", 3)
+    ('100 micron', '30 min', '3')
+    """
+    for suffix, write in (("_pa_s", rate), ("_pa", pressure)):
+        if key.endswith(suffix):
+            return write(value, unit)
+    if key.endswith("_c"):
+        return temperature(value)
+    if key.endswith("_s"):
+        return duration(value)
+    return number(value)

@@ -1,0 +1,68 @@
+"""Options of the analysis, shared by the commands that run it."""
+
+import argparse
+import math
+from collections.abc import Callable
+
+from analysis.rules import EvacuationRules
+
+LITRE_M3 = 1e-3
+REFRIGERANTS = ("R-134a", "R-1234yf", "R-744")
+
+
+def number(low: float, high: float) -> Callable[[str], float]:
+    """Give a reader of a number between two bounds, for ``add_argument(type=...)``."""
+
+    def read(text: str) -> float:
+        try:
+            value = float(text)
+        except ValueError:
+            value = math.nan
+        if not low <= value <= high:
+            expected = f"a number from {low:g} to {high:g}"
+            raise argparse.ArgumentTypeError(f"'{text}' was given where {expected} was expected")
+        return value
+
+    return read
+
+
+def add_analysis_options(parser: argparse.ArgumentParser) -> None:
+    """Add the options that tell the analysis about the circuit."""
+    parser.add_argument(
+        "--flat-min",
+        type=number(0.5, 120.0),
+        metavar="MINUTES",
+        help="flat is when bursts are rarer than one in this time (default 10)",
+    )
+    parser.add_argument(
+        "--circuit-c",
+        type=number(-60.0, 120.0),
+        metavar="CELSIUS",
+        help="temperature of the circuit's coldest part, where the gauge tells none (default 20)",
+    )
+    add_circuit_options(parser)
+
+
+def add_circuit_options(parser: argparse.ArgumentParser) -> None:
+    """Add what turns a rate of rise into a leak."""
+    parser.add_argument(
+        "--volume-l", type=number(0.01, 1000.0), metavar="LITRES", help="volume of the circuit"
+    )
+    parser.add_argument(
+        "--refrigerant", choices=REFRIGERANTS, help="what the circuit will be charged with"
+    )
+
+
+def volume_m3(args: argparse.Namespace) -> float | None:
+    """Give the circuit's volume, if it was told."""
+    return None if args.volume_l is None else args.volume_l * LITRE_M3
+
+
+def rules(args: argparse.Namespace) -> EvacuationRules:
+    """Give the analysis' settings: what was told here, else the defaults."""
+    told: dict[str, float] = {}
+    if args.flat_min is not None:
+        told["flat_interval_s"] = 60.0 * args.flat_min
+    if args.circuit_c is not None:
+        told["circuit_c"] = args.circuit_c
+    return EvacuationRules(volume_m3=volume_m3(args), **told)

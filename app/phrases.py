@@ -1,0 +1,158 @@
+"""Every phrase of the program, one a code, in one table that a translator can work through.
+
+A phrase names the numbers it wants by their SI key; ``app/words.py`` puts them in, in the user's
+unit. ``translate`` has the shape of ``QCoreApplication.translate``, so that Qt's own tools find
+the texts, but nothing here needs Qt.
+"""
+
+from collections.abc import Callable
+
+Translate = Callable[[str, str], str]
+
+
+def english(_context: str, text: str) -> str:
+    """Leave a phrase as it is written here."""
+    return text
+
+
+def stage_phrases(translate: Translate) -> dict[str, str]:
+    """Give the names of the stages as shown to the user."""
+    return {
+        "pulling-down": translate("Stage", "Pulling down"),
+        "boiling-off": translate("Stage", "Boiling off"),
+        "easing": translate("Stage", "Boiling off, and easing"),
+        "flat": translate("Stage", "Flat"),
+        "holding": translate("Stage", "Holding"),
+        "done": translate("Stage", "Done"),
+    }
+
+
+def reason_phrases(translate: Translate) -> dict[str, str]:
+    """Give one sentence for each code of the analysis."""
+    return {
+        # why the stage is what it is
+        "pump-down": translate("Reason", "The trace is still falling quickly."),
+        "bursts-seen": translate("Reason", "Bursts stand on the trace: water is boiling off."),
+        "no-burst-yet": translate("Reason", "No burst has been seen for {quiet_s}."),
+        "lulls-lengthen": translate("Reason", "The lulls between the bursts are lengthening."),
+        "rate-below-one": translate(
+            "Reason", "Bursts have become rarer than one in {flat_interval_s}."
+        ),
+        "quiet-start": translate("Reason", "Not one burst was seen for {quiet_s}."),
+        "bursts-again": translate("Reason", "Bursts have come back: it was not over."),
+        "caution-stands": translate("Reason", "A caution stands, so flat cannot be called."),
+        "stands-too-high": translate(
+            "Reason", "The trace stands at {pressure_pa}; flat is not called over {flat_below_pa}."
+        ),
+        "valve-closed": translate("Reason", "The circuit is cut off from the pump."),
+        "valve-opened": translate("Reason", "The circuit is joined to the pump again."),
+        "hold-over": translate("Reason", "The standing test is over."),
+        "vacuum-broken": translate("Reason", "The vacuum was broken; this is a new pull."),
+        # why no time of flat is given
+        "too-few-bursts": translate(
+            "Reason", "Cannot tell yet: {bursts} of at least {needed} bursts seen."
+        ),
+        "no-trend": translate("Reason", "Cannot tell yet: the lulls are not lengthening so far."),
+        "not-observing": translate(
+            "Reason", "Cannot tell now: the trace is disturbed or interrupted."
+        ),
+        "no-readings": translate("Reason", "No reading has come yet."),
+        # cautions
+        "ice": translate(
+            "Reason",
+            "Ice is likely: the trace holds near {pressure_pa} and creeps, as ice at {ice_c} "
+            "would. Warm the coldest part (no flame), or break the vacuum with dry nitrogen and "
+            "pull again.",
+        ),
+        "not-pulling-down": translate(
+            "Reason",
+            "It stopped pulling down at {pressure_pa}: a leak, a weak pump or a thin or kinked "
+            "hose. The trace alone cannot tell which; a blank-off test of pump and hoses can.",
+        ),
+        "gauge-shut-off": translate(
+            "Reason",
+            "The pressure fell faster than any circuit can: the gauge may see only its own hose. "
+            "Check the valve or coupler between the gauge and the circuit.",
+        ),
+        "no-signal": translate(
+            "Reason",
+            "No reading for {silence_s}. Check the gauge, its battery and its cable.",
+        ),
+        "sudden-rise": translate(
+            "Reason",
+            "The pressure shot up by {rise_pa} within {within_s}: a hose off, a valve opened, a "
+            "pump stopped with its valve open. Close the isolating valve first: air and pump oil "
+            "may be sucked back.",
+        ),
+        "rising": translate(
+            "Reason",
+            "The trace has been rising for {rising_s}, by {rise_pa}: pump stopped, valve closed "
+            "or a leak opened. If the pump stands, close the isolating valve: oil may be sucked "
+            "back.",
+        ),
+        "no-bursts-seen": translate(
+            "Reason",
+            "Flat without ever boiling: prove it by an isolation, and check that the gauge sees "
+            "the circuit.",
+        ),
+        "cold": translate(
+            "Reason",
+            "The circuit is at {temperature_c}: that cold, water hardly boils off and no drying "
+            "can be told. Warm it to 15 °C or more.",
+        ),
+        # the standing test
+        "straight-rise": translate("Reason", "It rises in a straight line: a leak."),
+        "levels-off": translate(
+            "Reason", "The rise levels off: something was still boiling or degassing."
+        ),
+        "rise-within-limit": translate(
+            "Reason", "It rose by {rise_pa}, within the limit of {limit_pa}."
+        ),
+        "too-short": translate("Reason", "Too short to tell a leak from vapour."),
+        "temperature-changed": translate(
+            "Reason", "The temperature changed by {change_c} during the hold."
+        ),
+        "gap-in-hold": translate("Reason", "Readings are missing for {gap_s} of the hold."),
+        "start-too-high": translate("Reason", "The hold began at {pressure_pa}, which is high."),
+        "smallest-leak": translate(
+            "Reason",
+            "No leak above {leak_pa_s} seen; a smaller one, or one that opens only under "
+            "pressure, would not show.",
+        ),
+    }
+
+
+def finding_phrases(translate: Translate) -> dict[str, str]:
+    """Give the sentence for each finding of a hold."""
+    return {
+        "held": translate(
+            "Finding",
+            "It held: no further release seen, and no leak above {leak_pa_s} seen. A leak may "
+            "show only under pressure.",
+        ),
+        "leak": translate(
+            "Finding",
+            "Leak: the pressure rises in a straight line, {leak_pa_s}. Find the joint and mend it.",
+        ),
+        "vapour": translate(
+            "Finding",
+            "Vapour: the rise levels off. Water, or refrigerant or solvent leaving the oil; the "
+            "gauge cannot name the gas. Pull again.",
+        ),
+        "both": translate(
+            "Finding", "Leak and vapour: a straight rise of {leak_pa_s} and one that levels off."
+        ),
+        "unclear": translate("Finding", "Unclear: the hold does not tell leak from vapour yet."),
+    }
+
+
+def advice_phrases(translate: Translate) -> dict[str, str]:
+    """Give what to do next, one for each stage."""
+    return {
+        "pulling-down": translate("Advice", "Keep pumping."),
+        "boiling-off": translate("Advice", "Keep pumping."),
+        "easing": translate("Advice", "Keep pumping."),
+        "flat": translate("Advice", "Ready for the standing test: flat alone proves nothing."),
+        "holding": translate("Advice", "Leave the valve closed."),
+        "done": translate("Advice", "Charge by weight, and write the record."),
+    }

@@ -1,0 +1,131 @@
+"""The one place where codes become sentences, in the user's unit and language."""
+
+from collections.abc import Mapping
+
+from analysis.reason import Reason
+from analysis.snapshot import Caution, FlatEstimate, HoldResult, Snapshot
+from app import display
+from app.phrases import (
+    Translate,
+    advice_phrases,
+    english,
+    finding_phrases,
+    reason_phrases,
+    stage_phrases,
+)
+
+
+class Words:
+    """Makes every sentence the program says.
+
+    Parameters
+    ----------
+    unit
+        Unit in which pressures are written.
+    translate
+        Turns (context, text) into the user's language.
+
+    Examples
+    --------
+    >>> Words().reason(Reason("too-few-bursts", {"bursts": 2, "needed": 5}))
+    'Cannot tell yet: 2 of at least 5 bursts seen.'
+    """
+
+    def __init__(self, *, unit: str = "micron", translate: Translate = english) -> None:
+        self.unit = unit
+        self._translate = translate
+        self._stages = stage_phrases(translate)
+        self._reasons = reason_phrases(translate)
+        self._findings = finding_phrases(translate)
+        self._advice = advice_phrases(translate)
+
+    def reason(self, reason: Reason) -> str:
+        """Make the sentence for one code; a code without a phrase shows itself and its numbers."""
+        phrase = self._reasons.get(reason.code)
+        numbers = self._numbers(reason.values)
+        if phrase is None:
+            return " ".join([reason.code, *(f"{key}={value}" for key, value in numbers.items())])
+        return phrase.format_map(_Blank(numbers))
+
+    def stage(self, stage: str) -> str:
+        """Name a stage."""
+        return self._stages[stage]
+
+    def caution(self, caution: Caution) -> str:
+        """Say what a caution means and the way out."""
+        return self.reason(caution.reason)
+
+    def finding(self, result: HoldResult) -> str:
+        """Say what a hold found."""
+        numbers: dict[str, float] = {}
+        if result.finding == "held" and result.smallest_leak_seen_pa_s is not None:
+            numbers["leak_pa_s"] = result.smallest_leak_seen_pa_s
+        elif result.leak_pa_s is not None:
+            numbers["leak_pa_s"] = result.leak_pa_s.best
+        text = self._findings[result.finding].format_map(_Blank(self._numbers(numbers)))
+        if result.hold_longer_s is not None:
+            longer = display.duration(result.hold_longer_s)
+            text += " " + self._translate("Finding", "Hold {time} longer.").format(time=longer)
+        return text
+
+    def flat(self, flat: FlatEstimate, now_s: float) -> str:
+        """Say when it will be flat, or why that can't be told."""
+        if flat.why is not None:
+            return self.reason(flat.why)
+        if flat.flat_at_s is None or flat.flat_low_s is None or flat.flat_high_s is None:
+            return ""
+        if flat.flat_at_s <= now_s:
+            return self._translate("Flat", "It may be flat already; a quiet spell will show it.")
+        low = max(0.0, flat.flat_low_s - now_s)
+        return self._translate("Flat", "Flat in about {best} ({low} to {high}).").format(
+            best=display.duration(flat.flat_at_s - now_s),
+            low=display.duration(low),
+            high=display.duration(flat.flat_high_s - now_s),
+        )
+
+    def verdict(self, snapshot: Snapshot) -> str:
+        """Make the sentence of the whole moment: what is happening, how long still, what to do."""
+        if snapshot.hold is not None and snapshot.stage in ("holding", "done"):
+            return self._hold_verdict(snapshot, snapshot.hold)
+        grave = [c for c in snapshot.cautions if c.kind != "no-bursts-seen"]
+        if grave:
+            return self.caution(grave[0])
+        parts = [self._headline(snapshot)]
+        if snapshot.stage in ("boiling-off", "easing"):
+            parts.append(self.flat(snapshot.flat, snapshot.time_s))
+        if snapshot.stage == "flat":
+            parts.append(self.reason(snapshot.stage_reason))
+        parts += [self.caution(c) for c in snapshot.cautions]
+        parts.append(self._advice[snapshot.stage])
+        return " ".join(part for part in parts if part)
+
+    def _headline(self, snapshot: Snapshot) -> str:
+        name = self.stage(snapshot.stage)
+        if snapshot.stage in ("boiling-off", "easing") and snapshot.flat.lull_s is not None:
+            lull = display.duration(snapshot.flat.lull_s)
+            return self._translate("Verdict", "{stage}: a burst every {lull}.").format(
+                stage=name, lull=lull
+            )
+        if snapshot.stage == "pulling-down" and snapshot.pressure_pa is not None:
+            now = display.pressure(snapshot.pressure_pa, self.unit)
+            return self._translate("Verdict", "{stage}, at {now}.").format(stage=name, now=now)
+        return f"{name}."
+
+    def _hold_verdict(self, snapshot: Snapshot, hold: HoldResult) -> str:
+        finding = self.finding(hold)
+        if snapshot.stage == "done":
+            return finding
+        since = self._translate("Verdict", "Holding for {time}: risen {rise}.").format(
+            time=display.duration(hold.duration_s), rise=display.pressure(hold.rise_pa, self.unit)
+        )
+        return f"{since} {finding} {self._advice['holding']}"
+
+    def _numbers(self, values: Mapping[str, float]) -> dict[str, str]:
+        return {key: display.by_suffix(key, value, self.unit) for key, value in values.items()}
+
+
+class _Blank(dict[str, str]):
+    """Shows a number that a code did not bring as a dash instead of failing."""
+
+    def __missing__(self, key: str) -> str:
+        return "–"
