@@ -44,22 +44,25 @@ class Boiling:
         return np.asarray(self.rate(time_s) * share)
 
 
-def boiling(recipe: Recipe, start_s: float, rng: np.random.Generator) -> Boiling:
-    """Choose the laws so that the rate of all bursts crosses the flat rate as the recipe says."""
+def boiling(recipe: Recipe, start_s: float, noise_pa: float, rng: np.random.Generator) -> Boiling:
+    """Choose the laws so that the rate of all bursts crosses the flat rate as the recipe says.
+
+    ``noise_pa`` is what the sizes are measured against.
+    """
     until_flat_s = max(recipe.flat_share * recipe.duration_s - start_s, 600.0)
     folds = log(1 / recipe.lull_s / FLAT_RATE_PER_S)
     decay_s, power = until_flat_s / folds, 0.0
     if recipe.law == "power":
         decay_s = until_flat_s * float(np.exp(rng.uniform(log(0.02), log(0.3))))
         power = folds / log(1 + until_flat_s / decay_s)
-    median_pa = recipe.size_noise * recipe.noise_end_pa
+    median_pa = recipe.size_noise * noise_pa
     return Boiling(
         start_s=start_s,
         rate_per_s=1 / recipe.lull_s,
         law=recipe.law,
         decay_s=decay_s,
         power=power,
-        median_pa=float(np.clip(median_pa, 2 * MICRON_PA, 100 * MICRON_PA)),
+        median_pa=float(np.clip(median_pa, 2 * MICRON_PA, 150 * MICRON_PA)),
         sigma=recipe.size_sigma,
         shrink_s=until_flat_s / recipe.shrink if recipe.shrink else np.inf,
         shape=recipe.shape,

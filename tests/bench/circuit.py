@@ -60,6 +60,11 @@ def tube_l_s(d_cm: float, l_cm: float, mean_pa: float) -> float:
     return (_VISCOUS_PER_PA * d_cm**4 * mean_pa + _MOLECULAR * d_cm**3) / l_cm
 
 
+def ticks(count: int, step_s: float) -> Floats:
+    """Return the first ``count`` times of a grid."""
+    return np.arange(count, dtype=np.float64) * step_s
+
+
 @dataclass(frozen=True)
 class Drive:
     """What acts on the circuit on a grid of ``step_s``: loads (Pa L/s) and the hose's opening."""

@@ -6,7 +6,7 @@ from math import exp
 
 import numpy as np
 
-from tests.bench.circuit import Circuit, Drive
+from tests.bench.circuit import Circuit, Drive, Floats, ticks
 from tests.bench.gauge import Spans
 from tests.bench.recipes import Recipe
 
@@ -51,7 +51,7 @@ class Ice:
 def stage(recipe: Recipe, circuit: Circuit, drive: Drive, rng: np.random.Generator) -> Happening:
     """Let the recipe's event act on ``drive`` (changed in place) and say what is true of it."""
     out = Happening()
-    grid_s = np.arange(drive.far_load.size) * drive.step_s
+    grid_s = ticks(drive.far_load.size, drive.step_s)
     if recipe.event == "ice":
         take = circuit.flow(rng.uniform(130, 400))  # the ice settles about where pump meets it
         out.evaporate = Ice(
@@ -82,7 +82,7 @@ def _air(
     recipe: Recipe,
     circuit: Circuit,
     drive: Drive,
-    grid_s: np.ndarray,
+    grid_s: Floats,
     rng: np.random.Generator,
     out: Happening,
 ) -> None:
@@ -99,7 +99,7 @@ def _nitrogen(
     recipe: Recipe,
     circuit: Circuit,
     drive: Drive,
-    grid_s: np.ndarray,
+    grid_s: Floats,
     rng: np.random.Generator,
     out: Happening,
 ) -> None:
@@ -118,7 +118,7 @@ def _nitrogen(
         at_s += fill_s + stay_s + rng.uniform(0.15, 0.3) * recipe.duration_s
 
 
-def recovered(dead: Spans, grid_s: np.ndarray, base_pa: np.ndarray) -> Spans:
+def recovered(dead: Spans, grid_s: Floats, base_pa: Floats) -> Spans:
     """Stretch each dead time until the base line is back near where it was."""
     spans = []
     for from_s, until_s in dead:

@@ -70,7 +70,7 @@ def read(recipe: Recipe, grid_s: Floats, gauge_pa: Floats, rng: np.random.Genera
     true_pa = np.interp(time_s, grid_s, gauge_pa)
     floor_pa = recipe.noise_floor_micron * MICRON_PA
     white_pa = np.hypot(recipe.noise_share * true_pa, floor_pa)
-    noise_pa = recipe.noise_pa(true_pa)  # type: ignore[arg-type]
+    noise_pa = recipe.noise_pa(true_pa)
     shown = true_pa + white_pa * rng.standard_normal(time_s.size)
     shown += recipe.wander * noise_pa * slow_noise(time_s, rng)
     if recipe.hum:

@@ -6,6 +6,8 @@ from typing import Literal
 
 import numpy as np
 
+from tests.bench.circuit import Floats
+
 MICRON_PA = 0.133322
 
 KINDS = (
@@ -34,7 +36,7 @@ class Recipe:
     fall_s: float
     release_s: float
     lag_s: float
-    size_noise: float  # median size in multiples of the noise at the end
+    size_noise: float  # median size at first in multiples of the noise while boiling
     size_sigma: float
     shrink: float  # how many e-folds the sizes fall by the time of flat
     lull_s: float  # at the first burst
@@ -54,14 +56,10 @@ class Recipe:
     steps_per_h: float = 0.0
     event: Event = ""
 
-    @property
-    def noise_end_pa(self) -> float:
-        return float(self.noise_pa(self.end_micron * MICRON_PA))
-
-    def noise_pa(self, pressure_pa: float) -> float:
-        """Noise and rounding together at a pressure, Pa (arrays welcome)."""
+    def noise_pa(self, pressure_pa: Floats | float) -> Floats:
+        """Noise and rounding together at a pressure, Pa."""
         floor_pa2 = (self.noise_floor_micron**2 + self.step_micron**2 / 12) * MICRON_PA**2
-        return np.sqrt((self.noise_share * pressure_pa) ** 2 + floor_pa2)  # type: ignore[no-any-return]
+        return np.asarray(np.sqrt((self.noise_share * pressure_pa) ** 2 + floor_pa2))
 
 
 def _log(rng: np.random.Generator, low: float, high: float) -> float:
@@ -103,7 +101,7 @@ def _twist(kind: str, rng: np.random.Generator, r: Recipe) -> Recipe:
             fall_s = rng.uniform(3, 6)
             return replace(r, fall_s=fall_s, lull_s=_log(rng, 6, 20), interval_s=0.2, lag_s=0.2)
         case "slow_fall":
-            fall_s = _log(rng, 60, 200)
+            fall_s = _log(rng, 80, 250)
             lull_s = fall_s * rng.uniform(1, 2)
             return replace(r, fall_s=fall_s, lull_s=lull_s, duration_s=_log(rng, 7200, 21600))
         case "slow_rise":
@@ -152,7 +150,8 @@ def _twist(kind: str, rng: np.random.Generator, r: Recipe) -> Recipe:
             return replace(r, has_bursts=has_bursts, event=kind, flat_share=0.5,
                            end_micron=_log(rng, 800, 4000), start_ratio=1.2)  # fmt: skip
         case "gauge_shut":
-            return replace(r, has_bursts=False, event=kind, end_micron=_log(rng, 30, 150))
+            return replace(r, has_bursts=False, event=kind, end_micron=_log(rng, 30, 150),
+                           fall_s=_log(rng, 0.3, 3), start_ratio=1.1)  # fmt: skip
         case "sudden_air" | "nitrogen" | "rising":
             return replace(r, event=kind, duration_s=_log(rng, 3600, 10800))
     raise ValueError(f"unknown kind {kind!r}; one of {', '.join(KINDS)}")

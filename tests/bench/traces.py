@@ -13,7 +13,7 @@ import numpy as np
 
 from tests.bench import boiling as law_of
 from tests.bench import events, gauge
-from tests.bench.circuit import Circuit, Drive, Floats, State, integrate
+from tests.bench.circuit import Circuit, Drive, Floats, State, integrate, ticks
 from tests.bench.gauge import Spans
 from tests.bench.recipes import KINDS, MICRON_PA, Recipe, recipe
 
@@ -56,6 +56,11 @@ class Trace:
     true_pa: Floats  # the gauge without its noise
     visible_rate_per_s: Floats
 
+    def __post_init__(self) -> None:
+        # One made trace is handed to all who ask for it.
+        for array in (self.time_s, self.pressure_pa, self.grid_s, self.base_pa, self.true_pa):
+            array.flags.writeable = False
+
     def noise_pa(self, time_s: float) -> float:
         """Noise and rounding together at a time, Pa."""
         return float(self.recipe.noise_pa(float(np.interp(time_s, self.grid_s, self.true_pa))))
@@ -94,7 +99,7 @@ def _circuit(r: Recipe, rng: np.random.Generator) -> Circuit:
 def _drive(r: Recipe, circuit: Circuit) -> Drive:
     """The smooth load: outgassing that fades as 1/t, and a leak where there is one."""
     step_s = 0.25 if r.duration_s > 4 * 3600 else 0.05 if r.interval_s < 0.12 else 0.1
-    grid_s = np.arange(0.0, r.duration_s, step_s)
+    grid_s = ticks(int(r.duration_s / step_s), step_s)
     end, start = (circuit.flow(m * r.end_micron * MICRON_PA) for m in (1.0, r.start_ratio))
     load = end + (start - end) / (1 + grid_s / r.outgas_s)
     if r.event == "ice":
@@ -151,7 +156,7 @@ def _gas_per_pa(r: Recipe, circuit: Circuit, drive: Drive, base: Floats, start_s
         local = Drive(drive.step_s, loaded, drive.near_load[first:last], opening)
         more = integrate(circuit, local, tuple(base[first].tolist()))[:, 2]
         gas.append(circuit.far_l / float(np.max(more - base[first : last + 1, 2])))
-    return np.asarray(np.interp(np.arange(drive.far_load.size) * drive.step_s, probes_s, gas))
+    return np.asarray(np.interp(ticks(drive.far_load.size, drive.step_s), probes_s, gas))
 
 
 def _bursts(
@@ -180,7 +185,7 @@ def make_trace(kind: str, seed: int) -> Trace:
     circuit = _circuit(r, rng)
     drive = _drive(r, circuit)
     happening = events.stage(r, circuit, drive, rng)
-    grid_s = np.arange(drive.far_load.size + 1) * drive.step_s
+    grid_s = ticks(drive.far_load.size + 1, drive.step_s)
     start: State = (r.start_pa, r.start_pa, r.start_pa, r.start_pa)
     base = rows = integrate(circuit, drive, start, happening.evaporate)
     dead = events.recovered(tuple(happening.dead), grid_s, base[:, 2])
@@ -189,7 +194,9 @@ def make_trace(kind: str, seed: int) -> Trace:
     boils_pa = np.exp(rng.uniform(np.log(200), np.log(800)))
     start_s = float(grid_s[np.argmax(base[:, 0] < max(boils_pa, 1.6 * base[-1, 0]))])
     if r.has_bursts:
-        law = law_of.boiling(r, start_s, rng)
+        noise = _noise_outside(r, grid_s, base[:, 2], dead)
+        boils = (grid_s >= start_s) & (grid_s <= r.flat_share * r.duration_s)
+        law = law_of.boiling(r, start_s, float(np.median(noise[boils])), rng)
         gas = _gas_per_pa(r, circuit, drive, base, start_s)
         pulses = []
         for onset_s, rise_pa in zip(*law_of.draw(law, r.duration_s - 2, rng), strict=True):
@@ -200,7 +207,6 @@ def make_trace(kind: str, seed: int) -> Trace:
             drive.far_load[first : first + pulse.size] += pulse
         rows = integrate(circuit, drive, start)
         found = _bursts(r, circuit, drive, rows, pulses)
-        noise = _noise_outside(r, grid_s, base[:, 2], dead)
         rate = law.visible_rate(grid_s, noise)
         flat_s = law_of.flat_time(law, grid_s, noise)
     true_pa = rows[:, 2].copy()
@@ -213,7 +219,7 @@ def make_trace(kind: str, seed: int) -> Trace:
         TrueBurst(onset_s, peak_s, rise_pa, fall_s, noise_pa,
                   rise_pa >= 5 * noise_pa and not _inside(onset_s, dead + readings.gaps))
         for onset_s, peak_s, rise_pa, fall_s in found
-        for noise_pa in [r.noise_pa(float(np.interp(onset_s, grid_s, true_pa)))]
+        for noise_pa in [float(r.noise_pa(np.interp(onset_s, grid_s, true_pa)))]
     )  # fmt: skip
     thin = slice(None, None, max(1, round(1.0 / drive.step_s)))
     return Trace(
