@@ -1,0 +1,35 @@
+"""A whole recording in memory: what a file holds and what a replay plays."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import datetime
+
+import numpy as np
+from numpy.typing import NDArray
+
+from sensors.events import Status
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Series:
+    """Readings as arrays.
+
+    Attributes
+    ----------
+    time_s
+        (n,) float64, seconds from any zero, never going back.
+    pressure_pa
+        (n,) float64, absolute, Pa, finite and >= 0.
+    temperature_c
+        (n,) float64, degrees Celsius, NaN where a reading has none; ``None`` without a column.
+    start_utc
+        The moment of the first reading (time zone aware), where the file tells it.
+    status
+        (n,) one status a reading, or ``None`` when all are ok.
+    """
+
+    time_s: NDArray[np.float64]
+    pressure_pa: NDArray[np.float64]
+    temperature_c: NDArray[np.float64] | None = None
+    start_utc: datetime | None = None
+    status: Sequence[Status] | None = None
