@@ -9,20 +9,22 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from analysis.decline import ORIGINS_S, RATIO, RATIO_SD, Decline
+from analysis.decline import RATE_ORIGINS_S, RATIO, RATIO_SD, SIZE_ORIGINS_S, Decline, clock
 from analysis.history import FlatPrior
 from analysis.normal import log_normal_tail, normal_points
 
 Array = NDArray[np.float64]
 
 _POINTS = 512
-_NORMALS = normal_points(_POINTS, 5)
+_NORMALS = normal_points(_POINTS, 6)
 _PAST, _FUTURE = 12, 21  # times at which the rate is looked at; 33 in all
 _DRAWN = 100  # equally weighted points that the band is read from
 _FARTHEST = 40.0  # times the run's length so far
 # Half the weight for the exponential law. The power law's clock starts near the first burst: its
-# origin a minute before it, give or take a factor 6.
-_ORIGIN, _ORIGIN_SD = 60.0, 1.8
+# origin minutes before it, give or take a factor 20.
+_ORIGIN, _ORIGIN_SD = 100.0, 3.0
+# The rate is known no better than this (ln): bursts missed or false, the noise's own wander.
+_RATE_DOUBT = 0.12
 # Plausible power: its logarithm about ln 1, give or take a factor 2.5.
 _POWER_SD = 0.9
 
@@ -83,16 +85,19 @@ def sample_crossings(
     past_s, past_log_smallest
         Smallest visible burst so far (times since the first burst; ln Pa); taken to stay as it is.
     """
-    log_prior = _clock_prior(fit)
-    model = _allot(fit.log_evidence + log_prior)
-    points = fit.best[model] + np.einsum("pkl,pl->pk", fit.spread[model], _NORMALS)
+    allotted = _rough_prior(fit)
+    model = _allot(fit.log_evidence + allotted)
+    points = fit.best[model] + np.einsum("pkl,pl->pk", fit.spread[model], _NORMALS[:, :5])
     points[:, 4] = np.maximum(points[:, 4], 0.05)
     look_s = _looks(fit.end_s)
     level = np.interp(look_s, past_s, past_log_smallest) - fit.log_size_zero
     log_rate = _log_rates(points, model, fit.end_s, look_s, level)
-    crossing_s = _first_below(log_rate, look_s, -np.log(flat_interval_s))
+    log_flat = _RATE_DOUBT * _NORMALS[:, 5] - np.log(flat_interval_s)
+    crossing_s, steepness = _first_below(log_rate, look_s, log_flat)
+    stretch = np.maximum(log_rate[:, 0] - log_flat, 0.1) / np.maximum(steepness, 0.05)
     declining = float(np.mean(points[:, 1] > 0.0))
-    log_weight = _log_weight(points, model, fit, crossing_s + first_s, prior)
+    log_weight = _log_prior(points, model, fit, crossing_s, first_s, prior) - allotted[model]
+    log_weight += np.log(stretch)
     weight = np.exp(log_weight - log_weight.max())
     order = np.argsort(crossing_s)
     return Crossings(
@@ -100,12 +105,21 @@ def sample_crossings(
     )
 
 
-def _clock_prior(fit: Decline) -> Array:
-    """Log prior weight of each clock, with the scale-free prior of its slope at the best fit."""
-    off = np.log(ORIGINS_S[1:] / _ORIGIN) / _ORIGIN_SD
-    power = np.exp(-0.5 * off * off)
-    weight = np.concatenate([[0.5], 0.5 * power / power.sum()])
-    result: Array = np.log(weight) - np.log(np.maximum(fit.best[:, 1], 0.05))
+def _rough_prior(fit: Decline) -> Array:
+    """Log prior weight of each hypothesis, its slope's and time's taken at the best fit."""
+    is_power = np.isfinite(RATE_ORIGINS_S)
+    origin = np.where(is_power, RATE_ORIGINS_S, 1.0)
+    stretch = np.where(is_power, np.log1p(fit.end_s / origin), 1.0)
+    slope = np.log(stretch / np.maximum(fit.best[:, 1], 0.05))
+    result: Array = _log_hypothesis_prior() + slope
+    return result
+
+
+def _log_hypothesis_prior() -> Array:
+    is_power = np.isfinite(RATE_ORIGINS_S)
+    off = np.log(np.where(is_power, RATE_ORIGINS_S, 1.0) / _ORIGIN) / _ORIGIN_SD
+    power = np.exp(-0.5 * off * off) * is_power
+    result: Array = np.log(np.where(is_power, 0.5 * power / power.sum(), 0.5))
     return result
 
 
@@ -114,7 +128,7 @@ def _allot(log_weight: Array) -> NDArray[np.intp]:
     share = np.exp(log_weight - log_weight.max())
     upper = np.cumsum(share) / share.sum()
     golden = (np.arange(1.0, _POINTS + 1.0) * 0.6180339887498949) % 1.0
-    return np.minimum(np.searchsorted(upper, golden), ORIGINS_S.size - 1)
+    return np.minimum(np.searchsorted(upper, golden), RATE_ORIGINS_S.size - 1)
 
 
 def _looks(end_s: float) -> Array:
@@ -126,42 +140,58 @@ def _looks(end_s: float) -> Array:
 def _log_rates(
     points: Array, model: NDArray[np.intp], end_s: float, look_s: Array, level: Array
 ) -> Array:
-    origin = ORIGINS_S[model][:, None]
-    with np.errstate(invalid="ignore"):
-        x = np.log1p(look_s / origin) / np.log1p(end_s / origin)
-    x = np.where(np.isinf(origin), look_s / end_s, x)
+    rate_clock = clock(RATE_ORIGINS_S, look_s, end_s)[model]
+    size_clock = clock(SIZE_ORIGINS_S, look_s, end_s)[model]
     a, b, gamma, delta, h = points.T[:, :, None]
-    log_rate: Array = a - b * x + log_normal_tail(gamma - delta * x - h * level)
+    log_rate: Array = a - b * rate_clock + log_normal_tail(gamma - delta * size_clock - h * level)
     return log_rate
 
 
-def _first_below(log_rate: Array, look_s: Array, log_flat: float) -> Array:
-    """First time below the flat rate, linear between looks; the last slope goes on past the end."""
-    below = log_rate < log_flat
+def _first_below(log_rate: Array, look_s: Array, log_flat: Array) -> tuple[Array, Array]:
+    """First time below the flat rate, and how steeply the log rate falls there per e-fold of time.
+
+    Linear between looks; the last slope goes on past the end.
+    """
+    below = log_rate < log_flat[:, None]
     last = look_s.size - 1
     index = np.where(below.any(axis=1), np.argmax(below, axis=1), last)
     upper = np.maximum(index, 1)
     rows = np.arange(log_rate.shape[0])
     before, after = log_rate[rows, upper - 1], log_rate[rows, upper]
     left, right = look_s[upper - 1], look_s[upper]
-    share = (before - log_flat) / np.maximum(before - after, 1e-9)
-    share = np.where(index == 0, 0.0, np.clip(share, 0.0, 10.0))
-    crossing: Array = left + share * (right - left)
-    return crossing
+    fall = np.maximum(before - after, 1e-9)
+    share = np.where(index == 0, 0.0, np.clip((before - log_flat) / fall, 0.0, 10.0))
+    steepness = fall * 0.5 * (left + right) / (right - left)
+    return left + share * (right - left), steepness
 
 
-def _log_weight(
-    points: Array, model: NDArray[np.intp], fit: Decline, flat_s: Array, prior: FlatPrior
+def _log_prior(
+    points: Array,
+    model: NDArray[np.intp],
+    fit: Decline,
+    since_s: Array,
+    first_s: float,
+    prior: FlatPrior,
 ) -> Array:
     b, delta, h = points[:, 1], points[:, 3], points[:, 4]
     falling = np.maximum(b, 0.02)
-    off = (np.log(np.maximum(flat_s, 1.0)) - prior.log_mean) / prior.log_sd
+    off = (np.log(np.maximum(since_s + first_s, 1.0)) - prior.log_mean) / prior.log_sd
     weight = -0.5 * off * off - np.log(falling)
-    weight += np.log(np.maximum(fit.best[model, 1], 0.05))  # allotted by this already
-    ratio = (delta / h / falling - RATIO) / RATIO_SD
+    weight += _log_hypothesis_prior()[model]
+    shrunk = _at(SIZE_ORIGINS_S[model], since_s, fit.end_s) * delta / h
+    fallen = _at(RATE_ORIGINS_S[model], since_s, fit.end_s) * falling
+    ratio = (shrunk / np.maximum(fallen, 0.05) - RATIO) / RATIO_SD
     weight -= 0.5 * np.minimum(ratio * ratio, 40.0)
-    is_power = np.isfinite(ORIGINS_S[model])
-    power = falling / np.log1p(fit.end_s / np.where(is_power, ORIGINS_S[model], 1.0))
+    is_power = np.isfinite(RATE_ORIGINS_S[model])
+    power = falling / np.log1p(fit.end_s / np.where(is_power, RATE_ORIGINS_S[model], 1.0))
     exponent = np.where(is_power, np.log(power) / _POWER_SD, 0.0)
     weight -= 0.5 * exponent * exponent
     return np.where(b > 0.0, weight, -60.0)
+
+
+def _at(origin_s: Array, since_s: Array, end_s: float) -> Array:
+    """Clock of each point's own origin at its own time."""
+    is_log = np.isfinite(origin_s)
+    origin = np.where(is_log, origin_s, 1.0)
+    logarithmic = np.log1p(since_s / origin) / np.log1p(end_s / origin)
+    return np.where(is_log, logarithmic, since_s / end_s)

@@ -1,4 +1,4 @@
-"""How the bursts decline: rate and size fitted together, under several clocks at once.
+"""How the bursts decline: rate and size fitted together, under several hypotheses at once.
 
 In a *clock* x(t) both laws are straight lines: the exponential law's clock is the time itself,
 the power law's is ln(1 + t / origin) with an unknown origin before the first burst. In it
@@ -23,8 +23,12 @@ from analysis.tally import Tally
 
 Array = NDArray[np.float64]
 
-#: Origins of the power law's clock, seconds before the first burst. ``inf``: the exponential law.
-ORIGINS_S: Array = np.array([np.inf, *(2.0 * 2.2 ** np.arange(12.0))])
+# Origins tried for the power law's clock: from 2 s to 11 h before the first burst, by factors 3.
+_TRIED_S = 2.0 * 3.0 ** np.arange(10.0)
+#: Origin of the rate's clock under each hypothesis, seconds; ``inf`` is the exponential law. The
+#: sizes shrink in the same clock, or, the power law's once more, exponentially in time.
+RATE_ORIGINS_S: Array = np.array([np.inf, *_TRIED_S, *_TRIED_S])
+SIZE_ORIGINS_S: Array = np.array([np.inf, *_TRIED_S, *np.full(_TRIED_S.size, np.inf)])
 
 # Weak assumptions, worth about one burst each, so that few bursts cannot run away. Invented from
 # common practice, no source: rate at the first burst one in 15 s, give or take a factor 20;
@@ -39,11 +43,11 @@ _STEPS = 12
 
 @dataclass(frozen=True, slots=True)
 class Decline:
-    """Best parameters under each clock, and how sure they are.
+    """Best parameters under each hypothesis, and how sure they are.
 
-    ``best`` : (clocks, 5), the parameters (a, b, gamma, delta, h) with x scaled to 1 at ``end_s``
-    and log sizes counted from ``log_size_zero``; ``spread`` : (clocks, 5, 5), lower triangular
-    with spread spread^T the covariance; ``log_evidence`` : (clocks,), Laplace's.
+    ``best`` : (hypotheses, 5), the parameters (a, b, gamma, delta, h) with clocks scaled to 1 at
+    ``end_s`` and log sizes counted from ``log_size_zero``; ``spread`` : (hypotheses, 5, 5), with
+    spread spread^T the covariance; ``log_evidence`` : (hypotheses,), Laplace's.
     """
 
     end_s: float
@@ -53,18 +57,19 @@ class Decline:
     log_evidence: Array
 
 
-def clock(since_s: Array, end_s: float) -> Array:
-    """Clocks at times since the first burst, 1 at ``end_s``: shape (clocks, times)."""
-    x = np.empty((ORIGINS_S.size, since_s.size))
-    x[0] = since_s / end_s
-    x[1:] = np.log1p(since_s / ORIGINS_S[1:, None]) / np.log1p(end_s / ORIGINS_S[1:, None])
-    return x
+def clock(origin_s: Array, since_s: Array, end_s: float) -> Array:
+    """Clock of each origin at times since the first burst, 1 at ``end_s``: (origins, times)."""
+    is_log = np.isfinite(origin_s)[:, None]
+    origin = np.where(is_log, origin_s[:, None], 1.0)
+    logarithmic = np.log1p(since_s / origin) / np.log1p(end_s / origin)
+    result: Array = np.where(is_log, logarithmic, since_s / end_s)
+    return result
 
 
 def fit_decline(
     tally: Tally, end_s: float, dispersion: float, start: Decline | None = None
 ) -> Decline:
-    """Fit rate and size together under every clock.
+    """Fit rate and size together under every hypothesis.
 
     Parameters
     ----------
@@ -103,7 +108,7 @@ def fit_decline(
 
 
 class _Surface:
-    """Logarithm of the posterior density, its slope and (negative) bend, for every clock."""
+    """Logarithm of the posterior density, its slope and (negative) bend, for every hypothesis."""
 
     def __init__(self, tally: Tally, end_s: float, weight: float) -> None:
         self.n = tally.count
@@ -112,11 +117,11 @@ class _Surface:
         self.end_s = end_s
         self.zero = float(tally.log_smallest[-1])
         level = tally.log_smallest - self.zero
-        x = clock(tally.since_s, end_s)
-        self.x = x
-        ones = np.ones_like(x)
-        self.rate_design = np.stack([ones, -x], axis=2)
-        self.size_design = np.stack([ones, -x, np.broadcast_to(-level, x.shape)], axis=2)
+        rate_clock = clock(RATE_ORIGINS_S, tally.since_s, end_s)
+        size_clock = clock(SIZE_ORIGINS_S, tally.since_s, end_s)
+        ones = np.ones_like(rate_clock)
+        self.rate_design = np.stack([ones, -rate_clock], axis=2)
+        self.size_design = np.stack([ones, -size_clock, -level * ones], axis=2)
         size = tally.log_rise - self.zero * self.n
         squares = tally.log_rise_squared - self.zero * (2.0 * tally.log_rise - self.zero * self.n)
         line = self.size_design[:, :, :2]
@@ -129,19 +134,19 @@ class _Surface:
         """Rate falling by half an e-fold so far, sizes near the smallest visible."""
         per_second = (self.count + 1.0) / max(float(self.watched.sum()), 1.0)
         start = np.array([np.log(per_second) + 0.5, 1.0, 1.5, 0.3, 1.0 / _SPREAD])
-        return np.tile(start, (self.x.shape[0], 1))
+        return np.tile(start, (RATE_ORIGINS_S.size, 1))
 
     def carry_over(self, start: Decline) -> Array:
         """Express an earlier fit in this one's scales."""
         best = start.best.copy()
-        grown = 1.0 / clock(np.array([start.end_s]), self.end_s)[:, 0]
-        best[:, 1] *= grown
-        best[:, 3] *= grown
+        earlier_s = np.array([start.end_s])
+        best[:, 1] /= clock(RATE_ORIGINS_S, earlier_s, self.end_s)[:, 0]
+        best[:, 3] /= clock(SIZE_ORIGINS_S, earlier_s, self.end_s)[:, 0]
         best[:, 2] += best[:, 4] * (start.log_size_zero - self.zero)
         return best
 
     def at(self, theta: Array) -> tuple[Array, Array, Array]:
-        """Value (clocks,), slope (clocks, 5) and bend (clocks, 5, 5)."""
+        """Value (hypotheses,), slope (hypotheses, 5) and bend (hypotheses, 5, 5)."""
         w, n, h = self.weight, self.n, theta[:, 4]
         rate_line = np.einsum("jbk,jk->jb", self.rate_design, theta[:, :2])
         z = np.einsum("jbk,jk->jb", self.size_design, theta[:, 2:])
@@ -209,8 +214,8 @@ class _Surface:
 
 def _solve(bend: Array, slope: Array, damping: Array) -> Array:
     damped = _positive(bend, damping)
-    step: Array = np.linalg.solve(damped, slope[:, :, None])[:, :, 0]
-    return step
+    step = np.linalg.solve(damped, slope[:, :, None])[:, :, 0]
+    return np.asarray(step, dtype=np.float64)
 
 
 def _positive(bend: Array, damping: Array | None = None) -> Array:

@@ -19,10 +19,10 @@ from analysis.trend import laplace_statistic
 
 #: Bursts before any answer: five parameters are fitted, though weak assumptions carry most.
 BURSTS_NEEDED = 6
-# One-sided 10 % point of the standard normal distribution: the lulls lengthen, probably.
-_TREND_AT_MOST = -1.28
+# One-sided 16 % point of the standard normal distribution: the lulls lengthen, probably.
+_TREND_AT_MOST = -1.0
 # A new fit when this much time has passed since the last one: seconds, and share of the run.
-_REFIT_S, _REFIT_SHARE = 30.0, 0.02
+_REFIT_S, _REFIT_SHARE = 45.0, 0.02
 # Flat is called at this probability, and when the last burst is this many flat intervals ago
 # where bursts are too few to fit (e^-3 = 5 % of runs that still boil once per interval).
 _CALLED_AT = 0.8
@@ -33,7 +33,7 @@ _LOW, _MIDDLE, _HIGH = 0.1, 0.5, 0.9
 class FlatForecast:
     """Forecasts the first time at which visible bursts are rarer than one per flat interval.
 
-    The estimate is made anew when 30 s and 2 % of the run have passed since the last one, so its
+    The estimate is made anew when 45 s and 2 % of the run have passed since the last one, so its
     cost stays small over a run. Memory is bounded: bins widen with time.
 
     Parameters
@@ -80,7 +80,7 @@ class FlatForecast:
         self._estimate = _cannot("too-few-bursts", bursts=0, needed=BURSTS_NEEDED)
 
     def estimate(self, time_s: float) -> FlatEstimate:
-        """Give the forecast at ``time_s``, at most 30 s or 2 % of the run old."""
+        """Give the forecast at ``time_s``, at most 45 s or 2 % of the run old."""
         start_s = self._tally.start_s
         elapsed_s = 0.0 if start_s is None else time_s - start_s
         if time_s - self._fitted_s >= max(_REFIT_S, _REFIT_SHARE * elapsed_s):

@@ -36,7 +36,9 @@ def draw(rng: np.random.Generator, *, law: str | None = None, spoilt: float = 0.
     start_s = float(min(rng.uniform(20.0, 180.0), 0.08 * aim_s))
     span_s = aim_s - start_s
     spacing = float(rng.choice([0.5, 1.0, 2.0, 4.0]))
-    origin_s = float(np.exp(rng.uniform(np.log(2.0), np.log(0.03 * span_s + 4.0))))
+    farthest_s = float(rng.choice([0.03 * span_s + 4.0, 0.3 * span_s]))
+    origin_s = float(np.exp(rng.uniform(np.log(2.0), np.log(farthest_s))))
+    shrinks_in_time = bool(rng.random() < 0.5)
     first_lull_s = float(np.exp(rng.uniform(np.log(4.0), np.log(20.0))))
     share_at_flat = float(rng.uniform(0.25, 0.95))
     sigma = float(rng.uniform(0.4, 0.9))
@@ -54,7 +56,8 @@ def draw(rng: np.random.Generator, *, law: str | None = None, spoilt: float = 0.
     early = rng.uniform(0.0, 1.0) * (1.0 + since_s / (0.05 * span_s)) ** -0.7
     log_smallest = np.log(rng.uniform(0.3, 3.0)) + wander + early
     at_flat = np.interp(aim_s, grid_s, log_smallest)
-    mean = at_flat + sigma * _deviate(share_at_flat) + shrink * (1.0 - clock)
+    size_clock = since_s / span_s if shrinks_in_time else clock
+    mean = at_flat + sigma * _deviate(share_at_flat) + shrink * (1.0 - size_clock)
 
     share = _share((mean - log_smallest) / sigma)
     below = np.flatnonzero(np.exp(log_rate) * share < 1.0 / FLAT_INTERVAL_S)
