@@ -87,7 +87,7 @@ def _install(*, for_tests: bool) -> None:
     _pip("install", "--require-hashes", *arguments)
     editable = ["--no-deps", "--no-build-isolation", "-e", bootstrap.ROOT]
     _pip("install", *editable)  # refused together with hashes, hence apart
-    qt_libraries.install_missing(say, for_tests=for_tests)
+    qt_libraries.install_missing(say, _LOG, for_tests=for_tests)
     for kind in {False, for_tests}:
         _write(bootstrap.stamp_path(for_tests=kind), bootstrap.stamp_text(for_tests=kind))
     os.remove(_UNFINISHED)

@@ -45,10 +45,11 @@ def install_command(packages: list[str]) -> str:
     return "sudo apt-get install --no-install-recommends " + " ".join(packages)
 
 
-def install_missing(say: Callable[[str], None], *, for_tests: bool) -> None:
+def install_missing(say: Callable[[str], None], log_path: str, *, for_tests: bool) -> None:
     """Install what is missing where that can be done, else say how; never stops the start.
 
-    The commands without a window work without these libraries.
+    The commands without a window work without these libraries. What the installer writes goes to
+    the log; sudo asks on the terminal itself.
     """
     packages = missing_packages(for_tests=for_tests)
     if not packages:
@@ -61,7 +62,7 @@ def install_missing(say: Callable[[str], None], *, for_tests: bool) -> None:
     prefix = _as_root()
     if prefix is not None:
         say("Installing the system packages that the window needs: " + " ".join(packages))
-        if _apt_get([*prefix, apt_get], packages):
+        if _apt_get([*prefix, apt_get], packages, log_path):
             return
     say("The window needs system packages that could not be installed from here. Run:")
     say("  " + install_command(packages))
@@ -88,13 +89,11 @@ def _as_root() -> list[str] | None:
     return [sudo, "-n"] if quiet.returncode == 0 else None
 
 
-def _apt_get(command: list[str], packages: list[str]) -> bool:
-    """Update the lists and install; whether it worked. Messages go to standard error."""
+def _apt_get(command: list[str], packages: list[str], log_path: str) -> bool:
+    """Update the lists and install; whether it worked."""
     environment = {**os.environ, "DEBIAN_FRONTEND": "noninteractive"}
-    for step in (["update"], ["install", "--yes", "--no-install-recommends", *packages]):
-        quiet = ["-qq", "-o=Dpkg::Use-Pty=0"]
-        # Not captured: sudo may have to ask. Standard output belongs to the program's answer.
-        done = subprocess.run(
-            [*command, *quiet, *step], env=environment, stdout=sys.stderr, check=False
-        )
+    install = ["install", "--yes", "--no-install-recommends", *packages]
+    with open(log_path, "ab") as log:
+        for step in (["update"], install):  # stale lists name files that are gone
+            done = subprocess.run([*command, *step], env=environment, stdout=log, check=False)
     return done.returncode == 0

@@ -1,0 +1,140 @@
+"""The user's settings: what they are, and which values they may have. SI inside.
+
+No vehicle standard with a vacuum limit was found, so every limit is a setting that carries where
+it comes from; the vehicle maker's figure overrides it. The file is read and written by
+``app/settings_file.py``.
+"""
+
+import math
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from sensors.units import PA_PER_UNIT
+
+THEMES = ("system", "light", "dark", "high-contrast")
+PRACTICE = "common practice, no published source"
+DEFAULT_CIRCUIT_C = 20.0  # where neither gauge nor user says: a bay at room temperature
+
+
+class SettingError(ValueError):
+    """A setting has a value it cannot have.
+
+    Parameters
+    ----------
+    key
+        Dotted name, as in the settings file.
+    expected
+        What would have been right, for the user.
+    """
+
+    def __init__(self, key: str, expected: str) -> None:
+        super().__init__(f"{key} must be {expected}")
+        self.key = key
+        self.expected = expected
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Limit:
+    """A limit in Pa and where it comes from."""
+
+    pressure_pa: float
+    source: str = PRACTICE
+
+
+_HOLD_UNDER = Limit(pressure_pa=500 * PA_PER_UNIT["micron"])
+_HOLD_RISE = Limit(pressure_pa=100 * PA_PER_UNIT["micron"])
+_NO_CHARGE_OVER = Limit(pressure_pa=1000 * PA_PER_UNIT["micron"])
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Settings:
+    """All settings. Every default of a limit is common practice (no published source).
+
+    Attributes
+    ----------
+    unit
+        Pressure unit shown, a key of ``sensors.units.PA_PER_UNIT``.
+    theme
+        One of ``THEMES``.
+    sound
+        Whether alarms are heard too.
+    backup_folder
+        Where a copy of each finished job goes, or ``None``.
+    flat_min
+        Flat interval, minutes, 1 to 120.
+    circuit_c
+        Temperature of the circuit's coldest part, -60 to 120 degrees Celsius; ``None`` when the
+        user never said: then ``DEFAULT_CIRCUIT_C`` stands in.
+    water_gauge_factor
+        By how much the gauge overstates water vapour, 1 to 3; 1 takes its readings as they are. A
+        thermal gauge calibrated for air has about 1.5 (kinetic theory, rough).
+    before_hold
+        Highest pressure at which a hold is begun.
+    hold_rise, hold_rise_min
+        Largest rise in a hold within this many minutes (1 to 60).
+    hold_highest
+        What the pressure of a hold stays under.
+    do_not_charge
+        Over this nothing may be charged.
+
+    Raises
+    ------
+    SettingError
+        If a value is out of its range or of the wrong kind.
+    """
+
+    unit: str = "micron"
+    theme: str = "system"
+    sound: bool = True
+    backup_folder: Path | None = None
+    flat_min: float = 10.0
+    circuit_c: float | None = None
+    water_gauge_factor: float = 1.0
+    before_hold: Limit = _HOLD_UNDER
+    hold_rise: Limit = _HOLD_RISE
+    hold_rise_min: float = 10.0
+    hold_highest: Limit = _HOLD_UNDER
+    do_not_charge: Limit = _NO_CHARGE_OVER
+
+    def __post_init__(self) -> None:
+        _one_of("unit", self.unit, tuple(PA_PER_UNIT))
+        _one_of("theme", self.theme, THEMES)
+        if not isinstance(self.sound, bool):
+            raise SettingError("sound", "true or false")
+        _between("flat_min", self.flat_min, 1, 120, "minutes")
+        if self.circuit_c is not None:
+            _between("circuit_c", self.circuit_c, -60, 120, "degrees Celsius")
+        _between("water_gauge_factor", self.water_gauge_factor, 1, 3, "(1 = as shown)")
+        _between("hold_rise_min", self.hold_rise_min, 1, 60, "minutes")
+        for name in LIMITS:
+            _check_limit(name, getattr(self, name))
+        if self.do_not_charge.pressure_pa < self.hold_highest.pressure_pa:
+            raise SettingError("limits.do_not_charge.pressure", "at least that of hold_highest")
+
+    @property
+    def circuit_c_or_default(self) -> float:
+        """Temperature of the circuit to reckon with where the gauge reports none."""
+        return DEFAULT_CIRCUIT_C if self.circuit_c is None else self.circuit_c
+
+
+LIMITS = ("before_hold", "hold_rise", "hold_highest", "do_not_charge")
+_HIGHEST_LIMIT_PA = 10_000.0  # over this it is no limit of an evacuation but a slip of the unit
+
+
+def _one_of(key: str, value: Any, allowed: tuple[str, ...]) -> None:
+    if value not in allowed:
+        raise SettingError(key, "one of " + ", ".join(allowed))
+
+
+def _between(key: str, value: Any, low: float, high: float, unit: str) -> None:
+    is_number = isinstance(value, int | float) and not isinstance(value, bool)
+    if not is_number or not math.isfinite(value) or not low <= value <= high:
+        raise SettingError(key, f"a number from {low:g} to {high:g} {unit}")
+
+
+def _check_limit(name: str, limit: Limit) -> None:
+    if not 0 < limit.pressure_pa <= _HIGHEST_LIMIT_PA:
+        raise SettingError(f"limits.{name}.pressure", "above 0 and at most 10000 pa")
+    if not limit.source.strip():
+        raise SettingError(f"limits.{name}.source", "a few words on where the limit comes from")
