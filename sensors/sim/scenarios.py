@@ -16,7 +16,7 @@ _SOAKED = BurstLaw(
     kind="power", rate_per_s=1 / 12, scale_s=600.0, beta=0.3, size_ug=400.0, size_decay_s=20e3
 )
 _DEMO = BurstLaw(
-    rate_per_s=1 / 14, scale_s=1270.0, size_ug=280.0, size_decay_s=5000.0, regularity=1.5
+    rate_per_s=1 / 13, scale_s=1280.0, size_ug=280.0, size_decay_s=5000.0, regularity=2.0
 )
 
 _WET_CIRCUIT = Scenario(
@@ -137,15 +137,45 @@ _ALL = (
         gauge=GaugeModel(has_temperature=True),
         duration_s=3600.0,
     ),
+    replace(
+        _WET_CIRCUIT,
+        name="isolations",
+        about="the valve is closed for three minutes now and then, as proof on the way",
+        script=tuple(
+            ScriptedAction(at_s + wait_s, action)
+            for at_s in (1500.0, 3000.0, 4500.0, 6000.0)
+            for wait_s, action in ((0.0, "close-valve"), (180.0, "open-valve"))
+        ),
+    ),
     _HOLD,
     replace(_HOLD, name="hold-leak", about="a standing test with a leak", leak_pa_m3_s=3e-4),
     replace(
+        replace(
+            _WET_CIRCUIT,
+            name="isolations",
+            about="the valve is closed for three minutes now and then, as proof on the way",
+            script=tuple(
+                ScriptedAction(at_s + wait_s, action)
+                for at_s in (1500.0, 3000.0, 4500.0, 6000.0)
+                for wait_s, action in ((0.0, "close-valve"), (180.0, "open-valve"))
+            ),
+        ),
         _HOLD,
         name="hold-vapour",
         about="a standing test with vapour still leaving the oil: it levels off",
         outgassing=_STUBBORN,
     ),
     replace(
+        replace(
+            _WET_CIRCUIT,
+            name="isolations",
+            about="the valve is closed for three minutes now and then, as proof on the way",
+            script=tuple(
+                ScriptedAction(at_s + wait_s, action)
+                for at_s in (1500.0, 3000.0, 4500.0, 6000.0)
+                for wait_s, action in ((0.0, "close-valve"), (180.0, "open-valve"))
+            ),
+        ),
         _HOLD,
         name="hold-both",
         about="a standing test with a leak and vapour together",

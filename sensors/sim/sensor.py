@@ -96,13 +96,11 @@ class SimSensor:
             due_s = math.inf
             if math.isfinite(self.speed):
                 due_s = (loop.time() - begun_s) * self.speed
-            self._play_to(due_s, emit)
+            self._play_to(simulation, due_s, emit)
             wait_s = (simulation.next_s - due_s) / self.speed if math.isfinite(due_s) else 0.0
             await asyncio.sleep(min(max(wait_s, 0.0), TICK_S))
 
-    def _play_to(self, due_s: float, emit: Emit) -> None:
-        simulation = self.simulation
-        assert simulation is not None
+    def _play_to(self, simulation: Simulation, due_s: float, emit: Emit) -> None:
         end_s = min(due_s, self.scenario.duration_s)
         for _ in range(MOST_PER_TICK):
             while self._acts:

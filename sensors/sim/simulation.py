@@ -54,6 +54,7 @@ class Simulation:
         self._script = sorted(scenario.script, key=lambda step: step.time_s, reverse=True)
         self._bursts: list[BurstLog] = []
         self._states: list[StateLog] = []
+        self._play_script()
         self._follow(0.0)
 
     def act(self, action: str, value: float | None = None) -> None:
@@ -85,9 +86,7 @@ class Simulation:
     def _run_to(self, end_s: float) -> None:
         circuit = self.circuit
         while True:
-            while self._script and self._script[-1].time_s <= circuit.time_s:
-                step = self._script.pop()
-                self.act(step.action, step.value)
+            self._play_script()
             left_s = end_s - circuit.time_s
             if left_s <= 1e-9:
                 break
@@ -98,6 +97,11 @@ class Simulation:
                 step_s = min(step_s, max(1e-9, self._plan.drying_s - circuit.drying_s))
             self._follow(step_s)
         circuit.time_s = max(circuit.time_s, end_s)
+
+    def _play_script(self) -> None:
+        while self._script and self._script[-1].time_s <= self.circuit.time_s:
+            step = self._script.pop()
+            self.act(step.action, step.value)
 
     def _follow(self, step_s: float) -> None:
         circuit = self.circuit
