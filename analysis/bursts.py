@@ -1,0 +1,251 @@
+"""The online burst detector: marks each boil-off event on a falling, noisy, rounded trace."""
+
+from typing import NamedTuple
+
+from analysis.burst_fit import BurstFit, expected, fit_burst
+from analysis.fall_meter import FallMeter
+from analysis.noise import NoiseEstimator
+from analysis.onsets import Event, Onsets
+from analysis.pumpdown_filter import Drift
+from analysis.ring import Ring
+from analysis.snapshot import Burst, BurstState
+from analysis.thinning import Bin, Thinner
+
+# A burst is visible from 5 times the noise of a reading (the project's definition).
+VISIBLE = 5.0
+# Its measured rise is itself uncertain by about half the noise: bursts at the limit count.
+_MEASURED_VISIBLE = 0.9 * VISIBLE
+# How sure a mark must be: shown early at 9 in 10, final at 98 in 100.
+_SHOW, _SURE = 0.9, 0.98
+
+
+class _Mark(NamedTuple):
+    number: int
+    event: Event
+
+
+class BurstDetector:
+    """Find bursts causally, in one pass and bounded memory.
+
+    A few rival explanations of the trace run side by side, each a Kalman filter over a pumped
+    circuit (base line, slope, vapour over it) with its own list of events: bursts, glitches,
+    steps, bends. Where a sample does not fit, new ones branch off; each sample weighs them. A
+    burst is final once it is all but certain and part of its fall was seen, or once waiting
+    longer would tell no more; nothing is changed after that. Wrong where bursts follow each
+    other in less than about three seconds (they count as one), and blind within gaps.
+
+    Parameters
+    ----------
+    bin_s
+        Readings are gathered into bins of this width, seconds: gauges of this kind lag by some
+        tenths of a second, so faster readings say nothing new.
+    gap_s
+        A silence of this length, in seconds, may hide a burst.
+
+    Raises
+    ------
+    ValueError
+        If a setting is not positive.
+    """
+
+    def __init__(self, *, bin_s: float = 0.5, gap_s: float = 10.0) -> None:
+        if not bin_s > 0.0:
+            raise ValueError(f"bin_s must be positive, got {bin_s}")
+        if not gap_s > 0.0:
+            raise ValueError(f"gap_s must be positive, got {gap_s}")
+        self._gap_s = gap_s
+        self._noise = NoiseEstimator()
+        self._thinner = Thinner(width_s=bin_s)
+        self._onsets = Onsets()
+        self._ring = Ring(1024)
+        self._falls = FallMeter()
+        self._last: Bin | None = None
+        self._spacing_s = bin_s
+        self._excess = 1.0
+        self._variance = 0.0
+        self._open: Event | None = None
+        self._number = 0
+        self._marks: list[_Mark] = []
+
+    @property
+    def noise_pa(self) -> float | None:
+        """Standard deviation of one reading, rounding included, Pa."""
+        return self._noise.noise_pa
+
+    @property
+    def smallest_burst_pa(self) -> float | None:
+        """Rise of the smallest burst that is visible now, Pa."""
+        noise = self._noise.noise_pa
+        return None if noise is None else VISIBLE * noise
+
+    @property
+    def baseline_pa(self) -> float | None:
+        """Base line under the bursts, Pa."""
+        return self._onsets.best.state[0] if self._onsets.explanations else None
+
+    @property
+    def slope_pa_per_s(self) -> float | None:
+        """Slope of the base line under the bursts, Pa/s."""
+        return self._onsets.best.state[1] if self._onsets.explanations else None
+
+    @property
+    def fall_s(self) -> float | None:
+        """Typical fall constant measured so far, s."""
+        return self._falls.fall_s
+
+    @property
+    def is_observing(self) -> bool:
+        """Whether a visible burst that began now would be seen."""
+        noise = self._noise.noise_pa
+        if noise is None or noise <= 0.0 or not self._onsets.explanations:
+            return False
+        state = self._onsets.best.state
+        base_sd, slope_sd = max(state[4], 0.0) ** 0.5, max(state[8], 0.0) ** 0.5
+        # Known well enough that a rise of a few seconds stands out by half its size ...
+        if base_sd + 3.0 * slope_sd > 0.5 * VISIBLE * noise:
+            return False
+        # ... and not climbing by itself more than a burst falls, as an isolated circuit does.
+        return state[1] * (self._falls.fall_s or 30.0) < VISIBLE * noise
+
+    def update(self, time_s: float, pressure_pa: float) -> tuple[Burst, ...]:
+        """Take one reading; return the bursts that are new or revised, usually none."""
+        self._noise.update(time_s, pressure_pa)
+        sample = self._thinner.update(time_s, pressure_pa)
+        if sample is None:
+            return ()
+        return tuple(self._take(sample))
+
+    def interrupt(self, time_s: float) -> tuple[Burst, ...]:
+        """Heed a known disturbance: retract what is not final and learn the base line anew."""
+        self._thinner.close()
+        self._noise.break_off()
+        self._onsets.restart()
+        self._ring.clear()
+        self._open = None
+        self._last = None
+        marks, self._marks = self._marks, []
+        return tuple(
+            [_burst(mark.number, _guess(mark.event), time_s, "retracted") for mark in marks]
+        )
+
+    def _take(self, sample: Bin) -> list[Burst]:
+        noise = self._noise.noise_pa
+        if noise is None or noise <= 0.0:
+            return []
+        last, self._last = self._last, sample
+        self._ring.append(sample.time_s, sample.pressure_pa)
+        dt = sample.time_s - last.time_s if last is not None else 0.0
+        is_gap = dt > max(self._gap_s, 6.0 * self._spacing_s)
+        if dt > 0.0 and not is_gap:
+            self._spacing_s += 0.05 * (min(dt, 4.0 * self._spacing_s) - self._spacing_s)
+        if is_gap:
+            self._onsets.loosen((20.0 * noise) ** 2)
+        stubborn = self._noise.stubborn_pa2
+        variance = ((noise * noise - stubborn) / sample.readings + stubborn) * self._excess
+        self._variance = variance
+        # Slow wander: the slope of the base line may change by about one noise in 10 s over 20 s.
+        wander = 1e-4 * noise * noise
+        self._onsets.update(sample, noise, Drift(dt, variance, 3.0 * stubborn, wander), not is_gap)
+        best = self._onsets.best
+        if not best.events and not is_gap:
+            # What the picture leaves unexplained (hum, a noise that is not white) counts as noise.
+            square = min(best.off * best.off, 9.0)
+            self._excess = min(max(self._excess * (1.0 + 0.02 * (square - 1.0)), 1.0), 30.0)
+        changes: list[Burst] = []
+        self._judge(sample.time_s, noise, changes)
+        if self._open is not None and sample.time_s > self._open.time_s + 3.0 * (
+            self._falls.fall_s or 60.0
+        ):
+            self._learn(None, sample.time_s)
+        return changes
+
+    def _judge(self, time_s: float, noise: float, changes: list[Burst]) -> None:
+        """Make final what is ripe, oldest first; then bring the early marks up to date."""
+        tolerance = max(2.0 * self._spacing_s, 2.0)
+        while self._onsets.best.events:
+            best = self._onsets.best
+            event = best.events[0]
+            age = time_s - event.time_s
+            if event.kind == "glitch":
+                if age < 3.0 * self._spacing_s:
+                    break
+                self._onsets.settle(event, 0.0)
+                continue
+            ripe = 3.0 * event.rise_s + max(3.0 * self._spacing_s, min(0.25 * event.fall_s, 20.0))
+            overdue = ripe + max(10.0 * self._spacing_s, min(event.fall_s, 30.0))
+            if age < ripe:
+                break
+            if age < overdue and self._onsets.support(event, tolerance) < _SURE:
+                break
+            if event.kind == "burst":
+                self._confirm(event, time_s, noise, changes)
+            self._onsets.settle(event, tolerance)
+        self._mark(time_s, noise, tolerance, changes)
+
+    def _confirm(self, event: Event, time_s: float, noise: float, changes: list[Burst]) -> None:
+        best = self._onsets.best
+        until_s = best.events[1].time_s if len(best.events) > 1 else time_s
+        fit = self._fit(event, until_s, best.fall_s)
+        if fit.rise_pa < _MEASURED_VISIBLE * noise:
+            return
+        number = self._take_mark(event)
+        changes.append(_burst(number, fit, time_s, "confirmed"))
+        self._learn(event, event.time_s)
+
+    def _take_mark(self, event: Event) -> int:
+        """Number of the early mark of this burst, which it no longer needs, or a new one."""
+        for mark in self._marks:
+            if abs(mark.event.time_s - event.time_s) < 3.0:
+                self._marks.remove(mark)
+                return mark.number
+        self._number += 1
+        return self._number
+
+    def _mark(self, time_s: float, noise: float, tolerance: float, changes: list[Burst]) -> None:
+        best = self._onsets.best
+        for mark in list(self._marks):
+            if not any(
+                event.kind == "burst" and abs(event.time_s - mark.event.time_s) < 3.0
+                for event in best.events
+            ):
+                self._marks.remove(mark)
+                changes.append(_burst(mark.number, _guess(mark.event), time_s, "retracted"))
+        for event in best.events:
+            if event.kind != "burst" or best.state[2] < VISIBLE * noise:
+                continue
+            if any(abs(event.time_s - mark.event.time_s) < 3.0 for mark in self._marks):
+                continue
+            if self._onsets.support(event, tolerance) >= _SHOW:
+                self._number += 1
+                self._marks.append(_Mark(self._number, event))
+                fit = self._fit(event, time_s, best.fall_s)
+                changes.append(_burst(self._number, fit, time_s, "provisional"))
+
+    def _learn(self, event: Event | None, time_s: float) -> None:
+        """Measure the fall of the burst before, now that the next one bounds it."""
+        last, self._open = self._open, event
+        if last is None:
+            return
+        times, values = self._ring.since(last.time_s + 2.0 * last.rise_s + self._spacing_s)
+        count = int((times < time_s - 1e-9).sum())
+        self._falls.add(times[:count] - last.time_s, values[:count], self._variance, last.before)
+        self._onsets.fall_s = self._falls.fall_s
+
+    def _fit(self, event: Event, until_s: float, fall_s: float) -> BurstFit:
+        times, values = self._ring.since(event.time_s - 3.0 * self._spacing_s)
+        count = int((times <= until_s + 1e-9).sum())
+        times, values = times[:count], values[:count]
+        over = values - expected(
+            event.before, event.before_fall_s, event.before_rise_s, times - event.time_s
+        )
+        return fit_burst(times, over, event.time_s + 0.5 * self._spacing_s, fall_s, self._spacing_s)
+
+
+def _guess(event: Event) -> BurstFit:
+    return BurstFit(event.time_s, event.time_s, 0.0, event.fall_s, 0.0)
+
+
+def _burst(number: int, fit: BurstFit, seen_s: float, state: BurstState) -> Burst:
+    return Burst(
+        number, fit.onset_s, fit.peak_s, fit.rise_pa, fit.fall_s, fit.area_pa_s, seen_s, state
+    )
