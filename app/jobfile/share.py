@@ -1,0 +1,57 @@
+"""Making a compact copy of a job to send, complete or not there at all."""
+
+import os
+import sqlite3
+from pathlib import Path
+from uuid import uuid4
+
+from app.jobfile.errors import JobFileError
+from app.jobfile.opening import open_to_read
+from app.jobfile.reader import JobReader
+
+
+def share_job(path: Path, target: Path, *, may_replace: bool = False) -> Path:
+    """Copy a job, also while it is being recorded, with ``VACUUM INTO``.
+
+    The copy is made under a passing name in the target's folder and takes the target's name in
+    one step when it is whole.
+
+    Raises
+    ------
+    JobFileError
+        If the job cannot be read, the target exists (unless ``may_replace``) or the target's
+        folder does not take it.
+    """
+    if target.exists() and not may_replace:
+        raise JobFileError(f"{target} exists already: choose another name.")
+    if target.exists() and target.samefile(path):
+        raise JobFileError(f"{target} is the job itself: choose another name for the copy.")
+    with JobReader(path):
+        pass  # refuses what is no job, or a damaged one, in its own words
+    part = target.with_name(f".{target.name}.{uuid4().hex[:8]}.part")
+    try:
+        connection = open_to_read(path)
+        try:
+            connection.execute("VACUUM INTO ?", (os.fspath(part),))
+        finally:
+            connection.close()
+        settle(part, target)
+    except (sqlite3.Error, OSError) as error:
+        why = getattr(error, "strerror", None) or str(error)
+        raise JobFileError(f"{path.name} cannot be copied to {target}: {why}.") from error
+    finally:
+        part.unlink(missing_ok=True)
+    return target
+
+
+def settle(part: Path, target: Path) -> None:
+    """Give a finished file its name, after its bytes have reached the disk."""
+    with part.open("rb+") as file:
+        os.fsync(file.fileno())
+    part.replace(target)
+    if os.name == "posix":  # elsewhere a folder cannot be synced
+        folder = os.open(target.parent, os.O_RDONLY)
+        try:
+            os.fsync(folder)
+        finally:
+            os.close(folder)
