@@ -1,0 +1,152 @@
+"""One hold made ready and fitted: warmth taken out, outliers dropped, noise made white."""
+
+from dataclasses import dataclass, replace
+from typing import Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from analysis.hold_evenout import even_out_end_s
+from analysis.hold_models import Member, Terms, build_terms, fit_members
+from analysis.hold_noise import HoldNoise, read_noise
+from analysis.hold_rules import HoldRules
+from analysis.hold_trace import ThinnedHold
+from analysis.water import ZERO_CELSIUS_K
+
+Floats = NDArray[np.float64]
+Bools = NDArray[np.bool_]
+
+WARMTH_MATTERS_K: Final = 0.3  # less is a thermometer's own noise
+_DOUBLING_K: Final = 10.0  # vapour over wet oil or metal about doubles each 10 K (practice)
+_OUTLIER: Final = 6.0  # robust standard deviations
+_MOST_OUTLIERS: Final = 0.05
+_SMOOTH_SHARES: Final = (0.05, 0.15, 0.4, 1.0)  # time constants of a smooth curve, of the hold
+
+
+@dataclass(frozen=True)
+class HoldFit:
+    """A hold after its even-out with every explanation fitted.
+
+    Attributes
+    ----------
+    from_s
+        End of the even-out; all terms but the constant are 0 there.
+    points
+        What was fitted: pressures as they would be at the first temperature.
+    warmth_k
+        Change of temperature over the hold, 0 if unknown or too small to matter.
+    terms, members
+        What was tried, best first.
+    line_error_pa_s
+        Standard error of a straight rise added to the best explanation without one.
+    """
+
+    from_s: float
+    points: ThinnedHold
+    warmth_k: float
+    terms: Terms
+    members: list[Member]
+    noise: HoldNoise
+    line_error_pa_s: float
+
+    @property
+    def evened_pa(self) -> float:
+        """Pressure at the evened-out start, over all explanations."""
+        return sum(member.weight * float(member.coefficients[0]) for member in self.members)
+
+    def curve_pa(self, member: Member) -> Floats:
+        """Pressure of one explanation at each point, (n,) float64, Pa."""
+        return np.asarray(self.terms.columns[:, member.columns] @ member.coefficients)
+
+
+def fit_hold(hold: ThinnedHold, rules: HoldRules, noise_pa: float | None) -> HoldFit:
+    """Fit every explanation to what comes after the even-out."""
+    cool, warmth, warmth_k = _without_warmth(hold)
+    from_s = even_out_end_s(cool, rules)
+    late = cool.time_s >= from_s
+    warmth = None if warmth is None else warmth[late]
+    points = _only(cool, late)
+    smooth = _smooth_columns(points, warmth)
+    sound = _sound(points, smooth)
+    if not sound.all():
+        points, smooth = _only(points, sound), smooth[sound]
+        warmth = None if warmth is None else warmth[sound]
+    terms = build_terms(points.time_s, from_s, hold.duration_s, rules.levels_within, warmth)
+    rest = _left_over(smooth, points.pressure_pa)
+    noise = read_noise(points, rest, noise_pa or 0.0)
+    root = np.linalg.cholesky(noise.covariance_pa2(points.time_s))
+    white = np.linalg.solve(root, np.column_stack([terms.columns, points.pressure_pa]))
+    evened = float(np.median(points.pressure_pa[: max(3, len(points.pressure_pa) // 20)]))
+    members = fit_members(terms, white[:, :-1], white[:, -1], evened)
+    return HoldFit(
+        from_s=from_s,
+        points=points,
+        warmth_k=warmth_k,
+        terms=terms,
+        members=members,
+        noise=noise,
+        line_error_pa_s=_line_error(members, white[:, :-1]),
+    )
+
+
+def _only(hold: ThinnedHold, keep: Bools) -> ThinnedHold:
+    return replace(
+        hold,
+        time_s=hold.time_s[keep],
+        pressure_pa=hold.pressure_pa[keep],
+        temperature_c=None if hold.temperature_c is None else hold.temperature_c[keep],
+        count=hold.count[keep],
+    )
+
+
+def _without_warmth(hold: ThinnedHold) -> tuple[ThinnedHold, Floats | None, float]:
+    """Take the gas law's share out, and give the shape of the vapour's answer to warmth.
+
+    p / T stays the same in a closed volume; vapour over wet oil or metal grows far faster.
+    """
+    if hold.temperature_c is None:
+        return hold, None, 0.0
+    width = max(0.04 * hold.duration_s, 1e-9)
+    apart = (hold.time_s[:, None] - hold.time_s[None, :]) / width
+    kernel = np.exp(-0.5 * apart**2)
+    celsius = kernel @ hold.temperature_c / kernel.sum(axis=1)
+    change = celsius - celsius[0]
+    if float(np.ptp(change)) < WARMTH_MATTERS_K:
+        return hold, None, 0.0
+    ratio = (celsius[0] + ZERO_CELSIUS_K) / (celsius + ZERO_CELSIUS_K)
+    cool = replace(hold, pressure_pa=hold.pressure_pa * ratio)
+    extreme = float(change[np.argmax(np.abs(change))])
+    return cool, np.exp2(change / _DOUBLING_K) - 1.0, extreme
+
+
+def _smooth_columns(points: ThinnedHold, warmth: Floats | None) -> Floats:
+    t = (points.time_s - points.time_s[0]) / max(points.duration_s, 1e-9)
+    columns = [np.ones_like(t), t, *(np.exp(-t / share) for share in _SMOOTH_SHARES)]
+    if warmth is not None:
+        columns.append(warmth)
+    return np.column_stack(columns)
+
+
+def _left_over(columns: Floats, pressure_pa: Floats) -> Floats:
+    fit, _, _, _ = np.linalg.lstsq(columns, pressure_pa, rcond=1e-9)
+    return np.asarray(pressure_pa - columns @ fit)
+
+
+def _sound(points: ThinnedHold, smooth: Floats) -> Bools:
+    """Points that are not far off a smooth curve; at most one in twenty is dropped."""
+    keep = np.ones(len(points.time_s), dtype=bool)
+    for _ in range(2):
+        fit, _, _, _ = np.linalg.lstsq(smooth[keep], points.pressure_pa[keep], rcond=1e-9)
+        rest = np.abs(points.pressure_pa - smooth @ fit)
+        usual = 1.4826 * float(np.median(rest[keep])) + 0.5 * points.step_pa
+        limit = max(_OUTLIER * usual, float(np.quantile(rest, 1.0 - _MOST_OUTLIERS)))
+        keep = rest <= limit
+    return keep
+
+
+def _line_error(members: list[Member], white: Floats) -> float:
+    """Error of a straight rise beside the best explanation that has none."""
+    plain = next((m for m in members if 1 not in m.columns), None)
+    columns = [0] if plain is None else [int(c) for c in plain.columns]
+    r: Floats = np.asarray(np.linalg.qr(white[:, [*columns, 1]], mode="r"))
+    return 1.0 / max(abs(float(r[-1, -1])), 1e-30)

@@ -1,0 +1,133 @@
+"""Why a hold's finding is what it is, in codes and numbers, and how much longer would tell more."""
+
+import math
+from typing import Final
+
+import numpy as np
+
+from analysis.hold_fit import HoldFit
+from analysis.hold_limits import check_limits
+from analysis.hold_models import SLOWEST, Member
+from analysis.hold_rules import HoldRules
+from analysis.hold_trace import ThinnedHold
+from analysis.hold_verdict import Odds, Parts
+from analysis.reason import Interval, Reason
+from analysis.snapshot import Finding, HoldResult, LimitCheck
+
+_GAP_SHARE: Final = 0.05
+_GAP_S: Final = 10.0
+_ROUND_UP_S: Final = 60.0
+_OVER_LIMIT: Final = {
+    "start": "start-too-high",
+    "rise": "rise-over-limit",
+    "highest": "pressure-over-limit",
+    "charge": "do-not-charge",
+}
+
+
+def too_short(hold: ThinnedHold, rules: HoldRules) -> HoldResult:
+    """Build the result of a hold from which nothing can be told yet."""
+    pressure = hold.pressure_pa
+    start = float(np.median(pressure[: max(1, len(pressure) // 10)]))
+    needed = max(rules.usual_s - hold.duration_s, _ROUND_UP_S)
+    reason = Reason(
+        "too-short",
+        {"duration_s": hold.duration_s, "needed_s": rules.shortest_s, "points": len(pressure)},
+    )
+    return HoldResult(
+        finding="unclear",
+        duration_s=hold.duration_s,
+        rise_pa=float(pressure[-1]) - start,
+        hold_longer_s=math.ceil(needed / _ROUND_UP_S) * _ROUND_UP_S,
+        leak_pa_s=None,
+        vapour_pa=None,
+        smallest_leak_seen_pa_s=None,
+        limits=check_limits(hold, start, 0.0, rules),
+        reasons=(reason,),
+    )
+
+
+def longer_s(
+    hold: ThinnedHold,
+    finding: Finding,
+    odds: Odds,
+    members: list[Member],
+    parts: list[Parts],
+    rules: HoldRules,
+) -> float | None:
+    """How much longer to hold, s, whole minutes; only where the finding is unclear.
+
+    Until the slow vapour's time constant is well inside the hold, or else half as long again.
+    """
+    if finding != "unclear":
+        return None
+    total = max(rules.usual_s, 1.5 * hold.duration_s)
+    weight = sum(m.weight for m, p in zip(members, parts, strict=True) if p.slow_s > 0)
+    if odds.slow > 0.2 and weight > 0:
+        slow = sum(m.weight * p.slow_s for m, p in zip(members, parts, strict=True)) / weight
+        total = max(total, 1.25 * slow)
+    more = min(max(total - hold.duration_s, 120.0), SLOWEST * hold.duration_s)
+    return math.ceil(more / _ROUND_UP_S) * _ROUND_UP_S
+
+
+def gather_reasons(
+    hold: ThinnedHold,
+    fit: HoldFit,
+    finding: Finding,
+    odds: Odds,
+    leak: Interval | None,
+    vapour: Interval | None,
+    seen_pa_s: float,
+    limits: tuple[LimitCheck, ...],
+    rules: HoldRules,
+) -> tuple[Reason, ...]:
+    """Give the reasons, the one that decided first."""
+    reasons = [_deciding(fit, finding, odds, leak, vapour, rules)]
+    reasons.append(Reason("evened-out", {"at_s": fit.from_s, "pressure_pa": fit.evened_pa}))
+    reasons.append(Reason("smallest-leak", {"leak_pa_s": seen_pa_s}))
+    if fit.warmth_k != 0.0:
+        reasons.append(_warmth(fit))
+    if hold.longest_gap_s > max(_GAP_SHARE * hold.duration_s, _GAP_S):
+        reasons.append(Reason("gap-in-hold", {"gap_s": hold.longest_gap_s}))
+    for check in limits:
+        if not check.passed:
+            code = _OVER_LIMIT[check.name]
+            reasons.append(Reason(code, {"value_pa": check.value, "limit_pa": check.limit}))
+    return tuple(reasons)
+
+
+def _deciding(
+    fit: HoldFit,
+    finding: Finding,
+    odds: Odds,
+    leak: Interval | None,
+    vapour: Interval | None,
+    rules: HoldRules,
+) -> Reason:
+    likely = {"probability": {"held": odds.held, "leak": odds.leak, "vapour": odds.vapour,
+                              "both": odds.both, "unclear": odds.slow}[finding]}  # fmt: skip
+    if finding == "leak" and leak is not None:
+        return Reason("straight-rise", {"leak_pa_s": leak.best, **likely})
+    if finding == "vapour" and vapour is not None:
+        return Reason("levels-off", {"vapour_pa": vapour.best, **likely})
+    if finding == "both" and leak is not None and vapour is not None:
+        values = {"leak_pa_s": leak.best, "vapour_pa": vapour.best}
+        return Reason("levels-off-onto-straight-rise", {**values, **likely})
+    if finding == "held":
+        return Reason("rise-within-limit", {"limit_pa": rules.rise_pa, **likely})
+    if odds.slow >= max(odds.leak + odds.both, odds.vapour, odds.held):
+        return Reason("still-rising-slower", {"probability": odds.slow})
+    return Reason(
+        "cannot-tell-apart",
+        {"leak": odds.leak + odds.both, "vapour": odds.vapour + odds.slow, "held": odds.held},
+    )
+
+
+def _warmth(fit: HoldFit) -> Reason:
+    """Temperature changed: how much of the rise it may explain, by gas law and by vapour."""
+    law = fit.evened_pa * fit.warmth_k / 293.15
+    vapour = fit.evened_pa * (2.0 ** (fit.warmth_k / 10.0) - 1.0)
+    return Reason(
+        "temperature-changed",
+        {"change_k": fit.warmth_k, "gas_law_pa": law, "vapour_at_most_pa": vapour},
+    )

@@ -1,0 +1,64 @@
+"""The limits of a hold, each with where it comes from: all are settings."""
+
+from dataclasses import dataclass
+from typing import Final
+
+MICRON_PA: Final = 0.1333224  # 1 micron of mercury (0 C), to state the trade's round figures
+_PRACTICE = "common practice, no published source"
+
+
+@dataclass(frozen=True, kw_only=True)
+class HoldRules:
+    """Limits for a hold, and the floors under which a rise does not matter. SI.
+
+    No vehicle standard with a figure was found: the vehicle maker's figure overrides any of these.
+
+    Attributes
+    ----------
+    start_pa, start_source
+        Highest pressure at the start.
+    rise_pa, rise_window_s, rise_source
+        Highest rise within this window, counted from the evened-out start, if it flattens.
+    highest_pa, highest_source
+        What the pressure must stay under.
+    charge_pa, charge_source
+        Over this nothing may be charged.
+    leak_floor_pa_s
+        A straight rise slower than this is `held`: a fifth of the allowed rise, which is the
+        share that the rig's own gas load may have in a blank-off test. Rubber hoses inside the
+        hold alone add 2 to 15 micron in 10 min, so less than this says nothing of the circuit.
+    vapour_floor_pa
+        A rise that levels off and is smaller than this is `held`: the allowed rise.
+    both_floor_pa
+        Beside a leak a levelling-off term is told only when larger than this.
+    evening_out_s
+        Longest even-out after the valve is closed.
+    shortest_s
+        A hold shorter than this has no finding.
+    usual_s
+        How long a hold usually takes; what is asked for when nothing more exact is known.
+    levels_within
+        A levelling-off rise must have a time constant under this share of the hold.
+    sure_leak, sure_vapour, sure_held
+        Least probability with which `leak` or `both`, `vapour`, `held` is said.
+    """
+
+    start_pa: float = 500 * MICRON_PA
+    start_source: str = _PRACTICE
+    rise_pa: float = 100 * MICRON_PA
+    rise_window_s: float = 600.0
+    rise_source: str = _PRACTICE
+    highest_pa: float = 500 * MICRON_PA
+    highest_source: str = _PRACTICE
+    charge_pa: float = 1000 * MICRON_PA
+    charge_source: str = _PRACTICE
+    leak_floor_pa_s: float = 20 * MICRON_PA / 600.0
+    vapour_floor_pa: float = 100 * MICRON_PA
+    both_floor_pa: float = 50 * MICRON_PA
+    evening_out_s: float = 300.0
+    shortest_s: float = 120.0
+    usual_s: float = 600.0
+    levels_within: float = 0.9
+    sure_leak: float = 0.8
+    sure_vapour: float = 0.7
+    sure_held: float = 0.6

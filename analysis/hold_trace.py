@@ -1,0 +1,211 @@
+"""Thinning a hold to a few hundred points, anchored in time, the same way live and afterwards.
+
+Each reading is first replaced by the median of itself and its two neighbours, which removes
+glitches of one reading and leaves steady rises alone. Readings then fall into bins of equal
+width counted from the valve's closing; when there are too many bins, neighbours are joined and
+the width doubles. So memory is bounded, and a live hold and a recorded one give the same points.
+"""
+
+import math
+from dataclasses import dataclass
+from typing import Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+Floats = NDArray[np.float64]
+
+MOST_BINS: Final = 256
+_FIRST_WIDTH_S: Final = 0.5
+_GAP_SHARE: Final = 0.02  # of the hold: a longer silence is worth a reason
+_SAME: Final = 1e-9  # two readings nearer than this share of the pressure are the same number
+
+
+@dataclass(frozen=True)
+class ThinnedHold:
+    """A hold as the models see it; times from the valve's closing.
+
+    Attributes
+    ----------
+    time_s, pressure_pa : (n,) float64
+        Means of the readings in each bin that has any, n <= 256.
+    temperature_c : (n,) float64 or None
+        Mean temperature, where every bin has one.
+    count : (n,) float64
+        Readings in each bin.
+    step_pa
+        The gauge's rounding step; 0 where none is seen.
+    duration_s
+        From the valve's closing to the last reading.
+    longest_gap_s
+        Longest time between two readings.
+    """
+
+    time_s: Floats
+    pressure_pa: Floats
+    temperature_c: Floats | None
+    count: Floats
+    step_pa: float
+    duration_s: float
+    longest_gap_s: float
+
+
+def bin_width_s(duration_s: float) -> float:
+    """Width with which a hold this long fills at most ``MOST_BINS`` bins: 0.5 s doubled often."""
+    width = _FIRST_WIDTH_S
+    while math.floor(duration_s / width) >= MOST_BINS:
+        width *= 2.0
+    return width
+
+
+def median_of_three(values: Floats) -> Floats:
+    """Replace each value but the first and last by the median of it and its neighbours."""
+    out = values.copy()
+    if len(values) > 2:
+        left, middle, right = values[:-2], values[1:-1], values[2:]
+        out[1:-1] = np.maximum(
+            np.minimum(left, middle), np.minimum(np.maximum(left, middle), right)
+        )
+    return out
+
+
+def thin(time_s: Floats, pressure_pa: Floats, temperature_c: Floats | None) -> ThinnedHold:
+    """Thin a whole hold.
+
+    Parameters
+    ----------
+    time_s : (n,) float64, s
+        Never goes back; ``time_s[0]`` is the valve's closing.
+    pressure_pa : (n,) float64, Pa
+    temperature_c : (n,) float64, Celsius, or None
+        NaN where a reading has none.
+    """
+    t = time_s - time_s[0]
+    width = bin_width_s(float(t[-1]))
+    index = np.floor(t / width).astype(np.int64)
+    starts = np.flatnonzero(np.diff(index, prepend=-1))
+    count = np.diff(np.append(starts, len(t))).astype(np.float64)
+    smooth = median_of_three(pressure_pa)
+    return ThinnedHold(
+        time_s=np.add.reduceat(t, starts) / count,
+        pressure_pa=np.add.reduceat(smooth, starts) / count,
+        temperature_c=_mean_temperature(temperature_c, starts),
+        count=count,
+        step_pa=_rounding_step(pressure_pa),
+        duration_s=float(t[-1]),
+        longest_gap_s=float(np.max(np.diff(t), initial=0.0)),
+    )
+
+
+def _mean_temperature(temperature_c: Floats | None, starts: NDArray[np.intp]) -> Floats | None:
+    if temperature_c is None:
+        return None
+    known = np.isfinite(temperature_c)
+    total = np.add.reduceat(np.where(known, temperature_c, 0.0), starts)
+    count = np.add.reduceat(known.astype(np.float64), starts)
+    return total / count if np.all(count > 0) else None
+
+
+def _rounding_step(pressure_pa: Floats) -> float:
+    """Smallest difference between two readings that follow each other and are not the same."""
+    change = np.abs(np.diff(pressure_pa))
+    change = change[change > _SAME * pressure_pa[1:]]
+    return float(change.min()) if len(change) else 0.0
+
+
+class HoldThinner:
+    """The same thinning, one reading at a time, in bounded memory.
+
+    State: the last two readings, the sums of each bin, the smallest step and the longest gap.
+    """
+
+    def __init__(self) -> None:
+        self._width_s = _FIRST_WIDTH_S
+        self._zero_s: float | None = None
+        self._last: tuple[float, float, float] = (0.0, 0.0, math.nan)
+        self._before_pa: float | None = None
+        self._index: list[int] = []
+        self._sums: list[list[float]] = []  # count, time, pressure, temperatures, temperature
+        self._step_pa = math.inf
+        self._longest_gap_s = 0.0
+
+    def add(self, time_s: float, pressure_pa: float, temperature_c: float | None) -> None:
+        """Take one reading; times never go back."""
+        warmth = math.nan if temperature_c is None else temperature_c
+        if self._zero_s is None:
+            self._zero_s = time_s
+            self._last = (0.0, pressure_pa, warmth)
+            return
+        t = time_s - self._zero_s
+        last_t, last_pa, last_warmth = self._last
+        before = self._before_pa
+        if before is None:
+            settled = last_pa
+        elif before < last_pa:
+            settled = last_pa if last_pa < pressure_pa else max(before, pressure_pa)
+        else:
+            settled = last_pa if last_pa > pressure_pa else min(before, pressure_pa)
+        self._put(last_t, settled, last_warmth)
+        change = abs(pressure_pa - last_pa)
+        if _SAME * pressure_pa < change < self._step_pa:
+            self._step_pa = change
+        if t - last_t > self._longest_gap_s:
+            self._longest_gap_s = t - last_t
+        self._before_pa = last_pa
+        self._last = (t, pressure_pa, warmth)
+
+    def _put(self, t: float, pressure_pa: float, warmth: float) -> None:
+        index = int(t // self._width_s)
+        if not self._index or index != self._index[-1]:
+            while index >= MOST_BINS:
+                self._double()
+                index = int(t // self._width_s)
+            if not self._index or index != self._index[-1]:
+                self._index.append(index)
+                self._sums.append([0.0, 0.0, 0.0, 0.0, 0.0])
+        sums = self._sums[-1]
+        sums[0] += 1.0
+        sums[1] += t
+        sums[2] += pressure_pa
+        if warmth == warmth:  # not NaN
+            sums[3] += 1.0
+            sums[4] += warmth
+
+    def _double(self) -> None:
+        """Join neighbouring bins: the width doubles."""
+        self._width_s *= 2.0
+        index: list[int] = []
+        sums: list[list[float]] = []
+        for old, part in zip(self._index, self._sums, strict=True):
+            if index and index[-1] == old // 2:
+                sums[-1] = [a + b for a, b in zip(sums[-1], part, strict=True)]
+            else:
+                index.append(old // 2)
+                sums.append(part)
+        self._index, self._sums = index, sums
+
+    def thinned(self) -> ThinnedHold | None:
+        """Return the hold so far, or ``None`` before the first reading."""
+        if self._zero_s is None:
+            return None
+        last_t, last_pa, warmth = self._last
+        while int(last_t // self._width_s) >= MOST_BINS:
+            self._double()
+        sums = np.array(self._sums, dtype=np.float64).reshape(-1, 5)
+        known = warmth == warmth
+        newest = np.array([[1.0, last_t, last_pa, float(known), warmth if known else 0.0]])
+        if self._index and int(last_t // self._width_s) == self._index[-1]:
+            sums[-1] += newest[0]
+        else:
+            sums = np.concatenate([sums, newest])
+        count = sums[:, 0]
+        has_all = bool(np.all(sums[:, 3] > 0))
+        return ThinnedHold(
+            time_s=sums[:, 1] / count,
+            pressure_pa=sums[:, 2] / count,
+            temperature_c=sums[:, 4] / sums[:, 3] if has_all else None,
+            count=count,
+            step_pa=self._step_pa if math.isfinite(self._step_pa) else 0.0,
+            duration_s=last_t,
+            longest_gap_s=self._longest_gap_s,
+        )
