@@ -150,32 +150,12 @@ _ALL = (
     _HOLD,
     replace(_HOLD, name="hold-leak", about="a standing test with a leak", leak_pa_m3_s=3e-4),
     replace(
-        replace(
-            _WET_CIRCUIT,
-            name="isolations",
-            about="the valve is closed for three minutes now and then, as proof on the way",
-            script=tuple(
-                ScriptedAction(at_s + wait_s, action)
-                for at_s in (1500.0, 3000.0, 4500.0, 6000.0)
-                for wait_s, action in ((0.0, "close-valve"), (180.0, "open-valve"))
-            ),
-        ),
         _HOLD,
         name="hold-vapour",
         about="a standing test with vapour still leaving the oil: it levels off",
         outgassing=_STUBBORN,
     ),
     replace(
-        replace(
-            _WET_CIRCUIT,
-            name="isolations",
-            about="the valve is closed for three minutes now and then, as proof on the way",
-            script=tuple(
-                ScriptedAction(at_s + wait_s, action)
-                for at_s in (1500.0, 3000.0, 4500.0, 6000.0)
-                for wait_s, action in ((0.0, "close-valve"), (180.0, "open-valve"))
-            ),
-        ),
         _HOLD,
         name="hold-both",
         about="a standing test with a leak and vapour together",

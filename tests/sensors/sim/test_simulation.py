@@ -68,8 +68,8 @@ def test_a_gauge_shut_off_falls_faster_than_any_circuit_could() -> None:
 def test_random_holds_cover_every_finding() -> None:
     rng = np.random.default_rng(2)
     findings = set()
-    for _ in range(30):
-        trace, truth = generate(random_hold(rng), rate_hz=0.5)
+    for _ in range(60):
+        trace, truth = generate(random_hold(rng), rate_hz=0.2)
         findings.add(truth.finding)
         assert truth.holds[0].closed_s == 0.0
         assert np.all(np.isfinite(trace.pressure_pa))
