@@ -54,17 +54,18 @@ def install_missing(say: Callable[[str], None], log_path: str, *, for_tests: boo
     packages = missing_packages(for_tests=for_tests)
     if not packages:
         return
+    what = "the window and the tests" if for_tests else "the window and the report"
     apt_get = shutil.which("apt-get")
     if apt_get is None:
-        say("The window needs system libraries that are missing here (Debian's names for them):")
+        say(f"Missing here, and {what} need them (Debian's names for them):")
         say("  " + " ".join(packages))
         return
     prefix = _as_root()
     if prefix is not None:
-        say("Installing the system packages that the window needs: " + " ".join(packages))
+        say(f"Installing system packages that {what} need: " + " ".join(packages))
         if _apt_get([*prefix, apt_get], packages, log_path):
             return
-    say("The window needs system packages that could not be installed from here. Run:")
+    say(f"System packages that {what} need could not be installed from here. Run:")
     say("  " + install_command(packages))
 
 
@@ -94,6 +95,10 @@ def _apt_get(command: list[str], packages: list[str], log_path: str) -> bool:
     environment = {**os.environ, "DEBIAN_FRONTEND": "noninteractive"}
     install = ["install", "--yes", "--no-install-recommends", *packages]
     with open(log_path, "ab") as log:
+        # sudo asks and complains on standard error; without it there is nothing to be seen there.
+        errors = log if os.geteuid() == 0 else None
         for step in (["update"], install):  # stale lists name files that are gone
-            done = subprocess.run([*command, *step], env=environment, stdout=log, check=False)
+            done = subprocess.run(
+                [*command, *step], env=environment, stdout=log, stderr=errors, check=False
+            )
     return done.returncode == 0
