@@ -135,6 +135,7 @@ def _alone() -> Iterator[None]:
     """Hold the set-up's lock. The system lets go of it when the process ends, however it ends."""
     os.makedirs(bootstrap.VENV, exist_ok=True)
     with open(os.path.join(bootstrap.VENV, _LOCK_NAME), "a+b") as lock:
+        os.set_inheritable(lock.fileno(), True)
         if not _try_lock(lock.fileno(), wait=False):
             say("Another start is setting up Simmerdown; waiting for it ...")
             while not _try_lock(lock.fileno(), wait=True):
@@ -174,6 +175,7 @@ def _pip(*arguments: str) -> None:
             errors="replace",
             cwd=bootstrap.VENV,
             env=_pip_environment(),
+            close_fds=False,  # it holds the lock too: should this process be killed, pip goes on
         ) as pip:
             assert pip.stdout is not None
             for line in pip.stdout:
