@@ -10,13 +10,13 @@ from sensors.sim.scenario import Scenario, ScriptedAction
 
 _FADING = Outgassing(equilibrium_pa=200.0, decay_s=120.0, conductance_m3_s=1.2e-5)
 _NOTHING_LEFT = Outgassing(equilibrium_pa=30.0, decay_s=300.0, conductance_m3_s=1.0e-5)
-_WET = BurstLaw(rate_per_s=1 / 14, scale_s=1880.0, size_ug=260.0, size_decay_s=6000.0)
+_WET = BurstLaw(rate_per_s=1 / 14, scale_s=1880.0, size_ug=130.0, size_decay_s=6000.0)
 _CLEAN = BurstLaw(rate_per_s=1 / 25, scale_s=230.0, size_ug=110.0, size_decay_s=1500.0)
 _SOAKED = BurstLaw(
-    kind="power", rate_per_s=1 / 12, scale_s=600.0, beta=0.3, size_ug=400.0, size_decay_s=20e3
+    kind="power", rate_per_s=1 / 12, scale_s=600.0, beta=0.3, size_ug=160.0, size_decay_s=20e3
 )
 _DEMO = BurstLaw(
-    rate_per_s=1 / 13, scale_s=1280.0, size_ug=280.0, size_decay_s=5000.0, regularity=2.0
+    rate_per_s=1 / 11, scale_s=1080.0, size_ug=130.0, size_decay_s=5000.0, regularity=2.0
 )
 
 _WET_CIRCUIT = Scenario(
@@ -175,8 +175,8 @@ _ALL = (
         _DEMO_CIRCUIT,
         name="demo-scripted",
         about="the demo, closing its valve by itself",
-        script=(ScriptedAction(5280.0, "close-valve"), ScriptedAction(5310.0, "pump-off")),
-        duration_s=6240.0,
+        script=(ScriptedAction(5460.0, "close-valve"), ScriptedAction(5490.0, "pump-off")),
+        duration_s=6420.0,
     ),
 )
 SCENARIOS: dict[str, Scenario] = {scenario.name: scenario for scenario in _ALL}

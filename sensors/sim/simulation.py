@@ -51,7 +51,7 @@ class Simulation:
         self.actions: list[ScriptedAction] = []
         self._plans = plan_bursts(scenario.bursts, np.random.default_rng(boiling_seed))
         self._plan = next(self._plans, NO_BURST)
-        self._script = sorted(scenario.script, key=lambda step: step.time_s, reverse=True)
+        self._script = sorted(scenario.script, key=lambda step: step.time_s)[::-1]
         self._bursts: list[BurstLog] = []
         self._states: list[StateLog] = []
         self._play_script()

@@ -5,6 +5,7 @@ import numpy as np
 import pytest
 
 from sensors.sim.random_scenarios import random_hold, random_scenario
+from sensors.sim.scenario import ScriptedAction
 from sensors.sim.scenarios import SCENARIOS, scenario_named
 from sensors.sim.simulation import Simulation, generate
 
@@ -55,6 +56,12 @@ def test_an_action_by_hand_equals_the_same_in_a_script() -> None:
     trace, truth = generate(scripted, rate_hz=2.0, duration_s=700.0)
     assert np.array_equal(trace.pressure_pa, np.array(pressures))
     assert truth.holds[0].closed_s == closed_s
+
+
+def test_actions_at_one_time_keep_their_order() -> None:
+    script = tuple(ScriptedAction(5.0, action) for action in ("close-valve", "open-valve"))
+    _, truth = generate(replace(scenario_named("dry"), script=script), duration_s=10.0)
+    assert [step.action for step in truth.actions] == ["close-valve", "open-valve"]
 
 
 def test_a_gauge_shut_off_falls_faster_than_any_circuit_could() -> None:

@@ -20,7 +20,7 @@ def whole(name: str) -> Truth:
         ("wet", 6600, 7800),
         ("clean", 600, 840),
         ("soaked", 6 * 3600, 30 * 3600),
-        ("demo", 4500, 5000),
+        ("demo", 4000, 4600),
         ("nitrogen-break", 6900, 8100),
     ],
 )
@@ -90,7 +90,7 @@ def test_the_scripted_demo_is_held_after_flat() -> None:
     closed_s = truth.holds[0].closed_s
     assert truth.flat_s < closed_s
     assert truth.duration_s - closed_s > 900.0
-    assert 0.70 < truth.flat_s / truth.duration_s < 0.80
+    assert 0.65 < truth.flat_s / truth.duration_s < 0.80
     assert truth.visible_onsets_s.max() < closed_s
 
 
