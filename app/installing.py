@@ -25,7 +25,10 @@ _UNFINISHED = os.path.join(bootstrap.VENV, "unfinished")
 _NO_SPACE = "there is not enough free disk space in {}"
 # What pip says -> what the user is told. The first that matches counts.
 _PIP_FAULTS = (
-    (r"No space left on device|Errno 28|not enough space", _NO_SPACE.format(bootstrap.ROOT)),
+    (
+        r"No space left on device|Errno 28|not enough space",
+        _NO_SPACE.format(bootstrap.ROOT) + " or in the folder for temporary files",
+    ),
     (
         r"NewConnectionError|NameResolutionError|ConnectTimeoutError|ReadTimeoutError|ProxyError"
         r"|ConnectionResetError|getaddrinfo|Network is unreachable",
@@ -61,7 +64,9 @@ def set_up(*, for_tests: bool) -> None:
     except SetupError as fault:
         sys.exit(f"Simmerdown could not be set up: {fault}.")
     except OSError as fault:
-        what = _NO_SPACE.format(bootstrap.ROOT) if fault.errno == errno.ENOSPC else str(fault)
+        what = f"{fault.strerror}: {fault.filename}" if fault.filename else str(fault)
+        if fault.errno == errno.ENOSPC:
+            what = _NO_SPACE.format(bootstrap.ROOT)
         sys.exit(f"Simmerdown could not be set up: {what}.")
     except KeyboardInterrupt:
         say("\nThe set-up was interrupted. The next start does it again.")
