@@ -62,6 +62,9 @@ class BurstDetector:
         self._last: Bin | None = None
         self._spacing_s = bin_s
         self._excess = 1.0
+        self._wander = 1e-3
+        self._echo = 0.0
+        self._off = 0.0
         self._variance = 0.0
         self._open: Event | None = None
         self._number = 0
@@ -141,15 +144,21 @@ class BurstDetector:
         if is_gap:
             self._onsets.loosen((20.0 * noise) ** 2)
         stubborn = self._noise.stubborn_pa2
-        variance = ((noise * noise - stubborn) / sample.readings + stubborn) * self._excess
+        variance = ((noise * noise - stubborn) / sample.readings + 2.0 * stubborn) * self._excess
         self._variance = variance
         # Slow wander: the slope of the base line may change by about one noise in 10 s over 20 s.
         wander = 1e-4 * noise * noise
-        self._onsets.update(sample, noise, Drift(dt, variance, 3.0 * stubborn, wander), not is_gap)
+        self._onsets.update(
+            sample, noise, Drift(dt, variance, self._wander * noise * noise, wander), not is_gap
+        )
         best = self._onsets.best
         if not best.events and not is_gap:
             # What the picture leaves unexplained (hum, a noise that is not white) counts as noise.
             square = min(best.off * best.off, 9.0)
+            both = min(max(best.off * self._off, -4.0), 4.0)
+            self._echo += 0.02 * (both - self._echo)
+            self._wander = min(max(self._wander * (1.0 + 0.1 * self._echo), 1e-4), 0.3)
+            self._off = best.off
             self._excess = min(max(self._excess * (1.0 + 0.02 * (square - 1.0)), 1.0), 30.0)
         changes: list[Burst] = []
         self._judge(sample.time_s, noise, changes)
@@ -191,6 +200,7 @@ class BurstDetector:
         number = self._take_mark(event)
         changes.append(_burst(number, fit, time_s, "confirmed"))
         self._learn(event, event.time_s)
+        self._onsets.learn_rise(event.rise_s)
 
     def _take_mark(self, event: Event) -> int:
         """Number of the early mark of this burst, which it no longer needs, or a new one."""
@@ -230,6 +240,7 @@ class BurstDetector:
         count = int((times < time_s - 1e-9).sum())
         self._falls.add(times[:count] - last.time_s, values[:count], self._variance, last.before)
         self._onsets.fall_s = self._falls.fall_s
+        self._onsets.fall_spread = self._falls.spread
 
     def _fit(self, event: Event, until_s: float, fall_s: float) -> BurstFit:
         times, values = self._ring.since(event.time_s - 3.0 * self._spacing_s)

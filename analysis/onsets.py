@@ -45,6 +45,7 @@ class Explanation:
     events: tuple[Event, ...]
     off: float = 0.0
     last_onset_s: float = float("-inf")
+    unrest: float = 0.0
 
 
 class Onsets:
@@ -54,10 +55,21 @@ class Onsets:
         self.explanations: list[Explanation] = []
         self._time_s = 0.0
         self.fall_s: float | None = None
+        self.fall_spread = 1.0
+        self._rise_counts = dict.fromkeys(RISES_S, 1.0)
+        self._rise_log_share = dict.fromkeys(RISES_S, -log(len(RISES_S)))
 
     def restart(self) -> None:
         """Forget everything but the fall constant."""
         self.explanations = []
+
+    def learn_rise(self, rise_s: float) -> None:
+        """Count a certain burst's rise: a gauge's lag stays, and so mostly do its rises."""
+        self._rise_counts[rise_s] += 1.0
+        total = sum(self._rise_counts.values())
+        self._rise_log_share = {
+            rise: log(count / total) for rise, count in self._rise_counts.items()
+        }
 
     @property
     def best(self) -> Explanation:
@@ -113,13 +125,14 @@ class Onsets:
         )
         if not is_likely:
             return
-        size = max(10.0 * noise_pa, 1.5 * abs(off) * total**0.5)
+        miss = 1.5 * abs(off) * total**0.5
         last = old.events[-1] if old.events else None
         apart = max(2.0, 2.5 * drift.dt_s)
         if off > 1.3 and self._time_s > old.last_onset_s + apart:
-            self._branch_burst(old, pressure, drift, size, found)
+            self._branch_burst(old, pressure, drift, noise_pa, miss, found)
         if abs(off) < 3.0:
             return
+        size = max(10.0 * noise_pa, miss)
         if last is None or last.kind != "glitch" or last.time_s < self._time_s:
             weight = old.log_weight + _LOG_PRIOR["glitch"] - log(2.0 * size)
             event = Event(
@@ -139,7 +152,7 @@ class Onsets:
         b, v, s, q, bb, bv, bs, bq, vv, *rest = old.state
         dt = max(drift.dt_s, 0.5)
         pushes: tuple[tuple[Kind, float, float], ...] = (
-            ("step", size * size, 0.0),
+            ("step", size * size, (0.1 * size) ** 2),
             ("bend", 0.0, (size / dt) ** 2),
         )
         for kind, level, slope in pushes:
@@ -151,16 +164,21 @@ class Onsets:
         old: Explanation,
         pressure: float,
         drift: Drift,
-        size: float,
+        noise_pa: float,
+        miss: float,
         found: list[Explanation],
     ) -> None:
-        pushed: State = (*old.state[:-1], old.state[-1] + size * size)
         if self.fall_s is None:
             falls: tuple[float, ...] = FALLS_S
+        elif self.fall_spread > 0.3:
+            falls = (self.fall_s, self.fall_s / 1.6, self.fall_s * 1.6)
         else:
-            falls = (self.fall_s / 1.5, self.fall_s, self.fall_s * 1.5)
-        for fall in falls:
-            for rise in RISES_S:
+            falls = (self.fall_s,)
+        for rise in RISES_S:
+            # The sample shows only the part of the gas that has come by now.
+            size = max(10.0 * noise_pa, miss / (1.0 - exp(-max(drift.dt_s, 0.1) / rise)))
+            pushed: State = (*old.state[:-1], old.state[-1] + size * size)
+            for fall in falls:
                 if rise < 0.7 * fall:
                     self._branch(old, "burst", pushed, fall, rise, pressure, drift, found)
 
@@ -178,6 +196,8 @@ class Onsets:
         state, _, off, like, _ = advance(pushed, pressure, drift, fall_s, rise_s)
         event = Event(kind, self._time_s, old.state, old.fall_s, old.rise_s, fall_s, rise_s)
         weight = old.log_weight + _LOG_PRIOR[kind] + like
+        if kind == "burst":
+            weight += self._rise_log_share[rise_s]
         found.append(
             Explanation(
                 state,
@@ -194,13 +214,17 @@ class Onsets:
         found.sort(key=_weight, reverse=True)
         top = found[0].log_weight
         kept: list[Explanation] = []
-        alike: dict[tuple[Kind, ...], int] = {}
+        alike: dict[tuple[float, tuple[Kind, ...]], int] = {}
+        most = 1 if self.fall_spread < 0.3 else 2
         for one in found:
             if one.log_weight < top - _HOPELESS or len(kept) == _KEEP:
                 break
-            kinds = tuple([event.kind for event in one.events])
+            if one.events:
+                kinds = (one.rise_s, tuple([event.kind for event in one.events]))
+            else:
+                kinds = (one.fall_s, ())
             count = alike.get(kinds, 0)
-            if count < _KEEP_ALIKE and not _is_twin(one, kept, 0.1 * noise_pa):
+            if count < most and not _is_twin(one, kept, 0.1 * noise_pa):
                 alike[kinds] = count + 1
                 one.log_weight -= top
                 kept.append(one)
@@ -236,7 +260,7 @@ def _is_twin(one: Explanation, kept: list[Explanation], within_pa: float) -> boo
     for other in kept:
         same = other.state
         if (
-            other.fall_s == one.fall_s
+            abs(other.fall_s - one.fall_s) < 0.2 * one.fall_s
             and abs(same[0] - state[0]) < within_pa
             and abs(same[2] - state[2]) < within_pa
             and abs(same[3] - state[3]) < within_pa

@@ -25,7 +25,7 @@ class Drift(NamedTuple):
 
     dt_s: float
     variance: float  # of the sample, Pa^2
-    floor: float  # variance below which a forecast is never trusted, Pa^2 (rounding)
+    stray: float  # intensity of the level's random walk, Pa^2/s
     wander: float  # intensity of the slope's random walk, Pa^2/s^3
 
 
@@ -59,7 +59,7 @@ def advance(
     standard deviations, its log likelihood (without the constant), and the forecast's variance.
     """
     b, v, s, q, bb, bv, bs, bq, vv, vs, vq, ss, sq, qq = state
-    dt, variance, floor, wander = drift
+    dt, variance, stray, wander = drift
     damping = -v / b * dt if v < 0.0 < b else 0.0
     ev = 1.0 / (1.0 + damping)
     g = dt * 0.5 * (1.0 + ev)
@@ -75,7 +75,7 @@ def advance(
     s = es * s + inflow
     q *= eq
     bvg = bv + g * vv
-    bb += g * (bv + bvg) + walk * dt * dt / 3.0
+    bb += g * (bv + bvg) + walk * dt * dt / 3.0 + stray * dt
     bqg = bq + g * vq
     bs = es * (bs + g * vs) + k * bqg
     bq = eq * bqg
@@ -89,13 +89,7 @@ def advance(
     qq *= eq * eq
     pb = bb + bs
     ps = bs + ss
-    own = pb + ps
-    if own < floor:
-        # Rounding: what is not averaged out stays in doubt, as doubt about the base line.
-        bb += floor - own
-        pb += floor - own
-        own = floor
-    total = own + variance
+    total = pb + ps + variance
     without = (b, v, s, q, bb, bv, bs, bq, vv, vs, vq, ss, sq, qq)
     pv = bv + vs
     pq = bq + sq
