@@ -22,9 +22,11 @@ _DRAWN = 100  # equally weighted points that the band is read from
 _FARTHEST = 40.0  # times the run's length so far
 # Half the weight for the exponential law. The power law's clock starts near the first burst: its
 # origin minutes before it, give or take a factor 20.
-_ORIGIN, _ORIGIN_SD = 100.0, 3.0
+_ORIGIN, _ORIGIN_SD = 300.0, 2.5
+_POWER_SHARE = 0.45
+_STRETCH = 0.5
 # The rate is known no better than this (ln): bursts missed or false, the noise's own wander.
-_RATE_DOUBT = 0.12
+_RATE_DOUBT = 0.15
 # Plausible power: its logarithm about ln 1, give or take a factor 2.5.
 _POWER_SD = 0.9
 
@@ -97,7 +99,7 @@ def sample_crossings(
     stretch = np.maximum(log_rate[:, 0] - log_flat, 0.1) / np.maximum(steepness, 0.05)
     declining = float(np.mean(points[:, 1] > 0.0))
     log_weight = _log_prior(points, model, fit, crossing_s, first_s, prior) - allotted[model]
-    log_weight += np.log(stretch)
+    log_weight += _STRETCH * np.log(stretch)
     weight = np.exp(log_weight - log_weight.max())
     order = np.argsort(crossing_s)
     return Crossings(
@@ -119,7 +121,7 @@ def _log_hypothesis_prior() -> Array:
     is_power = np.isfinite(RATE_ORIGINS_S)
     off = np.log(np.where(is_power, RATE_ORIGINS_S, 1.0) / _ORIGIN) / _ORIGIN_SD
     power = np.exp(-0.5 * off * off) * is_power
-    result: Array = np.log(np.where(is_power, 0.5 * power / power.sum(), 0.5))
+    result: Array = np.log(np.where(is_power, _POWER_SHARE * power / power.sum(), 1 - _POWER_SHARE))
     return result
 
 

@@ -18,9 +18,12 @@ from analysis.tally import BurstTally, Tally
 from analysis.trend import laplace_statistic
 
 #: Bursts before any answer: five parameters are fitted, though weak assumptions carry most.
-BURSTS_NEEDED = 6
-# One-sided 16 % point of the standard normal distribution: the lulls lengthen, probably.
-_TREND_AT_MOST = -1.0
+BURSTS_NEEDED = 5
+# The lulls lengthen: one-sided 10 % point of the standard normal distribution. Short of it an
+# answer is still given when even its far end lies within this many times the run so far, which
+# happens where the rate is near the flat rate already and little has to be foretold.
+_TREND_AT_MOST = -1.2816
+_NEAR = 5.0
 # A new fit when this much time has passed since the last one: seconds, and share of the run.
 _REFIT_S, _REFIT_SHARE = 45.0, 0.02
 # Flat is called at this probability, and when the last burst is this many flat intervals ago
@@ -109,8 +112,6 @@ class FlatForecast:
         if table.watched_s.sum() <= 0.0 or now_s <= 0.0:
             return _cannot("not-observing", watched_s=float(table.watched_s.sum()))
         trend = _trend(table, tally.dispersion)
-        if trend > _TREND_AT_MOST:
-            return _cannot("no-trend", bursts=tally.bursts, statistic=trend, needed=_TREND_AT_MOST)
         self._fit = fit_decline(table, now_s, tally.dispersion, self._fit)
         crossings = sample_crossings(
             self._fit,
@@ -120,6 +121,8 @@ class FlatForecast:
             past_s=table.since_s,
             past_log_smallest=table.log_smallest,
         )
+        if trend > _TREND_AT_MOST and crossings.quantile(_HIGH) > _NEAR * now_s:
+            return _cannot("no-trend", bursts=tally.bursts, statistic=trend, needed=_TREND_AT_MOST)
         return _answer(crossings, tally.first_s, now_s)
 
 

@@ -9,13 +9,13 @@ from dataclasses import dataclass
 from math import log
 
 # Nothing known: the middle of all three on a log scale.
-_UNKNOWN_S = 2.0 * 3600.0
+_UNKNOWN_S = 100.0 * 60.0
 _CLEAN_S, _AVERAGE_S, _VERY_WET_S = 12.0 * 60.0, 90.0 * 60.0, 24.0 * 3600.0
 # How much more water an oil takes up: POE 1500 to 2500 ppm, PAG 5000 to 10000 at saturation
 # (from memory, rough); mineral oil and PVE stand in at the ends, by the trade's rules of thumb.
 _THIRST = {"PAG": 1.0, "POE": 0.5, "PVE": 0.6, "mineral": 0.1}
 # One in ten runs is taken to be longer, one in ten shorter, than this factor.
-_SPREAD_UNKNOWN, _SPREAD_KNOWN = 1.4, 1.0
+_SPREAD_UNKNOWN, _SPREAD_KNOWN = 1.3, 1.0
 
 
 @dataclass(frozen=True, slots=True)
