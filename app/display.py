@@ -80,6 +80,18 @@ def duration(value_s: float) -> str:
     return f"{hours} h {minutes:02d} min"
 
 
+def clock(value_s: float) -> str:
+    """Write a time since the start as hours, minutes and seconds.
+
+    Examples
+    --------
+    >>> clock(3725.9)
+    '1:02:05'
+    """
+    minutes, seconds = divmod(int(value_s), 60)
+    return f"{minutes // 60}:{minutes % 60:02d}:{seconds:02d}"
+
+
 def temperature(value_c: float) -> str:
     """Write a temperature.
 

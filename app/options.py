@@ -60,9 +60,11 @@ def volume_m3(args: argparse.Namespace) -> float | None:
 
 def rules(args: argparse.Namespace) -> EvacuationRules:
     """Give the analysis' settings: what was told here, else the defaults."""
-    told: dict[str, float] = {}
-    if args.flat_min is not None:
-        told["flat_interval_s"] = 60.0 * args.flat_min
-    if args.circuit_c is not None:
-        told["circuit_c"] = args.circuit_c
-    return EvacuationRules(volume_m3=volume_m3(args), **told)
+    defaults = EvacuationRules()
+    return EvacuationRules(
+        volume_m3=volume_m3(args),
+        flat_interval_s=(
+            defaults.flat_interval_s if args.flat_min is None else 60.0 * args.flat_min
+        ),
+        circuit_c=defaults.circuit_c if args.circuit_c is None else args.circuit_c,
+    )

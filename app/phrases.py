@@ -156,3 +156,17 @@ def advice_phrases(translate: Translate) -> dict[str, str]:
         "holding": translate("Advice", "Leave the valve closed."),
         "done": translate("Advice", "Charge by weight, and write the record."),
     }
+
+
+def mark_phrases(translate: Translate) -> dict[str, str]:
+    """Give the names of the marks made by hand."""
+    return {
+        "valve-closed": translate("Mark", "isolating valve closed"),
+        "valve-opened": translate("Mark", "isolating valve opened"),
+        "hold-over": translate("Mark", "standing test ended"),
+        "pump-off": translate("Mark", "pump off"),
+        "nitrogen-in": translate("Mark", "vacuum broken with nitrogen"),
+        "valve-moved": translate("Mark", "valve moved"),
+        "heat": translate("Mark", "heat applied"),
+        "note": translate("Mark", "note"),
+    }

@@ -10,6 +10,7 @@ from app.phrases import (
     advice_phrases,
     english,
     finding_phrases,
+    mark_phrases,
     reason_phrases,
     stage_phrases,
 )
@@ -36,6 +37,7 @@ class Words:
         self._translate = translate
         self._stages = stage_phrases(translate)
         self._reasons = reason_phrases(translate)
+        self._marks = mark_phrases(translate)
         self._findings = finding_phrases(translate)
         self._advice = advice_phrases(translate)
 
@@ -50,6 +52,10 @@ class Words:
     def stage(self, stage: str) -> str:
         """Name a stage."""
         return self._stages[stage]
+
+    def mark(self, kind: str) -> str:
+        """Name a mark."""
+        return self._marks[kind]
 
     def caution(self, caution: Caution) -> str:
         """Say what a caution means and the way out."""

@@ -8,7 +8,7 @@ from analysis.evacuation import Evacuation
 from app import display, options
 from app.analysis_json import Analysis, analyse, as_json
 from app.output import print_json
-from app.series import load
+from app.recording import load
 from app.words import Words
 
 
@@ -38,15 +38,15 @@ def run(args: argparse.Namespace) -> int:
 def _tell(outcome: Analysis, words: Words) -> None:
     print(f"{outcome.samples} readings over {display.duration(outcome.duration_s)}")
     for from_s, to_s in outcome.gaps:
-        print(f"{clock(from_s)}  gap of {display.duration(to_s - from_s)} in the readings")
+        print(f"{display.clock(from_s)}  gap of {display.duration(to_s - from_s)} in the readings")
     print(f"{len(outcome.bursts)} bursts" + _span(outcome))
     for caution in outcome.cautions:
-        until = "" if caution.until_s is None else f" to {clock(caution.until_s)}"
-        print(f"{clock(caution.from_s)}{until}  {caution.kind}: {words.caution(caution)}")
+        until = "" if caution.until_s is None else f" to {display.clock(caution.until_s)}"
+        print(f"{display.clock(caution.from_s)}{until}  {caution.kind}: {words.caution(caution)}")
     if outcome.last is None:
         return
     if outcome.last.flat_reached_s is not None:
-        print(f"{clock(outcome.last.flat_reached_s)}  flat reached")
+        print(f"{display.clock(outcome.last.flat_reached_s)}  flat reached")
     print(words.verdict(outcome.last))
 
 
@@ -55,10 +55,4 @@ def _span(outcome: Analysis) -> str:
         return ""
     first, last = outcome.bursts[0], outcome.bursts[-1]
     sizes = f"{display.pressure(first.rise_pa)} at first, {display.pressure(last.rise_pa)} at last"
-    return f" from {clock(first.onset_s)} to {clock(last.onset_s)}, {sizes}"
-
-
-def clock(time_s: float) -> str:
-    """Write a time since the start as hours, minutes and seconds."""
-    minutes, seconds = divmod(int(time_s), 60)
-    return f"{minutes // 60}:{minutes % 60:02d}:{seconds:02d}"
+    return f" from {display.clock(first.onset_s)} to {display.clock(last.onset_s)}, {sizes}"

@@ -12,7 +12,7 @@ from app import display, options
 from app.errors import UsageError
 from app.hold_json import as_json
 from app.output import print_json
-from app.series import Series, load
+from app.recording import Recording, load
 from app.words import Words
 
 
@@ -38,13 +38,16 @@ def add_parser(subparsers: "argparse._SubParsersAction[Any]") -> None:
 
 def run(args: argparse.Namespace) -> int:
     """Analyse the hold and tell the finding."""
-    series = load(args.file)
-    from_s, until_s = _span(series, args.closed_s)
-    is_held = (series.time_s >= from_s) & (series.time_s <= until_s) & (series.status == 0)
+    recording = load(args.file)
+    series = recording.series
+    from_s, until_s = _span(recording, args.closed_s)
+    is_held = (series.time_s >= from_s) & (series.time_s <= until_s)
+    if series.status is not None:
+        is_held &= np.array([status == "ok" for status in series.status])
     if np.count_nonzero(is_held) < 2:
         raise UsageError(
             f"{args.file} has fewer than two readings after {from_s:g} s, when the valve was "
-            f"closed; its last one is at {series.time_s[-1]:g} s"
+            f"closed; its last one is at {series.time_s[-1]:g} s."
         )
     temperature_c = None if series.temperature_c is None else series.temperature_c[is_held]
     result = analyse_hold(
@@ -57,19 +60,20 @@ def run(args: argparse.Namespace) -> int:
     return 0
 
 
-def _span(series: Series, closed_s: float | None) -> tuple[float, float]:
+def _span(recording: Recording, closed_s: float | None) -> tuple[float, float]:
     """Give from when to when the circuit was cut off."""
+    end_s = float(recording.series.time_s[-1])
     if closed_s is not None:
-        return closed_s, float(series.time_s[-1])
-    closings = [mark.time_s for mark in series.marks if mark.kind == "valve-closed"]
+        return closed_s, end_s
+    closings = [mark.time_s for mark in recording.marks if mark.kind == "valve-closed"]
     if not closings:
-        return 0.0, float(series.time_s[-1])
+        return 0.0, end_s
     ends = [
         mark.time_s
-        for mark in series.marks
+        for mark in recording.marks
         if mark.kind in ("valve-opened", "hold-over", "nitrogen-in") and mark.time_s > closings[-1]
     ]
-    return closings[-1], min(ends, default=float(series.time_s[-1]))
+    return closings[-1], min(ends, default=end_s)
 
 
 def _tell(result: HoldResult, words: Words, volume_m3: float | None) -> None:

@@ -47,6 +47,8 @@ def new_job(
     JobFileError
         If the name is taken, or the folder cannot be made or written.
     """
+    if name and Path(name).name != name:
+        raise JobFileError(f"{name!r} is no file name: give the folder apart.")
     moment = now()
     notes: list[Note] = [JobStart(uuid4().hex, utc_text(moment), f"simmerdown {__version__}")]
     if title:

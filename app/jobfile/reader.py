@@ -20,6 +20,7 @@ _CHUNK_ROWS = 64
 _COLUMNS = "SELECT sequence, kind, utc, payload, hash FROM entry"
 _FORWARD = f"{_COLUMNS} WHERE sequence > ? ORDER BY sequence LIMIT {_CHUNK_ROWS}"
 _FROM_END = f"{_COLUMNS} WHERE sequence > ? AND sequence < ? ORDER BY sequence DESC LIMIT 1"
+_NO_ROW = 1 << 62
 _FORMS = (int, str, str, bytes, bytes)
 
 
@@ -98,7 +99,7 @@ class JobReader:
     @property
     def last(self) -> tuple[int, bytes]:
         """Sequence and hash of the last row (0 and zeros when there is none)."""
-        row = self._from_end(0, 1 << 62)
+        row = self._from_end(0, _NO_ROW)
         return (row.sequence, row.hash) if row else (0, FIRST)
 
     def rows(self, after: int = 0) -> Iterator[Row]:
@@ -206,7 +207,8 @@ class JobReader:
             trouble: JobDamagedError | None = None
             try:
                 for values in self._connection.execute(_FORWARD, (after,)):
-                    chunk.append(_row(values))
+                    last = chunk[-1].sequence if chunk else after
+                    chunk.append(_row(values, last, _NO_ROW))
             except (sqlite3.Error, JobDamagedError) as error:
                 last = chunk[-1].sequence if chunk else after
                 trouble = JobDamagedError(
@@ -224,7 +226,7 @@ class JobReader:
     def _tail(self, after: int) -> list[Row]:
         """Rows behind a damaged place, last first, as far as they can be read."""
         tail: list[Row] = []
-        before = 1 << 62
+        before = _NO_ROW
         try:
             while row := self._from_end(after, before):
                 tail.append(row)
@@ -236,15 +238,19 @@ class JobReader:
     def _from_end(self, after: int, before: int) -> Row | None:
         try:
             values = self._connection.execute(_FROM_END, (after, before)).fetchone()
+            return _row(values, after, before) if values else None
         except sqlite3.Error as error:
             raise JobDamagedError(f"{self.path.name} is damaged: {error}.") from error
-        return _row(values) if values else None
 
 
-def _row(values: tuple[object, ...]) -> Row:
+def _row(values: tuple[object, ...], after: int, before: int) -> Row:
+    """Check a row from SQLite; a damaged file's pages may lead in circles."""
     if not all(isinstance(value, form) for value, form in zip(values, _FORMS, strict=True)):
         raise JobDamagedError("a value has the wrong type")
-    return Row(*values)  # type: ignore[arg-type]  # checked above
+    row = Row(*values)  # type: ignore[arg-type]  # checked above
+    if not after < row.sequence < before:
+        raise JobDamagedError("rows are out of order")
+    return row
 
 
 def _decoded(row: Row) -> Note | Readings:

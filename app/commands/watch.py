@@ -1,0 +1,117 @@
+"""``simmerdown watch ADDRESS``: follow a gauge in the terminal, and record."""
+
+import argparse
+import signal
+import sys
+import time
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+from app import options
+from app.errors import UsageError
+from app.link import Ended, Failed
+from app.opening import run_on, sensor_at
+from app.output import print_json
+from app.run import Run, Step
+from app.terminal import Terminal
+from app.watch_json import as_json
+from app.words import Words
+from sensors.clock import now_s
+from sensors.events import Connected, Lost, Reading
+
+LOOK_S = 0.05  # twenty looks a second: a line appears as soon as anybody could notice
+
+
+def add_parser(subparsers: "argparse._SubParsersAction[Any]") -> None:
+    """Add the command."""
+    parser = subparsers.add_parser(
+        "watch",
+        help="follow a gauge in the terminal, and record",
+        description="Reads a gauge until Ctrl-C, and records all of it into a job file.",
+    )
+    parser.add_argument(
+        "address",
+        metavar="ADDRESS",
+        help="where the gauge is, e.g. serial:/dev/ttyUSB0?baud=9600&field=2&unit=micron",
+    )
+    parser.add_argument("--json", action="store_true", help="print one JSON object a line")
+    parser.add_argument(
+        "--for",
+        dest="for_s",
+        type=options.number(0.0, 1e7),
+        metavar="SECONDS",
+        help="end by itself after this time",
+    )
+    parser.add_argument(
+        "--job",
+        type=Path,
+        metavar="PATH",
+        help="record into this job, going on with it if it is there (default: a new one)",
+    )
+    options.add_analysis_options(parser)
+    parser.set_defaults(run=run)
+
+
+def run(args: argparse.Namespace) -> int:
+    """Follow the gauge."""
+    sensor = sensor_at(args.address)
+    following = run_on(args.job, options.rules(args), f"watch {args.address}")
+    print(f"Recording into {following.recorder.path}", file=sys.stderr, flush=True)
+    terminal = Terminal(Words())
+    was_reached, why = False, ""
+
+    def show(step: Step) -> bool:
+        nonlocal was_reached, why
+        was_reached = was_reached or isinstance(step.event, Reading | Connected)
+        if isinstance(step.event, Lost | Failed):
+            why = step.event.why
+        if not args.json:
+            terminal.show(step)
+        elif (line := as_json(step)) is not None:
+            print_json(line)
+        return not isinstance(step.event, Ended | Failed)
+
+    following.start(sensor)
+    follow(following, terminal, show, for_s=args.for_s, is_quiet=args.json)
+    if following.snapshot is not None and not args.json:
+        print(Words().verdict(following.snapshot))
+    if following.rejected:
+        print(f"{following.rejected} frames were not readings.", file=sys.stderr)
+    if not was_reached:
+        raise UsageError(why or f"{args.address} was not reached in {args.for_s:g} s.")
+    return 0
+
+
+def follow(
+    following: Run,
+    terminal: Terminal,
+    show: Callable[[Step], bool],
+    *,
+    for_s: float | None = None,
+    is_quiet: bool = False,
+) -> None:
+    """Show the run's steps until ``show`` says enough, the time is over, or a signal comes.
+
+    The record is whole when this returns, whatever ended it.
+    """
+    ends_s = None if for_s is None else now_s() + for_s
+    before = signal.signal(signal.SIGTERM, signal.default_int_handler)
+    try:
+        goes_on = True
+        while goes_on and (ends_s is None or now_s() < ends_s):
+            for step in following.drain():
+                goes_on = show(step) and goes_on
+            if following.snapshot is not None and not is_quiet:
+                terminal.status(following.snapshot, following.recorder.state, following.rejected)
+            time.sleep(LOOK_S)
+    except KeyboardInterrupt:
+        pass  # Ctrl-C is how a watch without an end is meant to end
+    finally:
+        signal.signal(signal.SIGTERM, before)
+        terminal.end()
+        following.link.close()
+        for step in following.drain():
+            show(step)
+        if not following.close():
+            print(f"NOT ALL IS SAVED: {following.recorder.state.why}", file=sys.stderr)

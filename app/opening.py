@@ -1,0 +1,79 @@
+"""Opening what a run stands on: the sensor by its address, the job new or gone on with."""
+
+from collections.abc import Callable
+from pathlib import Path
+
+from analysis.evacuation import Evacuation
+from analysis.rules import EvacuationRules
+from app.errors import UsageError
+from app.jobfile.errors import JobFileError
+from app.jobfile.new import new_job
+from app.paths import jobs_folder
+from app.recording import is_job, load, load_job
+from app.run import Run
+from sensors.address import parse_address
+from sensors.catalogue import open_sensor
+from sensors.events import Sensor, SensorError
+from sensors.replay import Replay
+
+
+def sensor_at(address: str) -> Sensor:
+    """Open a sensor; a replay's job file is read here, since sensors know nothing of jobs.
+
+    Raises
+    ------
+    UsageError
+        If the address is wrong.
+    """
+    try:
+        sensor = open_sensor(address)
+    except SensorError as error:
+        raise UsageError(str(error)) from error
+    if isinstance(sensor, Replay):
+        path = Path(parse_address(address).target)
+        if is_job(path):
+            return Replay(lambda: load(path).series, speed=sensor.speed, name=address)
+    return sensor
+
+
+def run_on(
+    path: Path | None,
+    rules: EvacuationRules,
+    title: str = "",
+    progress: Callable[[float], None] = lambda _share: None,
+) -> Run:
+    """Give a run that records into a job: a new one, or an old one with its state rebuilt.
+
+    Parameters
+    ----------
+    path
+        The job; made when it is not there. ``None``: a new one in the jobs folder.
+    progress
+        Told the share (0 to 1) of an old job's readings that went through the analysis.
+
+    Raises
+    ------
+    UsageError
+        If the job can't be made or opened.
+    """
+    evacuation = Evacuation(rules=rules)
+    try:
+        if path is None:
+            path = new_job(jobs_folder(), title=title)
+        elif not path.exists():
+            path = new_job(path.parent, name=path.name, title=title)
+        else:
+            _rebuild(path, evacuation, progress)
+        return Run(path, evacuation)
+    except JobFileError as error:
+        raise UsageError(str(error)) from error
+
+
+def _rebuild(path: Path, evacuation: Evacuation, progress: Callable[[float], None]) -> None:
+    recording = load_job(path)
+    total = max(len(recording.series.time_s), 1)
+    for count, item in enumerate(recording.items()):
+        evacuation.update(item)
+        if count % 10_000 == 0:
+            progress(min(count / total, 1.0))
+    progress(1.0)

@@ -1,0 +1,126 @@
+"""One run: a sensor's events go to the record and through the analysis; snapshots come out."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from pathlib import Path
+from queue import Empty
+
+from analysis.evacuation import Evacuation
+from analysis.sample import Mark, MarkKind, Silence
+from analysis.snapshot import Snapshot
+from app.jobfile.jsontext import plain
+from app.jobfile.rows import FindingNote, Gap, HoldChange, StageChange
+from app.link import Link, LinkEvent
+from app.recorder import Recorder
+from sensors.events import Reading, Rejected, Sensor
+
+MOST_A_DRAIN = 2000  # readings: a caller that draws in between stays responsive after a stall
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """What happened, and all that is known after it. Times are on the job's clock."""
+
+    event: LinkEvent | Mark | Silence
+    snapshot: Snapshot | None
+
+
+class Run:
+    """Joins link, recorder and analysis, for the terminal and the window alike.
+
+    Readings reach the recorder on the sensor's own thread; the analysis sees them when
+    :meth:`drain` is called, from one thread only.
+
+    Parameters
+    ----------
+    path
+        The job to record into.
+    evacuation
+        The analysis; for a job that goes on it already knows what the job holds.
+    """
+
+    def __init__(self, path: Path, evacuation: Evacuation) -> None:
+        self.recorder = Recorder(path)
+        self.link = Link(clock=self.recorder.clock)
+        self.evacuation = evacuation
+        self.snapshot: Snapshot | None = None
+        self.rejected = 0
+        self._marks: list[Mark] = []
+        self._last_s = 0.0
+
+    def start(self, sensor: Sensor) -> None:
+        """Run this sensor, instead of the one that runs if any."""
+        self.link.start(sensor, self.recorder.put)
+
+    def mark(self, kind: MarkKind, text: str = "") -> None:
+        """Mark what the technician does now: recorded at once, analysed by the next drain."""
+        mark = Mark(max(self.link.clock.now_s(), self._last_s), kind, text)
+        self.recorder.put(mark)
+        self._marks.append(mark)
+
+    def drain(self) -> Iterator[Step]:
+        """Yield what has happened since the last call, in order, and the passing of time."""
+        for _ in range(MOST_A_DRAIN):
+            try:
+                event = self.link.events.get_nowait()
+            except Empty:
+                break
+            yield self._take(event)
+        else:
+            return  # more waits: marks and time come after it
+        while self._marks:
+            mark = self._marks.pop(0)
+            yield Step(mark, self._analyse(replace(mark, time_s=max(mark.time_s, self._last_s))))
+        now_s = self.link.clock.now_s()
+        if self.snapshot is not None and now_s - self._last_s >= 1.0:
+            silence = Silence(now_s)
+            yield Step(silence, self._analyse(silence))
+
+    def close(self) -> bool:
+        """Stop the sensor, save what is left; say whether all is in the file."""
+        self.link.close()
+        return self.recorder.close()
+
+    def _take(self, event: LinkEvent) -> Step:
+        if isinstance(event, Reading):
+            if event.time_s < self._last_s:  # read just before a mark that overtook it
+                event = replace(event, time_s=self._last_s)
+            return Step(event, self._analyse(event))
+        if isinstance(event, Rejected):
+            self.rejected += 1
+        return Step(event, self.snapshot)
+
+    def _analyse(self, item: Reading | Mark | Silence) -> Snapshot:
+        before = self.snapshot
+        self.snapshot = after = self.evacuation.update(item)
+        self._last_s = item.time_s
+        for note in notes(before, after):
+            self.recorder.put(note)
+        for caution in after.caution_changes:
+            self.recorder.put(caution)
+        return after
+
+
+def notes(
+    before: Snapshot | None, after: Snapshot
+) -> Iterator[StageChange | Gap | HoldChange | FindingNote]:
+    """Yield what the record keeps of a change: stages, gaps, holds and their findings.
+
+    Cautions are kept as they are; see the caller's ``caution_changes``.
+    """
+    if after.gap is not None:
+        yield Gap(*after.gap, "no readings")
+    if before is not None and after.stage == before.stage:
+        return
+    yield StageChange(
+        after.time_s, after.stage, after.stage_reason.code, dict(after.stage_reason.values)
+    )
+    if after.stage == "holding":
+        yield HoldChange(after.time_s, "begun")
+    elif before is not None and before.stage == "holding":
+        yield HoldChange(after.time_s, "ended" if after.stage == "done" else "given-up")
+        result = after.hold
+        if after.stage == "done" and result is not None:
+            details = plain(replace(result, curves=()))
+            assert isinstance(details, dict)
+            yield FindingNote(after.time_s, result.finding, details)

@@ -1,0 +1,105 @@
+"""The terminal's view of a run: a live status line, and a line for each change."""
+
+import shutil
+import sys
+from typing import TextIO
+
+from analysis.sample import Mark
+from analysis.snapshot import Snapshot
+from app import display
+from app.link import Ended, Failed
+from app.recorder import SaveState
+from app.run import Step
+from app.words import Words
+from sensors.events import Connected, Lost, Rejected
+
+
+class Terminal:
+    """Shows steps as they come.
+
+    Parameters
+    ----------
+    words
+        Makes the sentences.
+    out
+        Where lines go; a status line is drawn only on a real terminal.
+    """
+
+    def __init__(self, words: Words, out: TextIO | None = None) -> None:
+        self._words = words
+        self._out = out or sys.stdout
+        self._is_live = self._out.isatty()
+        self._stage: str | None = None
+        self._bursts = 0
+        self._status_length = 0
+
+    def show(self, step: Step) -> None:
+        """Tell what changed, if anything did."""
+        event, snapshot = step.event, step.snapshot
+        if isinstance(event, Connected):
+            self.line(event.time_s, f"Connected: {event.detail}")
+        elif isinstance(event, Lost | Failed):
+            self.line(event.time_s, f"Gauge lost: {event.why}")
+        elif isinstance(event, Ended):
+            self.line(event.time_s, "The readings have come to their end.")
+        elif isinstance(event, Rejected):
+            self.line(event.time_s, f"Not a reading ({event.why}): {event.raw[:40]!r}")
+        elif isinstance(event, Mark):
+            self.line(event.time_s, f"Marked: {self._words.mark(event.kind)} {event.text}".rstrip())
+        if snapshot is not None and not isinstance(event, Connected | Lost | Failed | Ended):
+            self._changes(snapshot)
+
+    def _changes(self, snapshot: Snapshot) -> None:
+        now_s, words = snapshot.time_s, self._words
+        if snapshot.gap is not None:
+            missing = display.duration(snapshot.gap[1] - snapshot.gap[0])
+            self.line(now_s, f"Gap of {missing} in the readings")
+        for burst in snapshot.bursts:
+            if burst.state == "confirmed":
+                self._bursts += 1
+                rise = display.pressure(burst.rise_pa, words.unit)
+                fall = display.duration(burst.fall_s)
+                self.line(burst.onset_s, f"Burst {self._bursts}: up {rise}, falls in {fall}")
+        for caution in snapshot.caution_changes:
+            word = "CAUTION" if caution.until_s is None else "Over"
+            self.line(now_s, f"{word} {caution.kind}: {words.caution(caution)}")
+        if snapshot.stage != self._stage:
+            self._stage = snapshot.stage
+            reason = words.reason(snapshot.stage_reason)
+            self.line(now_s, f"{words.stage(snapshot.stage).upper()}. {reason}")
+
+    def line(self, time_s: float, text: str) -> None:
+        """Write a line with its time, above the status line."""
+        self._clear()
+        print(f"{display.clock(time_s)}  {text}", file=self._out, flush=True)
+
+    def status(self, snapshot: Snapshot, saved: SaveState, rejected: int) -> None:
+        """Draw the status line anew."""
+        if not self._is_live:
+            return
+        pressure_pa = snapshot.pressure_pa
+        parts = [
+            display.clock(snapshot.time_s),
+            "no reading"
+            if pressure_pa is None
+            else display.pressure(pressure_pa, self._words.unit),
+            "saved" if saved.is_saving else f"NOT SAVED: {saved.why}",
+        ]
+        if rejected:
+            parts.append(f"{rejected} bad frames")
+        text = "  ".join([*parts, self._words.verdict(snapshot)])
+        width = shutil.get_terminal_size().columns - 1
+        text = text if len(text) <= width else text[: width - 1] + "…"
+        self._out.write("\r" + text.ljust(self._status_length))
+        self._out.flush()
+        self._status_length = len(text)
+
+    def end(self) -> None:
+        """Leave the terminal clean."""
+        self._clear()
+        self._out.flush()
+
+    def _clear(self) -> None:
+        if self._status_length:
+            self._out.write("\r" + " " * self._status_length + "\r")
+            self._status_length = 0

@@ -1,0 +1,26 @@
+"""What ``watch --json`` prints: one object for each reading and each change of the link."""
+
+from typing import Any
+
+from app.link import Failed
+from app.run import Step
+from sensors.events import Connected, Lost, Reading
+
+
+def as_json(step: Step) -> dict[str, Any] | None:
+    """Give the object for a step, or ``None`` where the step has none."""
+    event = step.event
+    if isinstance(event, Reading):
+        assert step.snapshot is not None
+        return {
+            "time_s": event.time_s,
+            "pressure_pa": event.pressure_pa,
+            "temperature_c": event.temperature_c,
+            "status": event.status,
+            "stage": step.snapshot.stage,
+        }
+    if isinstance(event, Connected):
+        return {"time_s": event.time_s, "link": "connected"}
+    if isinstance(event, Lost | Failed):
+        return {"time_s": event.time_s, "link": "lost", "why": event.why}
+    return None
