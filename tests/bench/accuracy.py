@@ -3,7 +3,7 @@
 import argparse
 import sys
 import time
-from collections import defaultdict
+from collections import Counter, defaultdict
 from collections.abc import Sequence
 
 import numpy as np
@@ -17,6 +17,7 @@ from tests.bench.traces import KINDS, Trace, make_trace
 
 QUICK_KINDS = ("clean", "overlap", "murky", "coarse", "glitches", "gaps", "none", "nitrogen")
 OURS = "Simmerdown"
+_RISES = ("sudden-rise", "rising")  # one warning or the other will do
 
 
 class Tally:
@@ -30,7 +31,7 @@ class Tally:
         self.answers: list[Answer] = []
         self.plain: list[Answer] = []
         self.cautions: dict[str, list[float | None]] = defaultdict(list)  # delays of the expected
-        self.unexpected: dict[str, int] = defaultdict(int)
+        self.unexpected: dict[str, Counter[str]] = defaultdict(Counter)  # by trace kind
         self.hours = 0.0
         self.early_flats: list[tuple[str, int]] = []
         self.flats = 0
@@ -65,14 +66,17 @@ class Tally:
         """Cautions that ought to come, those that ought not, and flat said too early."""
         left = list(outcome.cautions)
         for kind, from_s in trace.cautions:
-            hit = next((c for c in left if c.kind == kind and c.from_s > from_s - 60), None)
+            alike = _RISES if kind in _RISES else (kind,)
+            hit = next((c for c in left if c.kind in alike and c.from_s > from_s - 60), None)
             self.cautions[kind].append(None if hit is None else hit.from_s - from_s)
             if hit is not None:
                 left.remove(hit)
         wanted = {kind for kind, _ in trace.cautions}
+        if wanted.intersection(_RISES):
+            wanted.update(_RISES)
         for caution in left:
             if caution.kind not in wanted and caution.kind != "no-bursts-seen":
-                self.unexpected[caution.kind] += 1
+                self.unexpected[caution.kind][trace.kind] += 1
         flat_s = outcome.flat_reached_s
         if flat_s is not None:
             self.flats += 1
@@ -151,8 +155,11 @@ def print_cautions(tally: Tally) -> None:
         late = f"median delay {np.median(delays):.0f} s" if delays else ""
         print(
             f"  {kind:18s} expected {len(tally.cautions[kind]):3d}, seen {len(delays):3d}, "
-            f"unexpected {tally.unexpected[kind]:3d}  {late}"
+            f"unexpected {tally.unexpected[kind].total():3d}  {late}"
         )
+        if tally.unexpected[kind]:
+            places = ", ".join(f"{k} {n}" for k, n in tally.unexpected[kind].most_common(8))
+            print(f"{'':22s}unexpected in: {places}")
     early = ", ".join(f"{kind}:{seed}" for kind, seed in tally.early_flats) or "none"
     print(
         f"  flat reached in {tally.flats} traces; with the rate over twice the flat rate: {early}"

@@ -68,10 +68,13 @@ def stage(recipe: Recipe, circuit: Circuit, drive: Drive, rng: np.random.Generat
         drive.far_load[grid_s >= from_s] += rise_pa_s * (circuit.far_l + circuit.near_l)
         out.cautions.append(("rising", from_s))
         out.dead.append((from_s, recipe.duration_s))
+    elif recipe.event == "isolations":
+        _isolations(recipe, drive, grid_s, rng, out)
     count = int(rng.poisson(recipe.steps_per_h * recipe.duration_s / 3600))
     for at_s in np.sort(rng.uniform(0.1, 0.95, count)) * recipe.duration_s:
         if rng.random() < 0.5:  # a valve of the hose turned: the level moves with the fall time
             drive.hose_opening[grid_s >= at_s] *= rng.choice([0.7, 0.85, 1.2, 1.4])
+            out.steps.append((float(at_s), 0.0))
         else:  # a valve beside the gauge turned: another pressure drop, at once
             share = rng.choice([-1, 1]) * np.exp(rng.uniform(np.log(0.03), np.log(0.3)))
             out.steps.append((float(at_s), float(share)))
@@ -116,6 +119,24 @@ def _nitrogen(
         else:
             out.cautions.append(("sudden-rise", at_s))
         at_s += fill_s + stay_s + rng.uniform(0.15, 0.3) * recipe.duration_s
+
+
+def _isolations(
+    recipe: Recipe, drive: Drive, grid_s: Floats, rng: np.random.Generator, out: Happening
+) -> None:
+    """Cut the circuit off for some minutes, a few times; marked by hand or not."""
+    is_marked = rng.random() < 0.5
+    for share in np.sort(rng.uniform(0.3, 0.9, int(rng.integers(2, 5)))):
+        from_s = float(share) * recipe.duration_s
+        if out.dead and from_s < out.dead[-1][1] + 300:
+            continue
+        until_s = from_s + rng.uniform(60, 240)
+        drive.hose_opening[(grid_s >= from_s) & (grid_s < until_s)] = 0.0
+        out.dead.append((from_s, until_s))
+        if is_marked:
+            out.marks += [(from_s, "valve-closed"), (until_s, "valve-opened")]
+        else:
+            out.cautions.append(("rising", from_s))
 
 
 def recovered(dead: Spans, grid_s: Floats, base_pa: Floats) -> Spans:

@@ -1,6 +1,7 @@
 """Run the program's own analysis over a made-up trace, reading by reading, through its one door."""
 
 from dataclasses import dataclass, field
+from itertools import repeat
 
 from analysis.evacuation import Evacuation
 from analysis.sample import Mark, Silence, Status
@@ -41,7 +42,9 @@ def run(trace: Trace) -> Outcome:
     asked = [] if trace.law_flat_s is None else [s * trace.law_flat_s for s in SHARES]
     marks = [Mark(at_s, kind) for at_s, kind in trace.marks]  # type: ignore[arg-type]
     last: Snapshot | None = None
-    for time_s, pressure_pa in zip(trace.time_s.tolist(), trace.pressure_pa.tolist(), strict=True):
+    warmth = repeat(None) if trace.temperature_c is None else trace.temperature_c.tolist()
+    readings = zip(trace.time_s.tolist(), trace.pressure_pa.tolist(), warmth, strict=False)
+    for time_s, pressure_pa, celsius in readings:
         while asked and time_s > asked[0]:
             out.forecasts[asked.pop(0)] = _forecast(last)
         while marks and marks[0].time_s <= time_s:
@@ -49,7 +52,7 @@ def run(trace: Trace) -> Outcome:
         if last is not None and time_s > last.time_s + 5:  # the program's clock ticks in a gap
             for k in range(1, int((time_s - last.time_s) / 5)):
                 _note(out, evacuation.update(Silence(last.time_s + 5 * k)))
-        last = _note(out, evacuation.update(Shown(time_s, pressure_pa)))
+        last = _note(out, evacuation.update(Shown(time_s, pressure_pa, celsius)))
     return out
 
 

@@ -14,11 +14,12 @@ KINDS = (
     "clean", "fast", "slow_fall", "slow_rise", "overlap", "murky", "coarse", "noisy",
     "sparse_sampling", "fast_sampling", "wander", "glitches", "gaps", "stuck", "valve_steps",
     "hum", "none", "ice", "leak", "weak_pump", "gauge_shut", "sudden_air", "nitrogen",
-    "rising", "exp_law", "power_law", "long",
+    "rising", "exp_law", "power_law", "long", "isolations", "cold",
 )  # fmt: skip
 
 Event = Literal[
-    "", "ice", "leak", "weak_pump", "gauge_shut", "sudden_air", "nitrogen", "rising"
+    "", "ice", "leak", "weak_pump", "gauge_shut", "sudden_air", "nitrogen", "rising",
+    "isolations", "cold",
 ]  # fmt: skip
 
 
@@ -47,6 +48,7 @@ class Recipe:
     end_micron: float
     start_ratio: float  # base line as boiling starts over base line at the end
     outgas_s: float
+    is_even_release: bool  # gas at an even rate; else swelling and ebbing as half a sine
     has_bursts: bool = True
     wander: float = 0.2  # all as multiples of the noise
     hum: float = 0.0
@@ -90,6 +92,7 @@ def _ordinary(rng: np.random.Generator) -> Recipe:
         end_micron=_log(rng, 50, 500),
         start_ratio=rng.uniform(1.3, 5),
         outgas_s=_log(rng, 300, 3000),
+        is_even_release=bool(rng.random() < 0.6),
     )
 
 
@@ -152,7 +155,9 @@ def _twist(kind: str, rng: np.random.Generator, r: Recipe) -> Recipe:
         case "gauge_shut":
             return replace(r, has_bursts=False, event=kind, end_micron=_log(rng, 30, 150),
                            fall_s=_log(rng, 0.3, 3), start_ratio=1.1)  # fmt: skip
-        case "sudden_air" | "nitrogen" | "rising":
+        case "cold":
+            return replace(r, event=kind)
+        case "sudden_air" | "nitrogen" | "rising" | "isolations":
             return replace(r, event=kind, duration_s=_log(rng, 3600, 10800))
     raise ValueError(f"unknown kind {kind!r}; one of {', '.join(KINDS)}")
 

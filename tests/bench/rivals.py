@@ -3,6 +3,7 @@
 They see the whole record at once and the noise at every reading, which the program never has.
 """
 
+import warnings
 from collections.abc import Callable, Mapping
 from importlib import import_module
 from importlib.util import find_spec
@@ -75,7 +76,9 @@ def jump_filter(trace: Trace) -> dict[Setting, Onsets]:
 
 def sta_lta(trace: Trace) -> dict[Setting, Onsets]:
     """ObsPy's recursive STA/LTA on the positive part of the readings over a trailing mean."""
-    trigger = import_module("obspy.signal.trigger")
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore", DeprecationWarning)  # its own affair, on Python 3.11
+        trigger = import_module("obspy.signal.trigger")
     shown = medfilt(trace.pressure_pa, 5)
     found: dict[Setting, Onsets] = {}
     for memory_s, short_s, long_s in product((4.0, 20.0), (1.5, 4.0), (60.0, 200.0)):

@@ -53,7 +53,9 @@ def test_small_fall_goes_with_the_slope_of_the_flow() -> None:
     assert 1.3 < circuit.far_l / (load / 30.0) / tau_s < 2.0
 
 
-@pytest.mark.parametrize("kind", KINDS)
+@pytest.mark.parametrize(
+    "kind", [pytest.param(k, marks=pytest.mark.slow) if k == "long" else k for k in KINDS]
+)
 def test_truth_is_consistent(kind: str) -> None:
     trace = make_trace(kind, 3)
     assert np.all(np.diff(trace.time_s) >= 0)

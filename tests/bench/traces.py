@@ -107,12 +107,20 @@ def _drive(r: Recipe, circuit: Circuit) -> Drive:
     return Drive(step_s, load, np.zeros(grid_s.size), np.ones(grid_s.size))
 
 
-def _pulse(drive: Drive, onset_s: float, release_s: float, gas_pa_l: float) -> tuple[int, Floats]:
-    """A release as load on the grid: half a sine, its gas kept exactly."""
-    first = int(onset_s / drive.step_s)
-    edges_s = (first + np.arange(int(release_s / drive.step_s) + 3)) * drive.step_s - onset_s
-    released = gas_pa_l * (1 - np.cos(np.pi * np.clip(edges_s / release_s, 0, 1))) / 2
-    pulse = np.diff(released) / drive.step_s
+def _pulse(
+    r: Recipe, drive: Drive, onset_s: float, release_s: float, gas_pa_l: float
+) -> tuple[int, Floats]:
+    """A release as load on the grid, its gas kept exactly.
+
+    Half a sine starts too gently for its first moment to be an onset: there the onset is a tenth
+    of the release later, when 2 in 100 of the gas are out.
+    """
+    start_s = onset_s if r.is_even_release else max(onset_s - 0.1 * release_s, 0.0)
+    first = int(start_s / drive.step_s)
+    edges_s = (first + np.arange(int(release_s / drive.step_s) + 3)) * drive.step_s - start_s
+    share = np.clip(edges_s / release_s, 0, 1)
+    released = share if r.is_even_release else (1 - np.cos(np.pi * share)) / 2
+    pulse = np.diff(gas_pa_l * released) / drive.step_s
     return first, pulse[: max(drive.far_load.size - first, 0)]
 
 
@@ -134,7 +142,7 @@ def _answer(
         fall_s = float(low[0]) * drive.step_s
     else:
         folds = max(float(np.log(more[peak] / max(float(more[-1]), 1e-12))), 1e-3)
-        fall_s = (last - first - peak) * drive.step_s / folds
+        fall_s = (last - first - peak + 1) * drive.step_s / folds
     return peak * drive.step_s, float(more[peak]), fall_s
 
 
@@ -148,7 +156,7 @@ def _gas_per_pa(r: Recipe, circuit: Circuit, drive: Drive, base: Floats, start_s
     last_s = r.duration_s - reach_s
     probes_s, gas = np.linspace(min(start_s, last_s - 1), last_s, 10), []
     for probe_s in probes_s.tolist():
-        first, pulse = _pulse(drive, probe_s, r.release_s, circuit.far_l)
+        first, pulse = _pulse(r, drive, probe_s, r.release_s, circuit.far_l)
         last = min(first + int(reach_s / drive.step_s), drive.far_load.size)
         loaded = drive.far_load[first:last].copy()
         loaded[: pulse.size] += pulse
@@ -186,7 +194,8 @@ def make_trace(kind: str, seed: int) -> Trace:
     drive = _drive(r, circuit)
     happening = events.stage(r, circuit, drive, rng)
     grid_s = ticks(drive.far_load.size + 1, drive.step_s)
-    start: State = (r.start_pa, r.start_pa, r.start_pa, r.start_pa)
+    start_pa = max(r.start_pa, 1.5 * r.start_ratio * r.end_micron * MICRON_PA)
+    start: State = (start_pa, start_pa, start_pa, start_pa)
     base = rows = integrate(circuit, drive, start, happening.evaporate)
     dead = events.recovered(tuple(happening.dead), grid_s, base[:, 2])
     rate, found = np.zeros(grid_s.size), []
@@ -202,7 +211,7 @@ def make_trace(kind: str, seed: int) -> Trace:
         for onset_s, rise_pa in zip(*law_of.draw(law, r.duration_s - 2, rng), strict=True):
             index = int(onset_s / drive.step_s)
             release_s = r.release_s * rng.uniform(0.8, 1.25)
-            first, pulse = _pulse(drive, float(onset_s), release_s, rise_pa * gas[index])
+            first, pulse = _pulse(r, drive, float(onset_s), release_s, rise_pa * gas[index])
             pulses.append((float(onset_s), first, pulse))
             drive.far_load[first : first + pulse.size] += pulse
         rows = integrate(circuit, drive, start)
@@ -227,7 +236,7 @@ def make_trace(kind: str, seed: int) -> Trace:
         seed=seed,
         time_s=readings.time_s,
         pressure_pa=readings.pressure_pa,
-        temperature_c=None,
+        temperature_c=_warmth(r, readings.time_s, rng),
         bursts=bursts,
         true_flat_s=flat_s if flat_s is not None and flat_s <= readings.time_s[-1] else None,
         law_flat_s=flat_s,
@@ -253,6 +262,17 @@ def _noise_outside(r: Recipe, grid_s: Floats, base_pa: Floats, dead: Spans) -> F
     return np.asarray(np.interp(grid_s, grid_s[alive], r.noise_pa(base_pa[alive])))
 
 
+def _warmth(r: Recipe, time_s: Floats, rng: np.random.Generator) -> Floats | None:
+    """The gauge's thermometer, where it has one: slowly drifting tenths of a degree."""
+    start_c, drift_k = rng.uniform(15, 32), rng.uniform(-2, 2)
+    if r.event == "cold":
+        start_c, drift_k = rng.uniform(-3, 3.5), rng.uniform(-1, 1)
+    elif rng.random() < 0.6:
+        return None
+    celsius = start_c + drift_k * time_s / r.duration_s + 0.05 * rng.standard_normal(time_s.size)
+    return np.asarray(np.round(celsius, 1))
+
+
 def _standing(
     r: Recipe, grid_s: Floats, base_pa: Floats, gaps: Spans
 ) -> tuple[tuple[str, float], ...]:
@@ -260,7 +280,9 @@ def _standing(
     kinds = {"ice": "ice", "leak": "not-pulling-down", "weak_pump": "not-pulling-down",
              "gauge_shut": "gauge-shut-off"}  # fmt: skip
     found = [("no-signal", from_s + 30) for from_s, until_s in gaps if until_s > from_s + 30]
-    if r.event in kinds:
+    if r.event == "cold":
+        found.append(("cold", 0.0))
+    elif r.event in kinds:
         level_pa = float(np.median(base_pa[base_pa.size // 2 :]))
         settled = np.flatnonzero(np.abs(base_pa / level_pa - 1) < 0.15)
         found.append((kinds[r.event], float(grid_s[settled[0]])))
