@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from analysis import signs
 from analysis.fall import Fall
 from analysis.reason import Reason
-from analysis.rise import Rise
+from analysis.rise import Climb, SuddenRise
 from analysis.rules import EvacuationRules
 from analysis.signs import Sight
 from analysis.snapshot import Caution, CautionKind
@@ -31,7 +31,7 @@ SIGNS = (
     Sign("no-signal", signs.no_signal, signs.no_signal, 0.0, 0.0),
     Sign("sudden-rise", signs.sudden_rise, signs.still_high, 0.0, 10.0),
     Sign("gauge-shut-off", signs.gauge_shut_off, signs.still_shut_off, 0.0, 30.0),
-    Sign("rising", signs.rising, signs.still_rising, 20.0, 30.0),
+    Sign("rising", signs.rising, signs.rising, 0.0, 0.0),
     Sign("ice", signs.ice, signs.ice, 60.0, 120.0),
     Sign("not-pulling-down", signs.not_pulling_down, signs.not_pulling_down, 60.0, 60.0),
     Sign("cold", signs.cold, signs.still_cold, 0.0, 0.0),
@@ -81,17 +81,19 @@ class CautionBoard:
         self._rules = rules
         self._watches = [_Watch(sign) for sign in SIGNS]
         self._fall = Fall()
-        self._rise = Rise()
+        self._sudden = SuddenRise()
+        self._climb = Climb()
         self.standing: tuple[Caution, ...] = ()
 
     def sample(self, time_s: float, pressure_pa: float) -> None:
         """Take each reading: some signs are over within a second."""
         self._fall.update(time_s, pressure_pa)
-        self._rise.update(time_s, pressure_pa)
+        self._sudden.update(time_s, pressure_pa)
 
     def tick(self, sight: Sight) -> tuple[Caution, ...]:
         """Give the cautions raised or lowered now."""
-        sight.fall, sight.rise = self._fall, self._rise
+        self._climb.look(sight.pace, sight.noise_pa)
+        sight.fall, sight.sudden, sight.climb = self._fall, self._sudden, self._climb
         changes = [c for w in self._watches if (c := w.tick(sight, self._rules)) is not None]
         if changes:
             self.standing = tuple(w.standing for w in self._watches if w.standing is not None)

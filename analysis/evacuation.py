@@ -11,7 +11,7 @@ from analysis.reason import Reason
 from analysis.rules import EvacuationRules
 from analysis.sample import Mark, Sample, Silence, Status
 from analysis.signs import Sight
-from analysis.snapshot import Burst, Caution, FlatEstimate, Snapshot
+from analysis.snapshot import Burst, Caution, CautionKind, FlatEstimate, Snapshot
 from analysis.stage import Evidence, StageMachine
 from analysis.standing import Standing
 from analysis.water import boiling_pressure_pa
@@ -19,6 +19,7 @@ from analysis.water import boiling_pressure_pa
 TICK_S = 1.0  # stage, cautions and forecast are judged once a second: people do not act faster
 PACE_WINDOW_S = 300.0
 LONG_SILENCE_S = 3600.0
+BLINDING: frozenset[CautionKind] = frozenset({"sudden-rise", "rising", "gauge-shut-off"})
 NO_FLAT = FlatEstimate(None, None, None, Reason("no-readings"))
 
 
@@ -58,7 +59,7 @@ class Evacuation:
         self._burst_count = 0
         self._last_onset_s: float | None = None
         self._smallest_at_onset_pa = 0.0
-        self._quiet_from_s: float | None = None
+        self._quiet_s = 0.0
         self._flat = NO_FLAT
         self._flat_reached_s: float | None = None
         self._boiling_pa: float | None = None
@@ -124,6 +125,7 @@ class Evacuation:
             return
         self._burst_count += 1
         self._last_onset_s = max(burst.onset_s, self._last_onset_s or burst.onset_s)
+        self._quiet_s = min(self._quiet_s, max(burst.seen_s - burst.onset_s, 0.0))
         smallest_pa = self._detector.smallest_burst_pa or 0.0
         self._forecast.add_burst(burst.onset_s, burst.rise_pa, smallest_pa)
 
@@ -159,7 +161,7 @@ class Evacuation:
         if self._standing.is_closed:
             self._standing.open(mark.time_s)
         self._stages.force("pulling-down", mark.time_s, Reason("vacuum-broken"))
-        self._quiet_from_s = None
+        self._quiet_s = 0.0
         return self._disturb(mark)
 
     def _disturb(self, mark: Mark) -> tuple[Burst, ...]:
@@ -170,13 +172,6 @@ class Evacuation:
         detector, rules = self._detector, self._rules
         silent_s = 0.0 if self._last_sample_s is None else time_s - self._last_sample_s
         is_silent = silent_s >= rules.silence_s
-        is_observing = bool(detector.is_observing) and not self._standing.is_cut_off
-        self._forecast.observe(
-            time_s,
-            detector.smallest_burst_pa,
-            is_observing and not is_silent and self._status == "ok",
-        )
-        self._flat = self._forecast.estimate(time_s)
         circuit_c = rules.circuit_c if self._temperature_c is None else self._temperature_c
         self._boiling_pa = boiling_pressure_pa(circuit_c)
         sight = Sight(
@@ -194,17 +189,25 @@ class Evacuation:
             is_flat=self._stages.stage == "flat",
         )
         changes = self._cautions.tick(sight)
+        is_observing = self._is_observing(is_silent)
+        self._forecast.observe(time_s, detector.smallest_burst_pa, is_observing)
+        self._flat = self._forecast.estimate(time_s)
         self._judge(time_s, is_observing)
         self._standing.tick(time_s)
         return changes
 
+    def _is_observing(self, is_silent: bool) -> bool:
+        """Whether a visible burst would be seen now."""
+        if is_silent or self._standing.is_cut_off or self._status != "ok":
+            return False
+        kinds = {caution.kind for caution in self._cautions.standing}
+        return bool(self._detector.is_observing) and not kinds & BLINDING
+
     def _judge(self, time_s: float, is_observing: bool) -> None:
         fall_per_s = self._pace.change_per_s(PACE_WINDOW_S)
-        if is_observing and self._quiet_from_s is None:
-            self._quiet_from_s = time_s
-        quiet_from_s = self._quiet_from_s
-        if quiet_from_s is not None and self._last_onset_s is not None:
-            quiet_from_s = max(quiet_from_s, self._last_onset_s)
+        # Quiet is only what was watched: a burst in a gap or behind a valve goes unseen.
+        if is_observing:
+            self._quiet_s += TICK_S
         disturbing = [c for c in self._cautions.standing if c.kind != "no-bursts-seen"]
         self._stages.update(
             Evidence(
@@ -212,7 +215,7 @@ class Evacuation:
                 level_pa=self._pace.level_pa,
                 fall_per_s=None if fall_per_s is None else -fall_per_s,
                 burst_count=self._burst_count,
-                quiet_s=None if quiet_from_s is None else time_s - quiet_from_s,
+                quiet_s=self._quiet_s,
                 has_trend=self._flat.why is None,
                 is_rate_below=self._forecast.is_flat(time_s),
                 is_disturbed=bool(disturbing),

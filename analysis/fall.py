@@ -27,42 +27,42 @@ class Fall:
     STEP = 0.1
 
     def __init__(self) -> None:
+        self._recent: deque[float] = deque(maxlen=3)
+        self._begin(None)
+
+    def _begin(self, high_s: float | None) -> None:
+        """Begin a fall: ``high_s`` is when the pressure was last near the air's, if it ever was."""
+        self._high_s = high_s
         self._passed_s: dict[int, float] = {}
         self._lowest: int | None = None
-        self._high_s: float | None = None
-        self._deep_s: float | None = None
-        self._recent: deque[float] = deque(maxlen=3)
+        self._next_pa = math.inf  # under it lies a step not passed yet
         self._at_from: float | None = None
         self._is_still = False
         self.fell_s: float | None = None
 
     def update(self, time_s: float, pressure_pa: float) -> None:
         """Take a reading."""
-        recent = self._recent
-        recent.append(pressure_pa)
-        pressure_pa = median(recent)  # a glitch of one reading passes nothing
+        self._recent.append(pressure_pa)
+        is_watching = self._high_s is not None and time_s - self._high_s < 2 * STILL_UNTIL_S
+        if self._next_pa < pressure_pa < START_PA and not is_watching:
+            return  # nothing new: by far the most readings
+        pressure_pa = median(self._recent)  # a glitch of one reading passes nothing
         if pressure_pa >= START_PA:
-            self._high_s, self._deep_s, self._is_still = time_s, None, False
-            self._at_from, self.fell_s = None, None
-            self._passed_s.clear()
-            self._lowest = None
+            self._begin(time_s)
+            return
         step = int(math.log(max(pressure_pa, 1e-3)) / self.STEP)
-        lowest = self._lowest
-        if lowest is None or step < lowest:
-            for passed in range(step, step + 1 if lowest is None else lowest):
+        if self._lowest is None or step < self._lowest:
+            for passed in range(step, step + 1 if self._lowest is None else self._lowest):
                 self._passed_s[passed] = time_s
-            self._lowest = step
-        if self._high_s is None:
-            return
-        if self._deep_s is None and pressure_pa < DEEP_PA:
-            self._deep_s = time_s
-            self.fell_s = time_s - self._high_s
-        self._watch_stillness(time_s, pressure_pa)
+            self._lowest, self._next_pa = step, math.exp(step * self.STEP)
+        if self._high_s is not None:
+            if self.fell_s is None and pressure_pa < DEEP_PA:
+                self.fell_s = time_s - self._high_s
+            self._watch_stillness(time_s - self._high_s, pressure_pa)
 
-    def _watch_stillness(self, time_s: float, pressure_pa: float) -> None:
-        if self._high_s is None or self._is_still:
+    def _watch_stillness(self, since_s: float, pressure_pa: float) -> None:
+        if self._is_still:
             return
-        since_s = time_s - self._high_s
         if self._at_from is None and since_s >= STILL_FROM_S:
             self._at_from = pressure_pa
         elif self._at_from is not None and STILL_UNTIL_S <= since_s < 2 * STILL_UNTIL_S:

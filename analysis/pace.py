@@ -2,10 +2,13 @@
 
 import math
 from collections import deque
+from itertools import islice
 from statistics import median
 
 STEP_S = 10.0  # longer than any gauge's lag and most bursts' rise, short against a pump-down's end
 KEPT = 180  # half an hour of steps
+
+_Step = tuple[float, float]
 
 
 class Pace:
@@ -20,6 +23,7 @@ class Pace:
         self._values_pa: list[float] = []
         self._step: int | None = None
         self._steps: deque[tuple[float, float]] = deque(maxlen=KEPT)  # (mid time_s, level_pa)
+        self._known: dict[float, tuple[_Step, _Step] | None] = {}  # ends of a window, until a step
 
     @property
     def level_pa(self) -> float | None:
@@ -36,6 +40,7 @@ class Pace:
             middle_s = self._anchor_s + (self._step + 0.5) * STEP_S
             self._steps.append((middle_s, median(self._values_pa)))
             self._values_pa.clear()
+            self._known.clear()
         self._step = step
         self._values_pa.append(pressure_pa)
         return closed
@@ -44,6 +49,7 @@ class Pace:
         """Start anew: what came before no longer tells what comes."""
         self._steps.clear()
         self._values_pa.clear()
+        self._known.clear()
 
     def levels(self, window_s: float) -> list[tuple[float, float]]:
         """Give (time_s, level_pa) of the steps within ``window_s`` of the last one."""
@@ -51,6 +57,10 @@ class Pace:
             return []
         from_s = self._steps[-1][0] - window_s
         return [step for step in self._steps if step[0] >= from_s]
+
+    def last(self, count: int) -> list[tuple[float, float]]:
+        """Give (time_s, level_pa) of the last steps, oldest first."""
+        return list(islice(reversed(self._steps), count))[::-1]
 
     def change_pa_per_s(self, window_s: float) -> float | None:
         """Absolute change of the level over the window, Pa/s; ``None`` when not yet covered."""
@@ -68,7 +78,12 @@ class Pace:
         (t0, p0), (t1, p1) = ends
         return math.log(p1 / p0) / (t1 - t0)
 
-    def _ends(self, window_s: float) -> tuple[tuple[float, float], tuple[float, float]] | None:
+    def _ends(self, window_s: float) -> tuple[_Step, _Step] | None:
+        if window_s not in self._known:
+            self._known[window_s] = self._find_ends(window_s)
+        return self._known[window_s]
+
+    def _find_ends(self, window_s: float) -> tuple[_Step, _Step] | None:
         steps = self.levels(window_s)
         third = len(steps) // 3
         if third < 1 or steps[-1][0] - steps[0][0] < 0.7 * window_s:

@@ -3,7 +3,7 @@
 import math
 from dataclasses import dataclass, field, fields
 
-from analysis.hold import HoldRules
+from analysis.hold_rules import HoldRules
 
 MICRON_PA = 133.322387415e-3  # 1 micron of mercury, conventional (ISO 80000-4 mmHg / 1000)
 

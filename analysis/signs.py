@@ -5,12 +5,12 @@ from dataclasses import dataclass, field
 from analysis.fall import Fall
 from analysis.pace import Pace
 from analysis.reason import Reason
-from analysis.rise import Rise
+from analysis.rise import Climb, SuddenRise
 from analysis.rules import EvacuationRules
 from analysis.water import TRIPLE_POINT_PA, boiling_temperature_c
 
 HOUR_S = 3600.0
-PLATEAU_S = 300.0  # a trace is judged to stand still over this long
+PLATEAU_S = 600.0  # a trace is judged to stand still over this long
 # Standing still: at this pace the level would take five hours to halve, longer than any pull.
 STILL_PER_S = 0.14 / HOUR_S
 # An air-calibrated thermal gauge overstates water vapour by up to this (kinetic theory 1.48).
@@ -37,7 +37,8 @@ class Sight:
     last_onset_s: float | None
     is_flat: bool
     fall: Fall = field(default_factory=Fall)
-    rise: Rise = field(default_factory=Rise)
+    sudden: SuddenRise = field(default_factory=SuddenRise)
+    climb: Climb = field(default_factory=Climb)
 
 
 def no_signal(sight: Sight, rules: EvacuationRules) -> Reason | None:
@@ -51,12 +52,12 @@ def sudden_rise(sight: Sight, _rules: EvacuationRules) -> Reason | None:
     """See that the pressure more than doubled in seconds and stayed, as no burst does."""
     if sight.is_isolated:
         return None
-    return sight.rise.reason
+    return sight.sudden.reason
 
 
 def still_high(sight: Sight, _rules: EvacuationRules) -> Reason | None:
     """See that the pressure has not come back to near where it shot up from."""
-    return sight.rise.reason if sight.rise.is_high else None
+    return sight.sudden.reason if sight.sudden.is_high else None
 
 
 def gauge_shut_off(sight: Sight, _rules: EvacuationRules) -> Reason | None:
@@ -75,32 +76,27 @@ def still_shut_off(sight: Sight, rules: EvacuationRules) -> Reason | None:
 
 def rising(sight: Sight, _rules: EvacuationRules) -> Reason | None:
     """See that the level climbs, without a break, for longer than a burst's rise."""
-    if sight.is_isolated or sight.pressure_pa is None:
-        return None
-    return sight.rise.climb(sight.time_s, sight.noise_pa)
+    return None if sight.is_isolated else sight.climb.reason
 
 
-def still_rising(sight: Sight, rules: EvacuationRules) -> Reason | None:
-    """See that the level has not come back down yet."""
-    return rising(sight, rules) or (sight.rise.climbed if sight.rise.is_above_foot else None)
-
-
-def _plateau_pa(sight: Sight, rules: EvacuationRules, slowest_per_s: float) -> float | None:
-    if sight.is_isolated or sight.rise.is_high:
+def _plateau_pa(sight: Sight, rules: EvacuationRules) -> float | None:
+    if sight.is_isolated or sight.sudden.is_high:
         return None
     if sight.time_s - sight.start_s < NOT_DOWN_AFTER_S:
         return None
     level_pa, change = sight.pace.level_pa, sight.pace.change_per_s(PLATEAU_S)
     if level_pa is None or change is None or level_pa <= rules.flat_below_pa:
         return None
-    return level_pa if abs(change) < slowest_per_s else None
+    return level_pa if abs(change) < STILL_PER_S else None
 
 
 def ice(sight: Sight, rules: EvacuationRules) -> Reason | None:
     """See that the trace came to a stand slowly, as freezing water cools, where ice can be."""
-    level_pa = _plateau_pa(sight, rules, 4 * STILL_PER_S)
+    level_pa = _plateau_pa(sight, rules)
     if level_pa is None or not (COLDEST_ICE_PA < level_pa < WATER_GAUGE_FACTOR * TRIPLE_POINT_PA):
         return None
+    if sight.last_onset_s is not None and sight.time_s - sight.last_onset_s < PLATEAU_S:
+        return None  # ice sublimes quietly; what still bursts is liquid
     if not sight.fall.is_slow_arrival(level_pa, sight.fall_s):
         return None
     ice_c = boiling_temperature_c(min(level_pa, TRIPLE_POINT_PA))
@@ -111,7 +107,7 @@ def not_pulling_down(sight: Sight, rules: EvacuationRules) -> Reason | None:
     """See that the trace stands too high and no longer falls."""
     if ice(sight, rules) is not None:
         return None
-    level_pa = _plateau_pa(sight, rules, STILL_PER_S)
+    level_pa = _plateau_pa(sight, rules)
     if level_pa is None:
         return None
     return Reason("not-pulling-down", {"pressure_pa": level_pa})
