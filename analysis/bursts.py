@@ -67,6 +67,7 @@ class BurstDetector:
         self._off = 0.0
         self._variance = 0.0
         self._open: Event | None = None
+        self._settled_s = float("-inf")
         self._number = 0
         self._marks: list[_Mark] = []
 
@@ -236,9 +237,12 @@ class BurstDetector:
         last, self._open = self._open, event
         if last is None:
             return
-        times, values = self._ring.since(last.time_s + 2.0 * last.rise_s + self._spacing_s)
-        count = int((times < time_s - 1e-9).sum())
-        self._falls.add(times[:count] - last.time_s, values[:count], self._variance, last.before)
+        # Back to just after the burst before, but not so far that the base line bends.
+        reach_s = max(2.0 * (self._falls.fall_s or 20.0), 20.0 * self._spacing_s)
+        times, values = self._ring.since(max(self._settled_s, last.time_s - reach_s))
+        self._settled_s = last.time_s + 3.0 * last.rise_s
+        count = int((times < min(time_s, last.time_s + reach_s) - 1e-9).sum())
+        self._falls.add(times[:count], values[:count], last.time_s, last.rise_s, self._variance)
         self._onsets.fall_s = self._falls.fall_s
         self._onsets.fall_spread = self._falls.spread
 

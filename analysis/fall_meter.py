@@ -3,10 +3,8 @@
 import numpy as np
 from numpy.typing import NDArray
 
-from analysis.pumpdown_filter import State
-
-# Falls of 2 to 300 s in steps of 12 %: finer than the constant itself drifts over a job.
-GRID_S: NDArray[np.float64] = np.exp(np.linspace(np.log(2.0), np.log(300.0), 45))
+# Falls of 2 to 300 s in steps of a quarter: about as much as the constant itself drifts over a job.
+GRID_S: NDArray[np.float64] = np.exp(np.linspace(np.log(2.0), np.log(300.0), 24))
 # What one fall may say at most, in log likelihood: no single odd one decides.
 _MOST = 8.0
 # Weight left to older falls with each new one: the constant drifts as the pressure falls, and ten
@@ -15,10 +13,10 @@ _KEPT = 0.9
 
 
 class FallMeter:
-    """Posterior of the fall constant over a grid, one straight-base exponential fit a fall.
+    """Posterior of the fall constant over a grid, one exponential fit a burst.
 
-    Sums of falls with one constant are again such a fall, so overlapping bursts are no obstacle:
-    each stretch from just after a rise to the next onset is fitted by itself.
+    Sums of falls with one constant are again such a fall, so overlapping bursts are no obstacle.
+    Wrong where the base line bends much within two lulls, as early in a pull-down.
     """
 
     def __init__(self) -> None:
@@ -43,30 +41,34 @@ class FallMeter:
         return float(np.sqrt((weights * (logs - mean) ** 2).sum()))
 
     def log_odds(self) -> NDArray[np.float64]:
-        """Log posterior over ``GRID_S`` (45,), its largest value 0."""
+        """Log posterior over ``GRID_S`` (24,), its largest value 0."""
         return np.asarray(self._log_odds - self._log_odds.max())
 
     def add(
         self,
-        since_s: NDArray[np.float64],
+        time_s: NDArray[np.float64],
         pressure_pa: NDArray[np.float64],
+        onset_s: float,
+        rise_s: float,
         variance: float,
-        before: State,
     ) -> None:
-        """Take one fall.
+        """Take one burst with the stretch before it, back to just after the burst before.
 
         Parameters
         ----------
-        since_s, pressure_pa : (n,) float64
-            Samples after the rise: seconds since the onset and Pa.
+        time_s, pressure_pa : (n,) float64
+            Samples, seconds and Pa.
+        onset_s, rise_s
+            Of the burst: three rise times after the onset are left out.
         variance
             Of one sample, Pa^2.
-        before
-            State of the filter just before the onset: what is known of the base line.
         """
-        if since_s.size < 4:
+        keep = (time_s <= onset_s) | (time_s > onset_s + 3.0 * rise_s)
+        since_s, pressure_pa = time_s[keep] - onset_s, pressure_pa[keep]
+        after = since_s > 0.0
+        if int(after.sum()) < 4 or int((~after).sum()) < 3:
             return
-        log_like = -0.5 * np.minimum(_misfits(since_s, pressure_pa, variance, before), 1e12)
+        log_like = -0.5 * _misfits(since_s, pressure_pa, after, variance)
         self._log_odds = _KEPT * self._log_odds + np.maximum(log_like - log_like.max(), -_MOST)
         self._log_odds -= self._log_odds.max()
         self._seen += 1
@@ -75,26 +77,24 @@ class FallMeter:
 def _misfits(
     since_s: NDArray[np.float64],
     pressure_pa: NDArray[np.float64],
+    after: NDArray[np.bool_],
     variance: float,
-    before: State,
 ) -> NDArray[np.float64]:
-    """Squared misfit over ``GRID_S`` (45,) of base + slope + fall, in standard deviations."""
-    b, v, bb, vv = before[0], before[1], before[4], before[8]
-    base = b + v * since_s / (1.0 + (max(-v, 0.0) / b if b > 0.0 else 0.0) * since_s)
-    over = pressure_pa - base
-    fall = np.exp(-since_s[None, :] / GRID_S[:, None])
-    # Normal equations of three unknowns, the first two (level and slope) held near the forecast.
-    level = 1.0 / (bb + variance) * variance
-    tilt = 1.0 / (vv + (0.05 * v) ** 2 + 1e-300) * variance
-    n, t1, t2 = float(since_s.size), float(since_s.sum()), float((since_s**2).sum())
-    matrix = np.empty((GRID_S.size, 3, 3))
-    matrix[:, 0, 0], matrix[:, 1, 1] = n + level, t2 + tilt
-    matrix[:, 0, 1] = matrix[:, 1, 0] = t1
-    matrix[:, 0, 2] = matrix[:, 2, 0] = fall.sum(axis=1)
-    matrix[:, 1, 2] = matrix[:, 2, 1] = fall @ since_s
-    matrix[:, 2, 2] = (fall * fall).sum(axis=1) + 1e-9
-    right = np.stack(
-        [np.full(GRID_S.size, over.sum()), np.full(GRID_S.size, over @ since_s), fall @ over], 1
-    )
+    """Squared misfit over ``GRID_S`` (m,) in standard deviations, best of all straight bases.
+
+    Level, slope, what was left of earlier bursts and the burst itself are four unknowns; both
+    falls have the same constant. That the slope is the same before and after is what tells it.
+    """
+    first = since_s[0]
+    columns = np.empty((GRID_S.size, since_s.size, 4))
+    columns[:, :, 0] = 1.0
+    columns[:, :, 1] = since_s / (since_s[-1] - first)
+    columns[:, :, 2] = np.exp(-(since_s - first)[None, :] / GRID_S[:, None])
+    columns[:, :, 3] = np.where(after, np.exp(-np.abs(since_s)[None, :] / GRID_S[:, None]), 0.0)
+    over = pressure_pa - pressure_pa.mean()
+    matrix = np.swapaxes(columns, 1, 2) @ columns
+    # Where two columns are all but alike a whiff of damping keeps the solution finite.
+    matrix += 1e-7 * since_s.size * np.eye(4)
+    right = np.swapaxes(columns, 1, 2) @ over
     solution = np.linalg.solve(matrix, right[..., None])[..., 0]
     return np.asarray(((over @ over) - (solution * right).sum(axis=1)) / variance)

@@ -4,42 +4,46 @@ from bisect import bisect_left, insort
 from collections import deque
 from math import exp, pi, sqrt
 
-# Share of the smallest squares kept. A burst spoils about two of the differences around its onset
-# and a glitch three: with an event every ten readings the estimate still stands.
-_KEPT = 0.8
-# E[z^2 | |z| < 1.2816] of the standard normal law: what the kept 80 % average to.
-_KEPT_MEAN = 0.43772
-# Bits of the lattice test: a difference within a tenth of a step of a multiple counts as on it.
+# First look: the smallest 80 % of the squares, whose mean under the standard normal law is
+# E[z^2 | |z| < 1.2816] = 0.4377. Second look: all within 3 standard deviations, E = 0.9733.
+_FIRST_KEPT, _FIRST_MEAN = 0.8, 0.43772
+_SECOND_CUT, _SECOND_MEAN = 9.0, 0.97330
+# The newest differences are also judged alone, 20 and 64 of them: estimates with a spread of
+# about 25 and 14 %. A variance outside these shares of the whole window's is a noise that has
+# changed, as it does while the pressure falls by decades: what is older is dropped.
+_FEWEST = 20
+_CHANGED = ((_FEWEST, 0.15, 8.0), (64, 0.5, 2.2))
+# Lattice test: a difference within a tenth of a step of a multiple counts as on it.
 _ON_LATTICE = 0.1
 
 
 class NoiseEstimator:
-    """Noise of a single reading, from how far it lies off the line between its two neighbours.
+    """Noise of a single reading, from how far four readings in a row lie off any parabola.
 
-    Second differences are blind to the slope of the trace; a trimmed mean of their squares is
-    blind to the few that bursts, glitches and steps spoil, and, unlike a median, is not itself
-    a multiple of the rounding step. The rounding step is the lattice on which the differences
-    lie. Where the noise is under about a third of a step, the trace sticks to one value and the
-    differences see too little: the noise is never told below step / sqrt(12), the standard
-    deviation of rounding.
+    Third divided differences are blind to slope and curvature of the trace, at any spacing of the
+    readings. The few that bursts, glitches and steps spoil are cut off at three standard
+    deviations. The rounding step is the lattice on which the readings lie. Where the noise is
+    under about a third of a step, the trace sticks to one value and the differences see too
+    little: the noise is never told below step / sqrt(12), the standard deviation of rounding.
 
     Parameters
     ----------
     window
-        Number of differences remembered: in readings, since the precision of the estimate
-        depends on their number alone (100 give about 10 %).
+        Number of differences remembered at most: in readings, since the precision of the
+        estimate depends on their number alone (200 give about 6 %). Fewer after the noise has
+        changed, as it does while the pressure falls by decades.
     every
         The estimate is renewed every so many readings.
 
     Raises
     ------
     ValueError
-        If ``window`` is below 16 or ``every`` below 1.
+        If ``window`` is below 64 or ``every`` below 1.
     """
 
-    def __init__(self, *, window: int = 96, every: int = 8) -> None:
-        if window < 16 or every < 1:
-            raise ValueError("window must be at least 16 and every at least 1")
+    def __init__(self, *, window: int = 200, every: int = 8) -> None:
+        if window < 64 or every < 1:
+            raise ValueError("window must be at least 64 and every at least 1")
         self._window = window
         self._every = every
         self._squares: deque[float] = deque()
@@ -48,8 +52,7 @@ class NoiseEstimator:
         self._ordered_jumps: list[float] = []
         self._same = 0
         self._since_renewal = 0
-        self._middle: tuple[float, float] | None = None
-        self._older: tuple[float, float] | None = None
+        self._recent: tuple[float, ...] = ()  # times and values of the last three readings
         self._noise_pa: float | None = None
         self._step_pa = 0.0
 
@@ -84,31 +87,27 @@ class NoiseEstimator:
 
     def break_off(self) -> None:
         """Begin anew with the next reading, as after a gap; what was learned stays."""
-        self._middle = self._older = None
+        self._recent = ()
         self._same = 0
 
     def update(self, time_s: float, pressure_pa: float) -> None:
         """Take one reading. Equal times are accepted."""
-        middle, older = self._middle, self._older
-        self._older, self._middle = middle, (time_s, pressure_pa)
-        if middle is None:
+        recent = self._recent
+        self._recent = (*recent[-4:], time_s, pressure_pa)
+        if not recent:
             return
-        jump = abs(pressure_pa - middle[1])
+        jump = abs(pressure_pa - recent[-1])
         if jump == 0.0:
             self._same += 1
         else:
             self._same = 0
             self._push(self._jumps, self._ordered_jumps, jump)
-        if older is None:
-            return
         # Exact repeats on a fine lattice are a gauge that stands still, not one without noise.
-        if self._same >= 2 and not self._is_coarse():
+        if len(recent) < 6 or (self._same >= 2 and not self._is_coarse()):
             return
-        span = time_s - older[0]
-        share = (time_s - middle[0]) / span if span > 0.0 else 0.5
-        off = middle[1] - share * older[1] - (1.0 - share) * pressure_pa
-        weight = 1.0 + share * share + (1.0 - share) * (1.0 - share)
-        self._push(self._squares, self._ordered_squares, off * off / weight)
+        square = _off_parabola(*recent, time_s, pressure_pa)
+        if square >= 0.0:
+            self._push(self._squares, self._ordered_squares, square)
         self._since_renewal += 1
         if self._since_renewal >= self._every:
             self._since_renewal = 0
@@ -125,10 +124,18 @@ class NoiseEstimator:
 
     def _renew(self) -> None:
         self._step_pa = self._find_step()
-        kept = int(_KEPT * len(self._ordered_squares))
-        if kept < 6:
+        if len(self._squares) < _FEWEST // 2:
             return
-        variance = sum(self._ordered_squares[:kept]) / kept / _KEPT_MEAN
+        variance = _variance(self._ordered_squares)
+        for count, fell, grew in _CHANGED:
+            if len(self._squares) < 1.5 * count:
+                break
+            newest = list(self._squares)[-count:]
+            now = _variance(sorted(newest))
+            if now > 0.0 and not fell * variance < now < grew * variance:
+                self._squares, self._ordered_squares = deque(newest), sorted(newest)
+                variance = now
+                break
         rounding = self._step_pa * self._step_pa / 12.0
         noise = sqrt(max(variance, rounding))
         self._noise_pa = noise if noise > 0.0 else self._noise_pa
@@ -146,3 +153,35 @@ class NoiseEstimator:
             step = jumps[0]
         on = sum(1 for jump in jumps if abs(jump / step - round(jump / step)) < _ON_LATTICE)
         return step if on >= 0.9 * len(jumps) else 0.0
+
+
+def _variance(ordered: list[float]) -> float:
+    """Variance of a reading, from ordered squares of which some are spoilt."""
+    kept = max(int(_FIRST_KEPT * len(ordered)), 1)
+    variance = sum(ordered[:kept]) / kept / _FIRST_MEAN
+    for _ in range(2):
+        kept = bisect_left(ordered, _SECOND_CUT * variance)
+        if kept == 0:
+            break
+        variance = sum(ordered[:kept]) / kept / _SECOND_MEAN
+    return variance
+
+
+def _off_parabola(
+    t0: float, y0: float, t1: float, y1: float, t2: float, y2: float, t3: float, y3: float
+) -> float:
+    """Square of the third divided difference, scaled to the variance of one reading.
+
+    Negative where two of the times are equal, for which it is not defined.
+    """
+    d01, d12, d23 = t0 - t1, t1 - t2, t2 - t3
+    d02, d13 = d01 + d12, d12 + d23
+    d03 = d02 + d23
+    below = d01 * d12 * d23
+    if below == 0.0:
+        return -1.0
+    w0, w1 = 1.0 / (d01 * d02 * d03), -1.0 / (d01 * d12 * d13)
+    w2, w3 = 1.0 / (d02 * d12 * d23), -1.0 / (d03 * d13 * d23)
+    # Taken from y0 so that a large pressure costs no digits.
+    off = w1 * (y1 - y0) + w2 * (y2 - y0) + w3 * (y3 - y0)
+    return off * off / (w0 * w0 + w1 * w1 + w2 * w2 + w3 * w3)

@@ -156,6 +156,8 @@ class Onsets:
             ("bend", 0.0, (size / dt) ** 2),
         )
         for kind, level, slope in pushes:
+            if kind == "bend" and _bent_since(old, self._time_s - 10.0):
+                continue
             pushed = (b, v, s, q, bb + level, bv, bs, bq, vv + slope, *rest)
             self._branch(old, kind, pushed, old.fall_s, old.rise_s, pressure, drift, found)  # type: ignore[arg-type]
 
@@ -252,6 +254,10 @@ class Onsets:
                 ]
             )
         self.explanations = kept
+
+
+def _bent_since(one: Explanation, time_s: float) -> bool:
+    return any(event.kind == "bend" and event.time_s > time_s for event in one.events)
 
 
 def _is_twin(one: Explanation, kept: list[Explanation], within_pa: float) -> bool:

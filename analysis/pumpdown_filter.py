@@ -33,6 +33,8 @@ class Drift(NamedTuple):
 # and a rise is no exact exponential. Shares of the excess by which the picture may be wrong.
 _FALL_DOUBT = 0.15
 _RISE_DOUBT = 0.3
+# Share of the gas yet to come by which that may turn out to be more, or less, in one rise time.
+_MORE = 0.5
 # Share of the slope by which it may change a second beyond the pump-down law: the law's ultimate
 # pressure is not known, and real circuits have more than one time constant.
 _SLOPE_DOUBT = 0.05
@@ -83,10 +85,11 @@ def advance(
     vs = ev * (es * vs + k * vq)
     vq *= ev * eq
     vv = ev * ev * vv + walk
+    more = _MORE * q
     kqq = k * qq
     ss = es * (es * ss + 2.0 * k * sq) + k * kqq + s_doubt
     sq = eq * (es * sq + kqq)
-    qq *= eq * eq
+    qq = eq * eq * qq + more * more * dt / rise_s
     pb = bb + bs
     ps = bs + ss
     total = pb + ps + variance
