@@ -1,7 +1,7 @@
 """When the rate of visible bursts falls below one per flat interval: a weighted sample of answers.
 
-Around each clock's best fit the posterior is taken as normal; points drawn from it are weighted
-by what the fit left out: that the rate falls, the prior time of flat, the plausible exponent.
+Around each hypothesis' best fit the likelihood is taken as normal (Laplace's method); points drawn
+from it are weighted by what is held plausible beforehand (``analysis.plausible``).
 """
 
 from dataclasses import dataclass
@@ -9,9 +9,10 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from analysis.decline import RATE_ORIGINS_S, RATIO, RATIO_SD, SIZE_ORIGINS_S, Decline, clock
+from analysis.decline import RATE_ORIGINS_S, SIZE_ORIGINS_S, Decline, clock
 from analysis.history import FlatPrior
 from analysis.normal import log_normal_tail, normal_points
+from analysis.plausible import log_prior, log_rough_prior
 
 Array = NDArray[np.float64]
 
@@ -20,15 +21,8 @@ _NORMALS = normal_points(_POINTS, 6)
 _PAST, _FUTURE = 12, 21  # times at which the rate is looked at; 33 in all
 _DRAWN = 100  # equally weighted points that the band is read from
 _FARTHEST = 40.0  # times the run's length so far
-# Half the weight for the exponential law. The power law's clock starts near the first burst: its
-# origin minutes before it, give or take a factor 20.
-_ORIGIN, _ORIGIN_SD = 300.0, 2.5
-_POWER_SHARE = 0.45
-_STRETCH = 0.5
 # The rate is known no better than this (ln): bursts missed or false, the noise's own wander.
 _RATE_DOUBT = 0.15
-# Plausible power: its logarithm about ln 1, give or take a factor 2.5.
-_POWER_SD = 0.9
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,19 +30,21 @@ class Crossings:
     """Weighted points of the posterior.
 
     ``crossing_s`` (points,), time since the first burst, ascending; ``weight`` (points,), sums to
-    1; ``look_s`` (times,); ``log_rate`` (points, times) of the visible bursts, per second;
-    ``declining`` the posterior probability that the rate falls at all.
+    1; ``look_s`` (times,); ``log_rate`` (points, times) of the visible bursts, per second.
     """
 
     crossing_s: Array
     weight: Array
     look_s: Array
     log_rate: Array
-    declining: float
 
     def quantile(self, share: float) -> float:
         """Time since the first burst by which ``share`` of the weight has crossed."""
         return float(np.interp(share, np.cumsum(self.weight) - 0.5 * self.weight, self.crossing_s))
+
+    def probability(self, since_s: float) -> float:
+        """Posterior probability of having crossed by a time since the first burst."""
+        return float(self.weight[self.crossing_s <= since_s].sum())
 
     @property
     def now_index(self) -> int:
@@ -87,46 +83,26 @@ def sample_crossings(
     past_s, past_log_smallest
         Smallest visible burst so far (times since the first burst; ln Pa); taken to stay as it is.
     """
-    allotted = _rough_prior(fit)
-    model = _allot(fit.log_evidence + allotted)
-    points = fit.best[model] + np.einsum("pkl,pl->pk", fit.spread[model], _NORMALS[:, :5])
+    rough = log_rough_prior(fit)
+    hypothesis = _allot(fit.log_evidence + rough)
+    points = fit.best[hypothesis] + np.einsum("pkl,pl->pk", fit.spread[hypothesis], _NORMALS[:, :5])
     points[:, 4] = np.maximum(points[:, 4], 0.05)
     look_s = _looks(fit.end_s)
     level = np.interp(look_s, past_s, past_log_smallest) - fit.log_size_zero
-    log_rate = _log_rates(points, model, fit.end_s, look_s, level)
+    log_rate = _log_rates(points, hypothesis, fit.end_s, look_s, level)
     log_flat = _RATE_DOUBT * _NORMALS[:, 5] - np.log(flat_interval_s)
     crossing_s, steepness = _first_below(log_rate, look_s, log_flat)
-    stretch = np.maximum(log_rate[:, 0] - log_flat, 0.1) / np.maximum(steepness, 0.05)
-    declining = float(np.mean(points[:, 1] > 0.0))
-    log_weight = _log_prior(points, model, fit, crossing_s, first_s, prior) - allotted[model]
-    log_weight += _STRETCH * np.log(stretch)
+    lateness = np.maximum(log_rate[:, 0] - log_flat, 0.1) / np.maximum(steepness, 0.05)
+    log_weight = -rough[hypothesis] + log_prior(
+        points, hypothesis, fit, crossing_s, lateness, first_s=first_s, duration=prior
+    )
     weight = np.exp(log_weight - log_weight.max())
     order = np.argsort(crossing_s)
-    return Crossings(
-        crossing_s[order], weight[order] / weight.sum(), look_s, log_rate[order], declining
-    )
-
-
-def _rough_prior(fit: Decline) -> Array:
-    """Log prior weight of each hypothesis, its slope's and time's taken at the best fit."""
-    is_power = np.isfinite(RATE_ORIGINS_S)
-    origin = np.where(is_power, RATE_ORIGINS_S, 1.0)
-    stretch = np.where(is_power, np.log1p(fit.end_s / origin), 1.0)
-    slope = np.log(stretch / np.maximum(fit.best[:, 1], 0.05))
-    result: Array = _log_hypothesis_prior() + slope
-    return result
-
-
-def _log_hypothesis_prior() -> Array:
-    is_power = np.isfinite(RATE_ORIGINS_S)
-    off = np.log(np.where(is_power, RATE_ORIGINS_S, 1.0) / _ORIGIN) / _ORIGIN_SD
-    power = np.exp(-0.5 * off * off) * is_power
-    result: Array = np.log(np.where(is_power, _POWER_SHARE * power / power.sum(), 1 - _POWER_SHARE))
-    return result
+    return Crossings(crossing_s[order], weight[order] / weight.sum(), look_s, log_rate[order])
 
 
 def _allot(log_weight: Array) -> NDArray[np.intp]:
-    """Clock of each point, in proportion to the weights, spread evenly over the points."""
+    """Hypothesis of each point, in proportion to the weights, spread evenly over the points."""
     share = np.exp(log_weight - log_weight.max())
     upper = np.cumsum(share) / share.sum()
     golden = (np.arange(1.0, _POINTS + 1.0) * 0.6180339887498949) % 1.0
@@ -140,10 +116,10 @@ def _looks(end_s: float) -> Array:
 
 
 def _log_rates(
-    points: Array, model: NDArray[np.intp], end_s: float, look_s: Array, level: Array
+    points: Array, hypothesis: NDArray[np.intp], end_s: float, look_s: Array, level: Array
 ) -> Array:
-    rate_clock = clock(RATE_ORIGINS_S, look_s, end_s)[model]
-    size_clock = clock(SIZE_ORIGINS_S, look_s, end_s)[model]
+    rate_clock = clock(RATE_ORIGINS_S[:, None], look_s, end_s)[hypothesis]
+    size_clock = clock(SIZE_ORIGINS_S[:, None], look_s, end_s)[hypothesis]
     a, b, gamma, delta, h = points.T[:, :, None]
     log_rate: Array = a - b * rate_clock + log_normal_tail(gamma - delta * size_clock - h * level)
     return log_rate
@@ -165,35 +141,3 @@ def _first_below(log_rate: Array, look_s: Array, log_flat: Array) -> tuple[Array
     share = np.where(index == 0, 0.0, np.clip((before - log_flat) / fall, 0.0, 10.0))
     steepness = fall * 0.5 * (left + right) / (right - left)
     return left + share * (right - left), steepness
-
-
-def _log_prior(
-    points: Array,
-    model: NDArray[np.intp],
-    fit: Decline,
-    since_s: Array,
-    first_s: float,
-    prior: FlatPrior,
-) -> Array:
-    b, delta, h = points[:, 1], points[:, 3], points[:, 4]
-    falling = np.maximum(b, 0.02)
-    off = (np.log(np.maximum(since_s + first_s, 1.0)) - prior.log_mean) / prior.log_sd
-    weight = -0.5 * off * off - np.log(falling)
-    weight += _log_hypothesis_prior()[model]
-    shrunk = _at(SIZE_ORIGINS_S[model], since_s, fit.end_s) * delta / h
-    fallen = _at(RATE_ORIGINS_S[model], since_s, fit.end_s) * falling
-    ratio = (shrunk / np.maximum(fallen, 0.05) - RATIO) / RATIO_SD
-    weight -= 0.5 * np.minimum(ratio * ratio, 40.0)
-    is_power = np.isfinite(RATE_ORIGINS_S[model])
-    power = falling / np.log1p(fit.end_s / np.where(is_power, RATE_ORIGINS_S[model], 1.0))
-    exponent = np.where(is_power, np.log(power) / _POWER_SD, 0.0)
-    weight -= 0.5 * exponent * exponent
-    return np.where(b > 0.0, weight, -60.0)
-
-
-def _at(origin_s: Array, since_s: Array, end_s: float) -> Array:
-    """Clock of each point's own origin at its own time."""
-    is_log = np.isfinite(origin_s)
-    origin = np.where(is_log, origin_s, 1.0)
-    logarithmic = np.log1p(since_s / origin) / np.log1p(end_s / origin)
-    return np.where(is_log, logarithmic, since_s / end_s)

@@ -58,12 +58,11 @@ class Decline:
 
 
 def clock(origin_s: Array, since_s: Array, end_s: float) -> Array:
-    """Clock of each origin at times since the first burst, 1 at ``end_s``: (origins, times)."""
-    is_log = np.isfinite(origin_s)[:, None]
-    origin = np.where(is_log, origin_s[:, None], 1.0)
+    """Clock of an origin at a time since the first burst, 1 at ``end_s``; broadcasts."""
+    is_log = np.isfinite(origin_s)
+    origin = np.where(is_log, origin_s, 1.0)
     logarithmic = np.log1p(since_s / origin) / np.log1p(end_s / origin)
-    result: Array = np.where(is_log, logarithmic, since_s / end_s)
-    return result
+    return np.where(is_log, logarithmic, since_s / end_s)
 
 
 def fit_decline(
@@ -117,8 +116,8 @@ class _Surface:
         self.end_s = end_s
         self.zero = float(tally.log_smallest[-1])
         level = tally.log_smallest - self.zero
-        rate_clock = clock(RATE_ORIGINS_S, tally.since_s, end_s)
-        size_clock = clock(SIZE_ORIGINS_S, tally.since_s, end_s)
+        rate_clock = clock(RATE_ORIGINS_S[:, None], tally.since_s, end_s)
+        size_clock = clock(SIZE_ORIGINS_S[:, None], tally.since_s, end_s)
         ones = np.ones_like(rate_clock)
         self.rate_design = np.stack([ones, -rate_clock], axis=2)
         self.size_design = np.stack([ones, -size_clock, -level * ones], axis=2)
@@ -139,9 +138,9 @@ class _Surface:
     def carry_over(self, start: Decline) -> Array:
         """Express an earlier fit in this one's scales."""
         best = start.best.copy()
-        earlier_s = np.array([start.end_s])
-        best[:, 1] /= clock(RATE_ORIGINS_S, earlier_s, self.end_s)[:, 0]
-        best[:, 3] /= clock(SIZE_ORIGINS_S, earlier_s, self.end_s)[:, 0]
+        earlier_s = np.array(start.end_s)
+        best[:, 1] /= clock(RATE_ORIGINS_S, earlier_s, self.end_s)
+        best[:, 3] /= clock(SIZE_ORIGINS_S, earlier_s, self.end_s)
         best[:, 2] += best[:, 4] * (start.log_size_zero - self.zero)
         return best
 

@@ -26,9 +26,11 @@ _TREND_AT_MOST = -1.2816
 _NEAR = 5.0
 # A new fit when this much time has passed since the last one: seconds, and share of the run.
 _REFIT_S, _REFIT_SHARE = 45.0, 0.02
-# Flat is called at this probability, and when the last burst is this many flat intervals ago
-# where bursts are too few to fit (e^-3 = 5 % of runs that still boil once per interval).
-_CALLED_AT = 0.8
+# Flat is called when it is probably past, and almost surely at most a seventh of the run away:
+# on invented runs under 1 in 100 calls come before 3/4 of the true time, half of them by 1.15.
+_PROBABLE, _ALMOST_SURE, _SOON = 0.8, 0.975, 1.15
+# Without a fit, when the last burst is this many flat intervals ago: e^-3 = 5 % of circuits that
+# still boil once per interval are as quiet.
 _FEW_INTERVALS = 3.0
 _LOW, _MIDDLE, _HIGH = 0.1, 0.5, 0.9
 
@@ -60,6 +62,8 @@ class FlatForecast:
         self._tally = BurstTally()
         self._fit: Decline | None = None
         self._fitted_s = -math.inf
+        self._soon = 0.0  # probability that flat is past or soon
+        self._is_trend_real = False
         self._estimate = _cannot("too-few-bursts", bursts=0, needed=BURSTS_NEEDED)
 
     def add_burst(self, onset_s: float, rise_pa: float, smallest_burst_pa: float) -> None:
@@ -80,6 +84,8 @@ class FlatForecast:
         self._tally.observe(time_s, None, False)
         self._fit = None
         self._fitted_s = -math.inf
+        self._soon = 0.0  # probability that flat is past or soon
+        self._is_trend_real = False
         self._estimate = _cannot("too-few-bursts", bursts=0, needed=BURSTS_NEEDED)
 
     def estimate(self, time_s: float) -> FlatEstimate:
@@ -92,7 +98,7 @@ class FlatForecast:
         return self._estimate
 
     def is_flat(self, time_s: float) -> bool:
-        """Whether flat may be called: probable, and no burst in the last half flat interval.
+        """Whether flat may be called: probably past, and no burst for half a flat interval.
 
         With too few bursts for a fit: no burst during three flat intervals of watching.
         """
@@ -101,7 +107,8 @@ class FlatForecast:
         if estimate.flat_probability is None:
             few = estimate.why is not None and estimate.why.code == "too-few-bursts"
             return few and quiet_s >= _FEW_INTERVALS * self.flat_interval_s
-        return estimate.flat_probability >= _CALLED_AT and quiet_s >= 0.5 * self.flat_interval_s
+        is_probable = estimate.flat_probability >= _PROBABLE and self._soon >= _ALMOST_SURE
+        return is_probable and quiet_s >= 0.5 * self.flat_interval_s
 
     def _estimate_now(self, time_s: float) -> FlatEstimate:
         tally = self._tally
@@ -121,8 +128,11 @@ class FlatForecast:
             past_s=table.since_s,
             past_log_smallest=table.log_smallest,
         )
-        if trend > _TREND_AT_MOST and crossings.quantile(_HIGH) > _NEAR * now_s:
+        # Once the lulls are seen to lengthen, only their shortening takes the answer back.
+        self._is_trend_real = trend <= (0.0 if self._is_trend_real else _TREND_AT_MOST)
+        if not self._is_trend_real and crossings.quantile(_HIGH) > _NEAR * now_s:
             return _cannot("no-trend", bursts=tally.bursts, statistic=trend, needed=_TREND_AT_MOST)
+        self._soon = crossings.probability(_SOON * now_s)
         return _answer(crossings, tally.first_s, now_s)
 
 
@@ -155,7 +165,6 @@ def _trend(table: Tally, dispersion: float) -> float:
 
 def _answer(crossings: Crossings, first_s: float, now_s: float) -> FlatEstimate:
     low_s, middle_s, high_s = (crossings.quantile(q) for q in (_LOW, _MIDDLE, _HIGH))
-    is_past = crossings.crossing_s <= now_s
     curve = _curve(crossings, first_s, 1.3 * max(high_s, now_s))
     lull_s = crossings.lull_quantiles((_MIDDLE,))[0, crossings.now_index]
     return FlatEstimate(
@@ -164,7 +173,7 @@ def _answer(crossings: Crossings, first_s: float, now_s: float) -> FlatEstimate:
         flat_high_s=first_s + high_s,
         why=None,
         lull_s=float(lull_s),
-        flat_probability=float(crossings.weight[is_past].sum()),
+        flat_probability=crossings.probability(now_s),
         curve=curve,
     )
 
