@@ -1,0 +1,63 @@
+import numpy as np
+import pytest
+
+from analysis.pace import Pace
+from analysis.rise import Climb, SuddenRise
+
+MICRON = 0.133322
+
+
+def sudden(times: np.ndarray, pressures: np.ndarray) -> list[float]:
+    """When a sudden rise was first seen, and when it was over."""
+    watch, changes = SuddenRise(), []
+    for time_s, pressure_pa in zip(times.tolist(), pressures.tolist(), strict=True):
+        was_high = watch.is_high
+        watch.update(time_s, pressure_pa)
+        if watch.is_high != was_high:
+            changes.append(time_s)
+    return changes
+
+
+@pytest.mark.parametrize("rate_hz", [0.5, 2.0, 20.0])
+def test_air_is_seen_within_seconds_and_its_end_too(rate_hz: float) -> None:
+    times = np.arange(0, 400, 1 / rate_hz)
+    pressures = np.where((times >= 200) & (times < 300), 4000.0, 30.0)
+    begun, ended = sudden(times, pressures)
+    assert 200 <= begun <= 200 + max(5.0, 4 / rate_hz)
+    assert 300 <= ended <= 300 + max(3.0, 3 / rate_hz)
+
+
+def test_a_large_burst_and_a_glitch_are_none() -> None:
+    times = np.arange(0, 400, 0.2)
+    pressures = np.full(times.size, 60 * MICRON)
+    pressures += np.where(times > 100, 100 * MICRON * np.exp(-(times - 100).clip(0) / 60), 0)
+    pressures[1500] = 1e5
+    assert sudden(times, pressures) == []
+
+
+def climbing(pressures: np.ndarray, noise_pa: float) -> list[bool]:
+    pace, climb, seen = Pace(), Climb(), []
+    for second, pressure_pa in enumerate(pressures.tolist()):
+        pace.update(float(second), pressure_pa)
+        climb.look(pace, noise_pa)
+        seen.append(climb.reason is not None)
+    return seen
+
+
+def test_a_stopped_pump_is_a_climb_and_pulling_again_ends_it() -> None:
+    rng = np.random.default_rng(1)
+    seconds = np.arange(900.0)
+    level = 30 + 0.1 * (seconds - 300).clip(0, 300) - 0.2 * (seconds - 600).clip(0, 150)
+    seen = climbing(level + rng.normal(0, 0.05, 900), 0.05)
+    assert not any(seen[:300])
+    assert all(seen[380:600])
+    assert not any(seen[800:])
+
+
+def test_no_climb_on_noise_nor_through_bursts() -> None:
+    rng = np.random.default_rng(2)
+    seconds = np.arange(7200.0)
+    level = 40 + rng.normal(0, 0.1, 7200)
+    for onset in range(100, 7200, 150):
+        level += np.where(seconds >= onset, 8 * np.exp(-(seconds - onset).clip(0) / 50), 0)
+    assert not any(climbing(level, 0.1))

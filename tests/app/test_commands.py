@@ -1,0 +1,178 @@
+"""The commands as their users run them: exit codes, one sentence, exactly one JSON object."""
+
+import json
+from pathlib import Path
+from typing import Any
+
+import jsonschema
+import numpy as np
+import pytest
+
+from app.cli import main
+from sensors.csv_file import write_csv
+from sensors.series import Series
+from sensors.sim.simulation import generate
+from tests.app import schemas
+
+
+def saved(path: Path, scenario: str, duration_s: float, rate_hz: float = 2.0) -> Path:
+    trace, _ = generate(scenario, seed=3, rate_hz=rate_hz, duration_s=duration_s)
+    write_csv(path, Series(trace.time_s, trace.pressure_pa))
+    return path
+
+
+@pytest.fixture(scope="module")
+def wet(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    return saved(tmp_path_factory.mktemp("csv") / "wet.csv", "wet", 2400.0)
+
+
+def run_json(arguments: list[str], capsys: pytest.CaptureFixture[str]) -> Any:
+    assert main(arguments) == 0
+    out = capsys.readouterr().out
+    assert out.count("\n") == 1
+
+    def refuse(name: str) -> None:
+        raise AssertionError(f"{name} in JSON")
+
+    return json.loads(out, parse_constant=refuse)
+
+
+def test_analyse_gives_the_object_of_the_contract(
+    wet: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    told = run_json(["analyse", str(wet), "--json"], capsys)
+    jsonschema.validate(told, schemas.ANALYSE)
+    assert told["samples"] == len(wet.read_text().splitlines()) - 1
+    assert len(told["bursts"]) > 10
+    at = [item["at_s"] for item in told["progress"]]
+    assert at[:3] == [60, 120, 180]
+    assert at[-1] == told["duration_s"]
+
+
+@pytest.mark.parametrize("cut_s", [433.0, 1200.0, 1999.9])
+def test_cutting_the_file_changes_nothing_before(
+    wet: Path, tmp_path: Path, cut_s: float, capsys: pytest.CaptureFixture[str]
+) -> None:
+    whole = run_json(["analyse", str(wet), "--json"], capsys)
+    header, *lines = wet.read_text().splitlines()
+    kept = [line for line in lines if float(line.split(",")[0]) <= cut_s]
+    short = tmp_path / "short.csv"
+    short.write_text("\n".join([header, *kept]) + "\n")
+    cut = run_json(["analyse", str(short), "--json"], capsys)
+    assert cut["bursts"] == [b for b in whole["bursts"] if b["seen_s"] <= cut["duration_s"]]
+    before = [item for item in whole["progress"] if item["at_s"] <= cut["duration_s"]]
+    assert cut["progress"][: len(before)] == before
+    assert len(cut["progress"]) - len(before) in (0, 1)
+
+
+def test_analyse_tells_people_too(wet: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["analyse", str(wet)]) == 0
+    out = capsys.readouterr().out
+    assert "bursts from" in out
+    assert "Keep pumping" in out
+
+
+@pytest.mark.parametrize(
+    ("scenario", "finding"),
+    [
+        ("hold-held", "held"),
+        ("hold-leak", "leak"),
+        ("hold-vapour", "vapour"),
+        ("hold-both", "both"),
+    ],
+)
+def test_hold_tells_the_finding(
+    scenario: str, finding: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    trace, truth = generate(scenario, seed=3, rate_hz=2.0)
+    path = tmp_path / "hold.csv"
+    write_csv(path, Series(trace.time_s, trace.pressure_pa))
+    closed_s = next(act.time_s for act in truth.actions if act.action == "close-valve")
+    arguments = ["hold", str(path), "--json", "--volume-l", "2", "--closed-s", str(closed_s)]
+    told = run_json(arguments, capsys)
+    jsonschema.validate(told, schemas.HOLD)
+    assert told["finding"] == finding
+    if told["leak_pa_s"] is not None:
+        expected = told["leak_pa_s"]["best"] * 2e-3
+        assert told["leak_pa_m3_s"]["best"] == pytest.approx(expected)
+
+
+def test_without_a_volume_there_is_no_throughput(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    path = tmp_path / "rise.csv"
+    times = np.arange(0.0, 900.0)
+    rng = np.random.default_rng(1)
+    write_csv(path, Series(times, 20 + 0.05 * times + rng.normal(0, 0.05, 900)))
+    told = run_json(["hold", str(path), "--json"], capsys)
+    assert told["finding"] == "leak"
+    assert told["leak_pa_s"]["best"] == pytest.approx(0.05, rel=0.02)
+    assert told["leak_pa_m3_s"] is None
+
+
+BAD_FILES = {
+    "empty": (b"", "line"),
+    "binary": (bytes(range(256)) * 9, ""),
+    "unit": (b"time_s,pressure_furlong\n0,1\n", "pressure"),
+    "column": (b"time_s,reading\n0,1\n", "pressure"),
+    "negative": (b"time_s,pressure_pa\n0,1\n1,-2\n", "line 3"),
+    "nan": (b"time_s,pressure_pa\n0,nan\n", "line 2"),
+    "backwards": (b"time_s,pressure_pa\n0,1\n5,1\n4,1\n", "line 4"),
+    "database": (b"SQLite format 3\x00" + bytes(84), ""),
+}
+
+
+@pytest.mark.parametrize("name", BAD_FILES)
+@pytest.mark.parametrize("command", ["analyse", "hold"])
+def test_bad_files_get_one_sentence_and_exit_two(
+    name: str, command: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    content, expected = BAD_FILES[name]
+    path = tmp_path / f"{name}.csv"
+    path.write_bytes(content)
+    assert main([command, str(path), "--json"]) == 2
+    told = capsys.readouterr()
+    assert told.out == ""
+    assert told.err.count("\n") == 1
+    assert path.name in told.err
+    assert expected in told.err.lower()
+
+
+def test_a_missing_file_is_named(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["analyse", "/nowhere/at-all.csv"]) == 2
+    told = capsys.readouterr()
+    assert "/nowhere/at-all.csv" in told.err
+    assert told.err.count("\n") == 1
+
+
+@pytest.mark.parametrize(
+    "arguments",
+    [
+        [],
+        ["boil"],
+        ["analyse"],
+        ["analyse", "x.csv", "--flat-min", "soon"],
+        ["analyse", "x.csv", "--circuit-c", "900"],
+        ["hold", "x.csv", "--volume-l", "-3"],
+        ["hold", "x.csv", "--refrigerant", "R-9"],
+    ],
+)
+def test_wrong_usage_is_one_line_and_exit_two(
+    arguments: list[str], capsys: pytest.CaptureFixture[str]
+) -> None:
+    with pytest.raises(SystemExit) as ended:
+        main(arguments)
+    assert ended.value.code == 2
+    assert capsys.readouterr().err.count("\n") == 1
+
+
+@pytest.mark.parametrize(
+    "address",
+    ["nonsense", "serial:", "serial:/dev/x?baud=fast", "sim:unheard-of", "tcp:host:99999"],
+)
+def test_a_wrong_address_is_one_line_and_no_job_is_made(
+    address: str, own_folders: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert main(["watch", address, "--for", "1"]) == 2
+    assert capsys.readouterr().err.count("\n") == 1
+    assert not list(own_folders.rglob("*.simmerdown"))
