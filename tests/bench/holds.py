@@ -105,7 +105,9 @@ def _verdict(kind: str, loads: _Loads, rise_pa: float, duration_s: float, noise_
             return {"leak", "held", "unclear"}, {"vapour"}
         seen = loads.leak_pa_s * duration_s > 10 * noise_pa + 20 * MICRON_PA
         return {"held", "leak"} if seen else {"held"}, {"vapour", "both"}
-    small = vapour_pa < LIMIT_PA_PER_S * duration_s
+    # What comes in the first two minutes cannot be told from the even-out.
+    late_pa = sum(pa * np.exp(-120 / tau_s) for pa, tau_s in loads.vapour)
+    small = late_pa < LIMIT_PA_PER_S * duration_s
     if not loads.leak_pa_s:
         return {"vapour", "held"} if small else {"vapour"}, {"leak", "both"}
     right = {"both"}

@@ -31,7 +31,9 @@ def _peaks(trace: Trace, shown_pa: Floats) -> dict[Setting, Onsets]:
     """SciPy's find_peaks once at the lowest prominence, then cut at each of the settings."""
     noise_pa = _noise(trace)
     wlen = int(max(300 / trace.reading_s, 3)) | 1
-    peaks, props = find_peaks(shown_pa, prominence=PROMINENCES[0] * noise_pa, wlen=wlen)
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore", RuntimeWarning)  # a peak without height: cut anyway
+        peaks, props = find_peaks(shown_pa, prominence=PROMINENCES[0] * noise_pa, wlen=wlen)
     data = props["prominences"], props["left_bases"], props["right_bases"]
     feet = peak_widths(shown_pa, peaks, rel_height=_FOOT, prominence_data=data, wlen=wlen)[2]
     onset_s = np.interp(feet, np.arange(trace.time_s.size), trace.time_s)
@@ -58,8 +60,8 @@ def jump_filter(trace: Trace) -> dict[Setting, Onsets]:
     total = np.concatenate(([0.0], np.cumsum(shown - shown.mean())))
     here = np.arange(shown.size)
     found: dict[Setting, Onsets] = {}
-    for wide_s in (2.0, 4.0, 8.0):
-        wide_s = max(wide_s, 2.5 * trace.reading_s)
+    for least_s in (2.0, 4.0, 8.0):
+        wide_s = max(least_s, 2.5 * trace.reading_s)
         edges = [np.searchsorted(time_s, time_s + k * wide_s) for k in (-2, -1, 0, 1)]
         edges[2], edges[3] = here, np.maximum(edges[3], here + 1)
         edges[3] = np.minimum(edges[3], shown.size)
@@ -70,7 +72,7 @@ def jump_filter(trace: Trace) -> dict[Setting, Onsets]:
         peaks, props = find_peaks(jump / noise_pa, height=1.0, distance=apart)
         for k in (1.5, 2.0, 2.5, 3.0, 4.0, 5.0, 6.0):
             onset = time_s[peaks[props["peak_heights"] >= k]]
-            found[(2.0 if wide_s <= 3 else 4.0 if wide_s <= 6 else 8.0, k)] = onset.tolist()
+            found[(least_s, k)] = onset.tolist()
     return found
 
 
