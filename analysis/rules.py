@@ -3,9 +3,9 @@
 import math
 from dataclasses import dataclass, field, fields
 
-from analysis.hold_rules import HoldRules
+from analysis.hold_rules import MICRON_PA, HoldRules
 
-MICRON_PA = 133.322387415e-3  # 1 micron of mercury, conventional (ISO 80000-4 mmHg / 1000)
+__all__ = ["MICRON_PA", "EvacuationRules"]
 
 
 @dataclass(frozen=True, kw_only=True)

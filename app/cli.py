@@ -1,13 +1,17 @@
 """The command line: one parser, one file a command, exit codes 0, 1 and 2."""
 
 import argparse
+import os
 import sys
-from collections.abc import Sequence
+import threading
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
 from importlib import import_module
 from typing import NoReturn
 
 from app import __version__
 from app.errors import UsageError
+from app.log import FaultReporter, start_log, stop_log
 
 COMMANDS = ("demo", "watch", "find", "analyse", "hold", "verify")
 OURS, WRONG_USE = 1, 2
@@ -37,17 +41,36 @@ def build_parser() -> argparse.ArgumentParser:
 def main(argv: Sequence[str] | None = None) -> int:
     """Run one command and give its exit code: 0 done, 2 wrong use or input, 1 a fault of ours."""
     args = build_parser().parse_args(argv)
+    with _faults_told() as faults:
+        try:
+            return int(args.run(args))
+        except UsageError as error:
+            print(f"simmerdown {args.command}: {error}", file=sys.stderr)
+            return WRONG_USE
+        except KeyboardInterrupt:
+            return 130
+        except BrokenPipeError:
+            # The reader of our output went away (`| head`): not worth a word. Python would
+            # complain once more when it flushes at exit.
+            sys.stdout = open(os.devnull, "w")
+            return 0
+        except Exception as fault:
+            faults.report(type(fault), fault, fault.__traceback__)
+            return OURS
+
+
+@contextmanager
+def _faults_told() -> Iterator[FaultReporter]:
+    """Log, and tell each unhandled fault of any thread once, as long as the command runs."""
+    start_log()
+    hooks = sys.excepthook, threading.excepthook
+    reporter = FaultReporter()
+    reporter.install()
     try:
-        return int(args.run(args))
-    except UsageError as error:
-        print(f"simmerdown {args.command}: {error}", file=sys.stderr)
-        return WRONG_USE
-    except KeyboardInterrupt:
-        return 130
-    except BrokenPipeError:
-        # The reader of our output went away (`| head`): not worth a word.
-        sys.stderr.close()
-        return 0
+        yield reporter
+    finally:
+        sys.excepthook, threading.excepthook = hooks
+        stop_log()
 
 
 if __name__ == "__main__":

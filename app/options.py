@@ -3,8 +3,13 @@
 import argparse
 import math
 from collections.abc import Callable
+from dataclasses import replace
 
+from analysis.hold_rules import HoldRules
 from analysis.rules import EvacuationRules
+from app.errors import UsageError
+from app.settings import Settings
+from app.settings_file import SettingsFileError, load_settings
 
 LITRE_M3 = 1e-3
 REFRIGERANTS = ("R-134a", "R-1234yf", "R-744")
@@ -59,12 +64,56 @@ def volume_m3(args: argparse.Namespace) -> float | None:
 
 
 def rules(args: argparse.Namespace) -> EvacuationRules:
-    """Give the analysis' settings: what was told here, else the defaults."""
-    defaults = EvacuationRules()
-    return EvacuationRules(
+    """Give the analysis' settings: what was told here, else the user's settings file.
+
+    Raises
+    ------
+    UsageError
+        If the settings file can't be used.
+    """
+    told = rules_from(settings())
+    return replace(
+        told,
         volume_m3=volume_m3(args),
-        flat_interval_s=(
-            defaults.flat_interval_s if args.flat_min is None else 60.0 * args.flat_min
-        ),
-        circuit_c=defaults.circuit_c if args.circuit_c is None else args.circuit_c,
+        flat_interval_s=told.flat_interval_s if args.flat_min is None else 60.0 * args.flat_min,
+        circuit_c=told.circuit_c if args.circuit_c is None else args.circuit_c,
+    )
+
+
+def settings() -> Settings:
+    """Load the user's settings.
+
+    Raises
+    ------
+    UsageError
+        If the settings file can't be used: the file, the line and what was expected.
+    """
+    try:
+        return load_settings()
+    except SettingsFileError as error:
+        raise UsageError(str(error)) from error
+
+
+def rules_from(told: Settings) -> EvacuationRules:
+    """Turn the user's settings into those of the analysis."""
+    return EvacuationRules(
+        flat_interval_s=60.0 * told.flat_min,
+        circuit_c=told.circuit_c_or_default,
+        flat_below_pa=told.before_hold.pressure_pa,
+        hold=hold_rules(told),
+    )
+
+
+def hold_rules(told: Settings) -> HoldRules:
+    """Turn the user's limits for a standing test into those of the analysis."""
+    return HoldRules(
+        start_pa=told.before_hold.pressure_pa,
+        start_source=told.before_hold.source,
+        rise_pa=told.hold_rise.pressure_pa,
+        rise_source=told.hold_rise.source,
+        rise_window_s=60.0 * told.hold_rise_min,
+        highest_pa=told.hold_highest.pressure_pa,
+        highest_source=told.hold_highest.source,
+        charge_pa=told.do_not_charge.pressure_pa,
+        charge_source=told.do_not_charge.source,
     )

@@ -51,7 +51,10 @@ def run(args: argparse.Namespace) -> int:
         )
     temperature_c = None if series.temperature_c is None else series.temperature_c[is_held]
     result = analyse_hold(
-        series.time_s[is_held], series.pressure_pa[is_held], temperature_c=temperature_c
+        series.time_s[is_held],
+        series.pressure_pa[is_held],
+        temperature_c=temperature_c,
+        rules=options.hold_rules(options.settings()),
     )
     if args.json:
         print_json(as_json(result, options.volume_m3(args)))
