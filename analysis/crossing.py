@@ -16,7 +16,7 @@ from analysis.plausible import log_prior, log_rough_prior
 
 Array = NDArray[np.float64]
 
-_POINTS = 512
+_POINTS = 384
 _NORMALS = normal_points(_POINTS, 6)
 _PAST, _FUTURE = 12, 21  # times at which the rate is looked at; 33 in all
 _DRAWN = 100  # equally weighted points that the band is read from

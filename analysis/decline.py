@@ -38,7 +38,9 @@ _SPREAD, _SPREAD_WEIGHT = 0.6, 3.0
 _MEAN_ABOVE, _MEAN_SD = 1.5, 2.5
 # e-folds of size per e-fold of rate
 RATIO, RATIO_SD = 0.35, 0.35
-_STEPS = 12
+# Steps at most; from a fit a minute old two or three do. A hypothesis this far behind in log
+# likelihood has no weight, and is not waited for.
+_STEPS, _HOPELESS = 40, 20.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,7 +90,7 @@ def fit_decline(
     for _ in range(_STEPS):
         step = _solve(bend, slope, damping)
         gain = np.einsum("jk,jk->j", step, slope)
-        if float(gain.max()) < 1e-3:
+        if float(gain[value + gain > value.max() - _HOPELESS].max()) < 1e-3:
             break
         trial = best + step
         trial[:, 4] = np.maximum(trial[:, 4], 0.3 * best[:, 4])
@@ -218,11 +220,11 @@ def _solve(bend: Array, slope: Array, damping: Array) -> Array:
 
 
 def _positive(bend: Array, damping: Array | None = None) -> Array:
-    """Make the bend positive definite: scaled to a unit diagonal, eigenvalues kept above 1e-3."""
+    """Make the bend positive definite: scaled to a unit diagonal, eigenvalues kept above 1e-4."""
     scale = np.sqrt(np.maximum(np.abs(np.einsum("jkk->jk", bend)), 1e-9))
     unit = bend / (scale[:, :, None] * scale[:, None, :])
     lowest = np.linalg.eigvalsh(unit)[:, 0]
-    extra = np.maximum(1e-3 - lowest, 0.0)
+    extra = np.maximum(1e-4 - lowest, 0.0)
     if damping is not None:
         extra = extra + damping
     unit = unit + extra[:, None, None] * np.eye(bend.shape[1])

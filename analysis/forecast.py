@@ -25,7 +25,7 @@ BURSTS_NEEDED = 5
 _TREND_AT_MOST = -1.2816
 _NEAR = 5.0
 # A new fit when this much time has passed since the last one: seconds, and share of the run.
-_REFIT_S, _REFIT_SHARE = 45.0, 0.02
+_REFIT_S, _REFIT_SHARE = 55.0, 0.03
 # Flat is called when it is probably past, and almost surely at most a seventh of the run away:
 # on invented runs under 1 in 100 calls come before 3/4 of the true time, half of them by 1.15.
 _PROBABLE, _ALMOST_SURE, _SOON = 0.8, 0.975, 1.15
@@ -38,7 +38,7 @@ _LOW, _MIDDLE, _HIGH = 0.1, 0.5, 0.9
 class FlatForecast:
     """Forecasts the first time at which visible bursts are rarer than one per flat interval.
 
-    The estimate is made anew when 45 s and 2 % of the run have passed since the last one, so its
+    The estimate is made anew when 55 s and 3 % of the run have passed since the last one, so its
     cost stays small over a run. Memory is bounded: bins widen with time.
 
     Parameters
@@ -89,7 +89,7 @@ class FlatForecast:
         self._estimate = _cannot("too-few-bursts", bursts=0, needed=BURSTS_NEEDED)
 
     def estimate(self, time_s: float) -> FlatEstimate:
-        """Give the forecast at ``time_s``, at most 45 s or 2 % of the run old."""
+        """Give the forecast at ``time_s``, at most 55 s or 3 % of the run old."""
         start_s = self._tally.start_s
         elapsed_s = 0.0 if start_s is None else time_s - start_s
         if time_s - self._fitted_s >= max(_REFIT_S, _REFIT_SHARE * elapsed_s):

@@ -155,14 +155,12 @@ def score(runs: Sequence[Run], share: float) -> Score:
 def main(count: int, first_seed: int) -> None:
     """Print the table."""
     runs = [judge(draw(np.random.default_rng(first_seed + i))) for i in range(count)]
-    print(
-        f"bursts before flat (5, 50, 95 %): {np.percentile([r.bursts for r in runs], [5, 50, 95])}"
-    )
+    bursts = np.percentile([r.bursts for r in runs], [5, 50, 95])
+    print("bursts before flat at 5, 50 and 95 % of the runs:", *bursts.round().astype(int))
     for law in ("exponential", "power", "both"):
         some = [r for r in runs if law in (r.law, "both")]
-        print(
-            f"\n{law}: {len(some)} runs\nat   answered  error  plain  ratio  bias   held  width  score"
-        )
+        print(f"\n{law}: {len(some)} runs")
+        print("at   answered  error  plain  ratio   bias   held  width  score")
         for share in SHARES:
             s = score(some, share)
             print(
