@@ -15,6 +15,7 @@ from time import perf_counter
 import numpy as np
 
 from analysis.forecast import FlatForecast
+from analysis.history import History
 from analysis.intensity import fit_exponential
 from analysis.snapshot import FlatEstimate
 from tests.bench.boil_off import FLAT_INTERVAL_S, BoilOff, draw
@@ -42,11 +43,11 @@ def play(
     on_time: Callable[[FlatForecast, float], None],
     *,
     until_s: float,
-    step_s: float | None = None,
+    history: History | None = None,
 ) -> FlatForecast:
     """Tell a forecast everything up to ``until_s`` in order, calling back after each step."""
-    forecast = FlatForecast(flat_interval_s=FLAT_INTERVAL_S)
-    step_s = step_s or min(20.0, max(1.0, until_s / 4000.0))  # a gap is over 30 s
+    forecast = FlatForecast(flat_interval_s=FLAT_INTERVAL_S, history=history)
+    step_s = min(20.0, max(1.0, until_s / 4000.0))  # a gap is over 30 s
     times = np.arange(0.0, until_s, step_s)
     smallest = np.interp(times, boil_off.grid_s, boil_off.smallest_pa)
     told = _told(boil_off)

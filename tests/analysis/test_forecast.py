@@ -1,0 +1,234 @@
+import math
+from itertools import pairwise
+
+import numpy as np
+import pytest
+
+from analysis.forecast import FlatForecast
+from analysis.history import History
+from analysis.snapshot import FlatEstimate
+from tests.bench.boil_off import BoilOff, draw
+from tests.bench.forecast import judge, play, score
+
+
+def _steady(lull_s: float, until_s: float, *, seed: int = 1) -> FlatForecast:
+    """Poisson bursts whose lulls do not lengthen."""
+    rng = np.random.default_rng(seed)
+    forecast = FlatForecast()
+    next_s = rng.exponential(lull_s)
+    for time_s in np.arange(0.0, until_s, 1.0).tolist():
+        while next_s <= time_s:
+            forecast.add_burst(next_s, float(rng.lognormal(2.0, 0.6)), 1.0)
+            next_s += rng.exponential(lull_s)
+        forecast.observe(time_s, 1.0, True)
+    return forecast
+
+
+def _middling(law: str = "exponential") -> BoilOff:
+    """Give a run with some hundred bursts."""
+    for seed in range(1000):
+        boil_off = draw(np.random.default_rng(seed), law=law)
+        if 150 < np.count_nonzero(boil_off.onset_s < boil_off.flat_s) < 400:
+            return boil_off
+    raise AssertionError("no such run")
+
+
+def _numbers(estimate: FlatEstimate) -> list[float]:
+    values = [estimate.flat_at_s, estimate.flat_low_s, estimate.flat_high_s, estimate.lull_s]
+    values.append(estimate.flat_probability)
+    for point in estimate.curve:
+        values += [point.time_s, point.low_s, point.best_s, point.high_s]
+    return [v for v in values if v is not None]
+
+
+def test_too_few_bursts_are_said_so() -> None:
+    forecast = FlatForecast()
+    for time_s in range(100):
+        forecast.observe(float(time_s), 1.0, True)
+    forecast.add_burst(50.0, 3.0, 1.0)
+    estimate = forecast.estimate(100.0)
+    assert estimate.flat_at_s is estimate.flat_low_s is estimate.flat_high_s is None
+    assert estimate.why is not None
+    assert estimate.why.code == "too-few-bursts"
+    assert dict(estimate.why.values) == {"bursts": 1, "needed": 5}
+
+
+def test_nothing_at_all_is_no_error() -> None:
+    estimate = FlatForecast().estimate(0.0)
+    assert estimate.why is not None
+    assert estimate.why.code == "too-few-bursts"
+
+
+def test_never_having_been_able_to_see_is_said_so() -> None:
+    forecast = FlatForecast()
+    for time_s in range(0, 600, 60):
+        forecast.observe(float(time_s), None, False)
+        forecast.add_burst(float(time_s), 3.0, 1.0)
+    estimate = forecast.estimate(600.0)
+    assert estimate.why is not None
+    assert estimate.why.code == "not-observing"
+
+
+def test_steady_bursts_are_no_trend() -> None:
+    refused = 0
+    for seed in range(12):
+        estimate = _steady(20.0, 3000.0, seed=seed).estimate(3000.0)
+        refused += estimate.why is not None and estimate.why.code == "no-trend"
+        assert estimate.flat_probability in (None, 0.0)
+    assert refused >= 10
+
+
+def test_dense_steady_bursts_are_never_flat() -> None:
+    forecast = _steady(30.0, 7200.0)
+    assert not forecast.is_flat(7200.0)
+
+
+def test_flat_with_few_bursts_takes_three_intervals_of_quiet() -> None:
+    forecast = FlatForecast(flat_interval_s=600.0)
+    called_s = None
+    for time_s in range(0, 4000, 2):
+        if time_s in (60, 200):
+            forecast.add_burst(float(time_s), 3.0, 1.0)
+        forecast.observe(float(time_s), 1.0, not 1000 <= time_s < 1300)
+        if called_s is None and forecast.is_flat(float(time_s)):
+            called_s = time_s
+    assert called_s == pytest.approx(200 + 1800 + 300, abs=4)
+
+
+@pytest.mark.parametrize("law", ["exponential", "power"])
+def test_the_answer_is_whole_ordered_and_near(law: str) -> None:
+    boil_off = _middling(law)
+    asked: list[FlatEstimate] = []
+    play(boil_off, lambda f, t: asked.append(f.estimate(t)), until_s=0.9 * boil_off.flat_s)
+    last = asked[-1]
+    assert last.why is None
+    assert last.flat_low_s is not None
+    assert last.flat_at_s is not None
+    assert last.flat_high_s is not None
+    assert last.flat_low_s <= last.flat_at_s <= last.flat_high_s
+    assert abs(math.log(last.flat_at_s / boil_off.flat_s)) < 0.35
+    assert 2 <= len(last.curve) <= 33
+    assert all(a.time_s < b.time_s for a, b in pairwise(last.curve))
+    assert all(p.low_s <= p.best_s <= p.high_s for p in last.curve)
+    assert last.lull_s is not None
+    assert 60.0 < last.lull_s < 900.0
+    for estimate in asked:
+        assert np.isfinite(_numbers(estimate)).all()
+        said = (estimate.flat_at_s, estimate.flat_low_s, estimate.flat_high_s)
+        assert (estimate.why is None) == all(v is not None for v in said)
+        assert (estimate.why is None) or all(v is None for v in said)
+
+
+def test_updates_give_what_one_batch_gives() -> None:
+    boil_off = _middling()
+    until_s = 0.7 * boil_off.flat_s
+    live = play(boil_off, lambda f, t: (f.estimate(t), None)[1], until_s=until_s)
+    batch = play(boil_off, lambda f, t: None, until_s=until_s)
+    later_s = until_s * 1.05  # both must fit anew
+    one, other = live.estimate(later_s), batch.estimate(later_s)
+    for a, b in zip(_numbers(one), _numbers(other), strict=True):
+        assert a == pytest.approx(b, rel=0.02, abs=0.01)
+
+
+def test_a_time_shift_leaves_the_answer_unchanged() -> None:
+    def run(shift_s: float) -> FlatEstimate:
+        rng = np.random.default_rng(4)
+        forecast = FlatForecast()
+        bursts = (600.0 * -np.log1p(-np.sort(rng.random(80)) * 0.95)).tolist()
+        for time_s in np.arange(0.0, 1800.0, 1.0).tolist():
+            while bursts and bursts[0] <= time_s:
+                forecast.add_burst(shift_s + bursts.pop(0), float(rng.lognormal(2, 0.5)), 1.0)
+            forecast.observe(shift_s + time_s, 1.0, True)
+        return forecast.estimate(shift_s + 1800.0)
+
+    here, there = run(0.0), run(1e6)
+    assert here.flat_at_s is not None
+    assert there.flat_at_s is not None
+    assert there.flat_at_s - 1e6 == pytest.approx(here.flat_at_s, rel=1e-6)
+
+
+def test_a_new_pull_starts_from_nothing() -> None:
+    boil_off = _middling()
+    forecast = play(boil_off, lambda f, t: None, until_s=0.7 * boil_off.flat_s)
+    assert forecast.estimate(0.7 * boil_off.flat_s).why is None
+    forecast.restart(0.7 * boil_off.flat_s)
+    again = forecast.estimate(0.7 * boil_off.flat_s + 1.0)
+    assert again.why is not None
+    assert again.why.code == "too-few-bursts"
+
+
+def test_dead_time_is_not_taken_for_a_lull() -> None:
+    def run(blind_from_s: float, *, told: bool) -> float:
+        rng = np.random.default_rng(9)
+        forecast = FlatForecast()
+        bursts = (1500.0 * -np.log1p(-np.sort(rng.random(300)) * 0.93)).tolist()
+        for time_s in np.arange(0.0, 3600.0, 1.0).tolist():
+            is_blind = time_s >= blind_from_s
+            while bursts and bursts[0] <= time_s:
+                onset_s = bursts.pop(0)
+                if not is_blind:
+                    forecast.add_burst(onset_s, float(rng.lognormal(2, 0.5)), 1.0)
+            forecast.observe(time_s, 1.0, not (is_blind and told))
+        answer = forecast.estimate(3600.0).flat_at_s
+        assert answer is not None
+        return answer
+
+    seen, blind, deceived = run(3600.0, told=True), run(2700.0, told=True), run(2700.0, told=False)
+    assert blind == pytest.approx(seen, rel=0.2)
+    assert deceived < 0.8 * seen
+
+
+def test_history_moves_an_early_answer_and_hardly_a_late_one() -> None:
+    boil_off = _middling()
+    differences = []
+    for share in (0.3, 0.9):
+        until_s = share * boil_off.flat_s
+        answers = []
+        for history in (History(days_open=0.0), History(days_open=60.0)):
+            forecast = play(boil_off, lambda f, t: None, until_s=until_s, history=history)
+            answer = forecast.estimate(until_s).flat_at_s
+            assert answer is not None
+            answers.append(math.log(answer))
+        differences.append(answers[1] - answers[0])
+    assert differences[0] > 3.0 * abs(differences[1])
+    assert abs(differences[1]) < 0.05
+
+
+def test_odd_bursts_break_nothing() -> None:
+    forecast = FlatForecast()
+    for time_s in range(1200):
+        if time_s % 40 == 0:
+            forecast.add_burst(float(time_s), 0.5, 1.0)  # smaller than could be seen
+            forecast.add_burst(float(time_s), 1e9, 1.0)  # at the same moment, enormous
+        forecast.observe(float(time_s), 1.0, True)
+    assert np.isfinite(_numbers(forecast.estimate(1200.0))).all()
+
+
+def test_the_flat_interval_must_be_positive() -> None:
+    for wrong in (0.0, -1.0, math.inf, math.nan):
+        with pytest.raises(ValueError, match="flat_interval_s"):
+            FlatForecast(flat_interval_s=wrong)
+
+
+def _calibrate(count: int, first_seed: int) -> None:
+    runs = [judge(draw(np.random.default_rng(first_seed + i))) for i in range(count)]
+    slack = 2.5 * math.sqrt(0.8 * 0.2 / count)
+    for share, most in ((0.3, 1.2), (0.5, 0.75), (0.7, 0.75), (0.9, 0.75)):
+        result = score(runs, share)
+        assert result.error <= most * result.plain_error, share
+        assert 0.75 - slack <= result.coverage <= 0.9 + slack, share
+        if share >= 0.5:
+            assert result.answered >= 0.92 - slack, share
+    called = np.array([r.called_at for r in runs])
+    assert np.mean(called < 0.75) <= 0.02 + slack / 4.0
+    assert np.median(called) <= 1.15 + slack / 4.0
+
+
+def test_calibration_on_a_few_invented_runs() -> None:
+    _calibrate(20, 7000)
+
+
+@pytest.mark.slow
+@pytest.mark.timeout(600)
+def test_calibration_on_some_hundred_invented_runs() -> None:
+    _calibrate(300, 20000)
