@@ -1,6 +1,12 @@
 """What can go wrong with a job file, each as one clear sentence: what, where, what was expected."""
 
+import sqlite3
+
 from app.errors import UsageError
+
+SQLITE_ERRORS = (sqlite3.Error, UnicodeDecodeError)
+"""What SQLite's calls raise: where a damaged file's own text is part of SQLite's message and is no
+UTF-8, Python cannot make the ``sqlite3.Error`` and raises the other one."""
 
 
 class JobFileError(UsageError):

@@ -9,6 +9,7 @@ played back: that would write.
 import sqlite3
 from pathlib import Path
 
+from app.jobfile.errors import SQLITE_ERRORS
 from app.jobfile.header import check_header, check_journal
 
 BUSY_TIMEOUT_S = 5.0
@@ -46,7 +47,7 @@ def open_to_read(path: Path) -> sqlite3.Connection:
     connection = _connect(path, "mode=ro")
     try:
         connection.execute("SELECT 1 FROM sqlite_schema LIMIT 1")
-    except sqlite3.Error as error:
+    except SQLITE_ERRORS as error:
         if getattr(error, "sqlite_errorname", "") == "SQLITE_READONLY_ROLLBACK":
             connection.close()
             return _connect(path, "mode=ro&immutable=1")
@@ -69,7 +70,7 @@ def open_to_write(path: Path) -> sqlite3.Connection:
     connection = _connect(path, "mode=rw")
     try:
         set_durable(connection)
-    except sqlite3.Error:
+    except SQLITE_ERRORS:
         connection.close()
         raise
     return connection

@@ -1,6 +1,5 @@
 """Reading a job, ours or a stranger's, whole or damaged. Nothing is ever written."""
 
-import sqlite3
 from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
@@ -8,7 +7,7 @@ from pathlib import Path
 import numpy as np
 
 from app.jobfile.chain import FIRST
-from app.jobfile.errors import JobDamagedError, JobFileError
+from app.jobfile.errors import SQLITE_ERRORS, JobDamagedError, JobFileError
 from app.jobfile.opening import open_to_read
 from app.jobfile.readings import Readings, decode_readings
 from app.jobfile.rows import READINGS, Edit, JobStart, Note, decode_row
@@ -68,7 +67,7 @@ class JobReader:
         self._is_salvage = is_salvage
         try:
             self._connection = open_to_read(path)
-        except sqlite3.Error as error:
+        except SQLITE_ERRORS as error:
             raise JobFileError(f"{path.name} cannot be opened: {error}.") from error
         try:
             self._check()
@@ -195,7 +194,7 @@ class JobReader:
                 problem = self._connection.execute("PRAGMA quick_check(1)").fetchone()[0]
                 if problem != "ok":
                     raise JobDamagedError(f"{name} is damaged: {str(problem)[:100]}.")
-        except sqlite3.Error as error:
+        except SQLITE_ERRORS as error:
             if getattr(error, "sqlite_errorname", "").startswith(("SQLITE_BUSY", "SQLITE_CANT")):
                 raise JobFileError(f"{name} cannot be opened now: {error}.") from error
             raise JobDamagedError(f"{name} is damaged: {error}.") from error
@@ -209,7 +208,7 @@ class JobReader:
                 for values in self._connection.execute(_FORWARD, (after,)):
                     last = chunk[-1].sequence if chunk else after
                     chunk.append(_row(values, last, _NO_ROW))
-            except (sqlite3.Error, JobDamagedError) as error:
+            except (*SQLITE_ERRORS, JobDamagedError) as error:
                 last = chunk[-1].sequence if chunk else after
                 trouble = JobDamagedError(
                     f"{self.path.name} is damaged: the row after {last} cannot be read ({error})."
@@ -239,7 +238,7 @@ class JobReader:
         try:
             values = self._connection.execute(_FROM_END, (after, before)).fetchone()
             return _row(values, after, before) if values else None
-        except sqlite3.Error as error:
+        except SQLITE_ERRORS as error:
             raise JobDamagedError(f"{self.path.name} is damaged: {error}.") from error
 
 

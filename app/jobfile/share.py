@@ -1,11 +1,10 @@
 """Making a compact copy of a job to send, complete or not there at all."""
 
 import os
-import sqlite3
 from pathlib import Path
 from uuid import uuid4
 
-from app.jobfile.errors import JobFileError
+from app.jobfile.errors import SQLITE_ERRORS, JobFileError
 from app.jobfile.opening import open_to_read
 from app.jobfile.reader import JobReader
 
@@ -36,7 +35,7 @@ def share_job(path: Path, target: Path, *, may_replace: bool = False) -> Path:
         finally:
             connection.close()
         settle(part, target)
-    except (sqlite3.Error, OSError) as error:
+    except (*SQLITE_ERRORS, OSError) as error:
         why = getattr(error, "strerror", None) or str(error)
         raise JobFileError(f"{path.name} cannot be copied to {target}: {why}.") from error
     finally:

@@ -4,7 +4,7 @@ import sqlite3
 from pathlib import Path
 
 from app.jobfile.chain import FIRST, row_hash
-from app.jobfile.errors import JobDamagedError, JobFileError
+from app.jobfile.errors import SQLITE_ERRORS, JobDamagedError, JobFileError
 from app.jobfile.lock import JobLock
 from app.jobfile.opening import open_to_write
 from app.jobfile.schema import check_schema
@@ -88,7 +88,7 @@ class JobWriter:
             rows = _chained(last, self._waiting)
             self._connection.executemany(_INSERT, rows)
             self._connection.execute("COMMIT")
-        except sqlite3.Error as error:
+        except SQLITE_ERRORS as error:
             self._undo()
             raise JobFileError(f"{self.path.name} cannot be written: {_why(error)}.") from error
         self._last = (rows[-1][0], rows[-1][4])
@@ -99,7 +99,7 @@ class JobWriter:
         try:
             # Leaves no empty journal beside the job; the next writer sets TRUNCATE again.
             self._connection.execute("PRAGMA journal_mode = DELETE").fetchone()
-        except sqlite3.Error:
+        except SQLITE_ERRORS:
             pass  # closed already, or the disk is gone: an empty journal does no harm
         self._connection.close()
         self._lock.release()
@@ -107,7 +107,7 @@ class JobWriter:
     def _open(self) -> sqlite3.Connection:
         try:
             connection = open_to_write(self.path)
-        except sqlite3.Error as error:
+        except SQLITE_ERRORS as error:
             raise _opening_error(self.path, error) from error
         try:
             check_schema(connection, self.path.name)
@@ -115,7 +115,7 @@ class JobWriter:
             if problem != "ok":
                 raise JobDamagedError(f"{self.path.name} is damaged: {problem[:100]}.")
             self._last = _last_row(connection)
-        except sqlite3.Error as error:
+        except SQLITE_ERRORS as error:
             connection.close()
             raise _opening_error(self.path, error) from error
         except JobFileError:
@@ -127,7 +127,7 @@ class JobWriter:
         try:
             if self._connection.in_transaction:
                 self._connection.execute("ROLLBACK")
-        except sqlite3.Error:
+        except SQLITE_ERRORS:
             pass  # SQLite undoes it from the journal when the file is opened next
 
 
@@ -157,7 +157,7 @@ _PLAIN_WORDS = {
 }
 
 
-def _why(error: sqlite3.Error) -> str:
+def _why(error: Exception) -> str:
     name = getattr(error, "sqlite_errorname", "")
     while name:
         if name in _PLAIN_WORDS:
@@ -166,8 +166,8 @@ def _why(error: sqlite3.Error) -> str:
     return str(error)
 
 
-def _opening_error(path: Path, error: sqlite3.Error) -> JobFileError:
+def _opening_error(path: Path, error: Exception) -> JobFileError:
     name = getattr(error, "sqlite_errorname", "")
-    if name.startswith(("SQLITE_CORRUPT", "SQLITE_NOTADB")):
+    if not name or name.startswith(("SQLITE_CORRUPT", "SQLITE_NOTADB")):
         return JobDamagedError(f"{path.name} is damaged and cannot be added to: {error}.")
     return JobFileError(f"{path.name} cannot be written: {_why(error)}.")

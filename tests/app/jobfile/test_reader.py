@@ -1,0 +1,327 @@
+import hashlib
+import os
+import shutil
+import sqlite3
+from collections.abc import Callable
+from pathlib import Path
+
+import numpy as np
+import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+
+from analysis.sample import Mark
+from app.jobfile.errors import JobDamagedError, JobFileError
+from app.jobfile.header import MAX_FILE_BYTES
+from app.jobfile.reader import JobReader
+from app.jobfile.readings import encode_readings
+from app.jobfile.rows import READINGS, Edit, JobStart, encode_note
+from app.jobfile.writer import JobWriter
+from sensors.events import Reading
+
+Alter = Callable[..., None]
+
+
+def open_and_close(path: Path) -> None:
+    JobReader(path).close()
+
+
+def overwrite(path: Path, at: int, data: bytes) -> None:
+    with path.open("rb+") as file:
+        file.seek(at)
+        file.write(data)
+
+
+def test_a_job_is_read_back(long_job: Path) -> None:
+    with JobReader(long_job) as reader:
+        assert reader.start.utc_start == "2030-01-31T09:05:00.000Z"
+        assert reader.fields() == {"title": "Invented van"}
+        assert reader.last[0] == 402
+        readings = reader.readings()
+        marks = [note for _, note in reader.notes("mark")]
+        assert [row.sequence for row in reader.rows()] == list(range(1, 403))
+        assert [row.sequence for row in reader.rows(after=400)] == [401, 402]
+        assert reader.damage is None
+    times = [block * 4 + step / 10 for block in range(200) for step in range(40)]
+    assert np.array_equal(readings.time_s, times)
+    assert len(marks) == 200
+    assert isinstance(marks[0], Mark)
+
+
+def test_a_job_without_readings_has_none(job: Path) -> None:
+    with JobReader(job) as reader:
+        assert len(reader.readings()) == 0
+
+
+def test_the_last_edit_of_a_field_holds(job: Path) -> None:
+    with JobWriter(job) as writer:
+        for value in (2.5, 3.2):
+            writer.append(*encode_note(Edit("volume_l", value)))
+        writer.commit()
+    with JobReader(job) as reader:
+        assert reader.fields() == {"title": "Invented van", "volume_l": 3.2}
+
+
+def test_reading_writes_nothing(long_job: Path) -> None:
+    before = hashlib.sha256(long_job.read_bytes()).digest()
+    with JobReader(long_job) as reader:
+        list(reader.rows())
+        with pytest.raises(sqlite3.OperationalError):
+            reader._connection.execute("INSERT INTO entry VALUES (999, 'mark', '', x'', x'')")
+    assert hashlib.sha256(long_job.read_bytes()).digest() == before
+    assert os.listdir(long_job.parent) == [long_job.name]
+
+
+def test_a_job_can_be_read_while_it_is_written(job: Path) -> None:
+    with JobWriter(job) as writer, JobReader(job) as reader:
+        for number in range(200):
+            writer.append(*encode_note(Edit("n", number)))
+        writer.commit()
+        rows = reader.rows()
+        next(rows)
+        writer.append(*encode_note(Edit("n", 200)))
+        writer.commit()  # a reader in the middle of its rows does not hold the writer up
+        assert sum(1 for _ in rows) == 202
+
+
+# -- what is no job
+
+
+def test_no_file(tmp_path: Path) -> None:
+    with pytest.raises(JobFileError, match="does not exist"):
+        open_and_close(tmp_path / "none.simmerdown")
+
+
+def test_a_folder(tmp_path: Path) -> None:
+    with pytest.raises(JobFileError, match="no file"):
+        open_and_close(tmp_path)
+
+
+@pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="named pipes are POSIX")
+def test_a_pipe_does_not_hang(tmp_path: Path) -> None:
+    os.mkfifo(tmp_path / "pipe")
+    with pytest.raises(JobFileError, match="no file"):
+        open_and_close(tmp_path / "pipe")
+
+
+def test_an_empty_file(tmp_path: Path) -> None:
+    path = tmp_path / "empty.simmerdown"
+    path.touch()
+    with pytest.raises(JobFileError, match="empty"):
+        open_and_close(path)
+
+
+def test_a_text_file(tmp_path: Path) -> None:
+    path = tmp_path / "text.simmerdown"
+    path.write_text("time_s,pressure_pa\n" * 500)
+    with pytest.raises(JobFileError, match="other kind of file"):
+        open_and_close(path)
+
+
+def test_a_file_too_large_for_a_job(job: Path) -> None:
+    os.truncate(job, MAX_FILE_BYTES + 1)  # sparse
+    with pytest.raises(JobFileError, match="larger than 1024 MiB"):
+        open_and_close(job)
+
+
+def test_a_foreign_sqlite_file(tmp_path: Path, alter: Alter) -> None:
+    path = tmp_path / "other.db"
+    alter(path, "CREATE TABLE entry (sequence INTEGER PRIMARY KEY)")
+    with pytest.raises(JobFileError, match="no Simmerdown job"):
+        open_and_close(path)
+
+
+def test_a_newer_format(job: Path, alter: Alter) -> None:
+    alter(job, "PRAGMA user_version = 2")
+    with pytest.raises(JobFileError, match="newer"):
+        open_and_close(job)
+
+
+def test_a_write_ahead_log(job: Path, alter: Alter) -> None:
+    alter(job, "PRAGMA journal_mode = WAL")
+    with pytest.raises(JobFileError, match="changed by another program"):
+        open_and_close(job)
+
+
+@pytest.mark.parametrize(
+    "statement",
+    [
+        "CREATE TRIGGER more AFTER INSERT ON entry BEGIN SELECT 1; END",
+        "CREATE VIEW more AS SELECT load_extension('x')",
+        "CREATE TABLE more (x)",
+        "CREATE INDEX more ON entry (kind)",
+        "CREATE VIRTUAL TABLE more USING fts5(x)",
+        "ALTER TABLE entry ADD COLUMN more TEXT",
+        "ALTER TABLE entry RENAME COLUMN kind TO sort",
+        "DROP TRIGGER entry_is_never_updated",
+    ],
+)
+@pytest.mark.parametrize("opener", [open_and_close, lambda path: JobWriter(path).close()])
+def test_another_layout_is_refused(
+    job: Path, alter: Alter, statement: str, opener: Callable[[Path], None]
+) -> None:
+    alter(job, statement)
+    with pytest.raises(JobFileError, match="not laid out"):
+        opener(job)
+    assert [name for name in os.listdir(job.parent) if name.endswith(".lock")] == []
+
+
+def test_a_view_in_place_of_the_table_is_refused(job: Path, alter: Alter) -> None:
+    alter(
+        job,
+        "DROP TABLE entry",
+        "CREATE VIEW entry AS SELECT 1 sequence, 'job' kind, '' utc, x'' payload, x'' hash",
+    )
+    with pytest.raises(JobFileError, match="not laid out"):
+        open_and_close(job)
+
+
+def test_an_oversized_value_is_refused(job: Path, alter: Alter) -> None:
+    alter(job, "INSERT INTO entry VALUES (3, 'edit', '', zeroblob(3000000), zeroblob(32))")
+    with pytest.raises(JobDamagedError):
+        with JobReader(job) as reader:
+            list(reader.rows())
+
+
+# -- contents that are not as they should be
+
+
+def test_a_bad_block_is_named(job: Path) -> None:
+    with JobWriter(job) as writer:
+        writer.append(READINGS, encode_readings([Reading(5.0, 1.0)]))
+        writer.append(READINGS, b"odd")
+        writer.append(READINGS, encode_readings([Reading(4.0, 1.0)]))
+        writer.append(READINGS, encode_readings([Reading(6.0, 1.0)]))
+        writer.commit()
+    with JobReader(job) as reader, pytest.raises(JobFileError, match="Row 4"):
+        reader.readings()
+    with JobReader(job, is_salvage=True) as reader:
+        assert reader.readings().time_s.tolist() == [5.0, 6.0]
+
+
+def test_time_that_goes_back_between_blocks_is_named(job: Path) -> None:
+    with JobWriter(job) as writer:
+        for time_s in (5.0, 4.0):
+            writer.append(READINGS, encode_readings([Reading(time_s, 1.0)]))
+        writer.commit()
+    with JobReader(job) as reader, pytest.raises(JobFileError, match="Row 4: time goes back"):
+        reader.readings()
+
+
+def test_a_bad_note_is_named(job: Path) -> None:
+    with JobWriter(job) as writer:
+        writer.append("mark", b'{"time_s":NaN}')
+        writer.append(*encode_note(Edit("volume_l", 3.2)))
+        writer.commit()
+    with JobReader(job) as reader, pytest.raises(JobFileError, match="Row 3"):
+        list(reader.notes())
+    with JobReader(job, is_salvage=True) as reader:
+        assert [row.sequence for row, _ in reader.notes()] == [1, 2, 4]
+
+
+# -- damage
+
+
+def test_a_page_damaged_in_the_middle(long_job: Path) -> None:
+    overwrite(long_job, long_job.stat().st_size // 8192 * 4096, os.urandom(4096))
+    with pytest.raises(JobDamagedError, match="damaged"):
+        open_and_close(long_job)
+    with JobReader(long_job, is_salvage=True) as reader:
+        found = [row.sequence for row in reader.rows()]
+        damage = reader.damage
+        assert isinstance(reader.start, JobStart)
+        assert 7000 < len(reader.readings()) < 8000
+    assert damage is not None
+    assert damage.next_good is not None
+    lost = set(range(1, 403)) - set(found)
+    assert lost == set(range(damage.last_good + 1, damage.next_good))
+    assert 0 < len(lost) < 10  # what one page holds
+    assert found == sorted(found)
+
+
+def test_a_file_cut_off(long_job: Path) -> None:
+    os.truncate(long_job, long_job.stat().st_size // 2)
+    with pytest.raises(JobDamagedError):
+        open_and_close(long_job)
+    with JobReader(long_job, is_salvage=True) as reader:
+        found = [row.sequence for row in reader.rows()]
+        assert reader.damage is not None
+        assert reader.damage.last_good == found[-1]
+        assert reader.damage.next_good is None
+    assert found == list(range(1, len(found) + 1))
+    assert 150 < len(found) < 250
+
+
+def test_a_damaged_first_page_says_so(long_job: Path) -> None:
+    overwrite(long_job, 100, bytes(3996))
+    for is_salvage in (False, True):
+        with pytest.raises(JobFileError):
+            JobReader(long_job, is_salvage=is_salvage)
+
+
+@settings(
+    max_examples=40,
+    deadline=None,
+    suppress_health_check=[HealthCheck.function_scoped_fixture],
+)
+@given(st.lists(st.tuples(st.integers(0, 2**32), st.binary(min_size=1, max_size=40)), max_size=6))
+def test_any_damage_ends_in_rows_or_a_clear_error(
+    long_job: Path, spots: list[tuple[int, bytes]]
+) -> None:
+    copy = long_job.with_name("copy.simmerdown")
+    shutil.copy(long_job, copy)
+    for at, data in spots:
+        overwrite(copy, at % (long_job.stat().st_size - 40), data)
+    for is_salvage in (False, True):
+        try:
+            with JobReader(copy, is_salvage=is_salvage) as reader:
+                sequences = [row.sequence for row in reader.rows()]
+                assert sequences == sorted(set(sequences))
+                reader.readings()
+                list(reader.notes())
+        except JobFileError:
+            pass
+
+
+# -- left by a killed program
+
+
+@pytest.fixture
+def killed(job: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A job with the journal of an unfinished commit beside it, as a kill leaves it."""
+    folder = tmp_path_factory.mktemp("killed")
+    with JobWriter(job) as writer:
+        writer.connection.execute("PRAGMA cache_size = 2")  # spills, so that the file is touched
+        writer.connection.execute("BEGIN IMMEDIATE")
+        for sequence in range(3, 60):
+            writer.connection.execute(
+                "INSERT INTO entry VALUES (?, 'edit', '', zeroblob(900), zeroblob(32))", (sequence,)
+            )
+        for name in (job.name, job.name + "-journal"):
+            shutil.copy(job.with_name(name), folder / name)
+        writer.connection.execute("ROLLBACK")
+    return folder / job.name
+
+
+def test_a_killed_job_is_read_without_touching_it(killed: Path) -> None:
+    journal = killed.with_name(killed.name + "-journal")
+    before = [path.read_bytes() for path in (killed, journal)]
+    with JobReader(killed, is_salvage=True) as reader:
+        assert reader.start.utc_start == "2030-01-31T09:05:00.000Z"
+    assert [path.read_bytes() for path in (killed, journal)] == before
+
+
+def test_a_killed_job_is_whole_again_when_it_is_gone_on_with(killed: Path) -> None:
+    with JobWriter(killed) as writer:
+        assert writer.last[0] == 2
+    with JobReader(killed) as reader:
+        assert [row.sequence for row in reader.rows()] == [1, 2]
+    assert os.listdir(killed.parent) == [killed.name]
+
+
+def test_a_journal_that_names_a_file_to_delete_is_not_played_back(killed: Path) -> None:
+    journal = killed.with_name(killed.name + "-journal")
+    with journal.open("ab") as file:
+        file.write(bytes.fromhex("d9d505f920a163d7"))
+    with pytest.raises(JobFileError, match="not written by Simmerdown"):
+        JobWriter(killed)
