@@ -109,6 +109,6 @@ def find_ports() -> list[FoundPort]:
     from serial.tools import list_ports
 
     return [
-        FoundPort(port.device, port.description or "", f"serial:{port.device}")
+        FoundPort(port.device, port.description.replace("n/a", ""), f"serial:{port.device}")
         for port in sorted(list_ports.grep(""))
     ]

@@ -48,7 +48,9 @@ def read_fast(body: str, columns: Columns, longest_line: int) -> Rows | None:
     if not blocks:
         return None
     arrays = [np.concatenate(parts) for parts in zip(*blocks, strict=True)]
-    time_s, pressure_pa = arrays[0], np.abs(arrays[1] * columns.pa_per_unit)
+    time_s = arrays[0]
+    with np.errstate(over="ignore"):  # an infinite product is found below
+        pressure_pa = np.abs(arrays[1] * columns.pa_per_unit)
     temperature_c = arrays[2] if columns.temperature is not None else None
     is_good = (
         bool(np.isfinite(pressure_pa).all())

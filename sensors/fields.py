@@ -115,19 +115,26 @@ def split_delimited(
     line = re.sub(r"([<>])\s+(?=[0-9.+-])", r"\1", line)  # "> 25000" is one field
     found = delimiter or _find_delimiter(line, learned, highest_field)
     if found == BLANKS:
-        return Fields(*_with_units(line.split()), is_decimal_comma=True, delimiter=found)
+        words = _with_units(line.split(), is_told=delimiter is not None)
+        return Fields(words, None, is_decimal_comma=True, delimiter=found)
     values = tuple(value.strip().strip('"').strip() for value in line.split(found))
     return Fields(values, None, is_decimal_comma=found != ",", delimiter=found)
 
 
-def _with_units(words: list[str]) -> tuple[tuple[str, ...], None]:
+def _with_units(words: list[str], *, is_told: bool) -> tuple[str, ...]:
     # "523 micron 21.5 C": the unit stays a field of its own, so that fields count as they are
-    # seen, and is also joined to its number.
+    # seen, and is also joined to its number. So is any other word, unless the user told that
+    # blanks separate: "523 psig" must be refused, and not be read as 523 of something else.
     joined = list(words)
     for at, (word, after) in enumerate(pairwise(words)):
-        if word[-1].isdigit() and (unit_named(after) or is_temperature_unit(after)):
+        is_unit = unit_named(after) is not None or is_temperature_unit(after)
+        if word[-1] in "0123456789." and (is_unit or (not is_told and not _has_digit(after))):
             joined[at] = f"{word} {after}"
-    return tuple(joined), None
+    return tuple(joined)
+
+
+def _has_digit(text: str) -> bool:
+    return any(character.isdecimal() for character in text)
 
 
 def _find_delimiter(line: str, learned: str | None, highest_field: int) -> str:

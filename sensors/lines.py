@@ -8,10 +8,15 @@ LONGEST_LINE = 4096
 
 @dataclass(frozen=True, slots=True)
 class Line:
-    """One line without its end; ``is_too_long`` marks a piece of a line over the limit."""
+    """One line without its end.
+
+    ``is_too_long`` marks a piece of a line over the limit, ``has_end`` is false for all of its
+    pieces but the last.
+    """
 
     raw: bytes
     is_too_long: bool = False
+    has_end: bool = True
 
 
 class LineSplitter:
@@ -58,7 +63,7 @@ class LineSplitter:
 
     def _cut(self, piece: bytes, lines: list[Line]) -> bytes:
         while len(piece) > self._longest:
-            lines.append(Line(piece[: self._longest], True))
+            lines.append(Line(piece[: self._longest], is_too_long=True, has_end=False))
             piece = piece[self._longest :]
             self._is_too_long = True
         return piece

@@ -8,7 +8,7 @@ from sensors.events import Status
 from sensors.units import PA_PER_UNIT, celsius_from, unit_in_name, unit_named
 
 _NUMBER = re.compile(
-    r"(?P<mark>[<>])?\s*(?P<number>[+-]?(?:[0-9]+[.,]?[0-9]*|[.,][0-9]+)(?:[eE][+-]?[0-9]+)?)"
+    r"(?P<mark>[<>])?\s*(?P<number>[+-]?(?:[0-9]+(?:\.[0-9]*|,[0-9]+)?|\.[0-9]+)(?:[eE][+-]?[0-9]+)?)"
     r"\s*(?P<unit>.*)",
     re.DOTALL,
 )

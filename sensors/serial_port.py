@@ -104,7 +104,7 @@ class SerialSensor:
             port: _Port = serial.serial_for_url(
                 self._port, baudrate=self._baud, timeout=QUIET_S, **exclusive
             )
-        except ValueError:
+        except (ValueError, OverflowError):
             raise SensorError(
                 f"{self._port} cannot be set to {self._baud} baud; expected a baud rate that "
                 "the port knows, such as 9600.",

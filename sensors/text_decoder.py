@@ -92,7 +92,7 @@ class TextDecoder:
         out: list[Reading | Rejected] = []
         for line in self._splitter.feed(data):
             out.extend(self._decode(line, time_s))
-            self._is_at_line_start = self._is_at_line_start or not line.is_too_long
+            self._is_at_line_start = self._is_at_line_start or line.has_end
         return out
 
     def end(self, time_s: float) -> list[Rejected]:
