@@ -15,6 +15,7 @@ from analysis.hold_fit import HoldFit, fit_hold
 from analysis.hold_limits import check_limits
 from analysis.hold_reasons import gather_reasons, longer_s, too_short
 from analysis.hold_rules import HoldRules
+from analysis.hold_terms import LINE
 from analysis.hold_trace import HoldThinner, ThinnedHold, thin
 from analysis.hold_verdict import (
     finding_of,
@@ -93,7 +94,7 @@ def analyse_thinned(
     if hold.duration_s < rules.shortest_s or len(hold.time_s) < _LEAST_POINTS:
         return too_short(hold, rules)
     fit = fit_hold(hold, rules, noise_pa)
-    parts = [parts_of(m, fit.terms, fit.from_s, hold.duration_s) for m in fit.members]
+    parts = [parts_of(m, fit.terms, hold.duration_s) for m in fit.members]
     odds = weigh(fit.members, parts, rules)
     finding = finding_of(odds, rules)
     leak, vapour = _supported(fit, finding, leak_interval(fit.members, parts),
@@ -103,7 +104,7 @@ def analyse_thinned(
         seen = max(seen, leak.high)
     evened = fit.evened_pa
     limits = check_limits(hold, evened, fit.from_s, rules)
-    end = sum(m.weight * float(fit.curve_pa(m)[-1]) for m in fit.members if m.weight > 0)
+    end = sum(m.weight * float(m.curve_pa[-1]) for m in fit.members if m.weight > 0)
     return HoldResult(
         finding=finding,
         duration_s=hold.duration_s,
@@ -122,7 +123,7 @@ def _supported(
     fit: HoldFit, finding: Finding, leak: Interval | None, vapour: Interval | None
 ) -> tuple[Interval | None, Interval | None]:
     """Keep the terms that the finding and the data support."""
-    with_line = sum(m.weight for m in fit.members if 1 in m.columns)
+    with_line = sum(m.weight for m in fit.members if LINE in m.columns)
     if finding not in ("leak", "both") and with_line < 0.5:
         leak = None
     if finding not in ("vapour", "both"):
@@ -138,7 +139,7 @@ def _curves(fit: HoldFit) -> tuple[HoldCurve, ...]:
     for name, names in _CURVES.items():
         best = next((m for m in fit.members if m.family in names), None)
         if best is not None:
-            pressure = fit.curve_pa(best)[at]
+            pressure = best.curve_pa[at]
             curves.append(
                 HoldCurve(name, tuple(fit.points.time_s[at].tolist()), tuple(pressure.tolist()))  # type: ignore[arg-type]
             )

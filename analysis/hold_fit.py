@@ -7,9 +7,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from analysis.hold_evenout import even_out_end_s
-from analysis.hold_models import Member, Terms, build_terms, fit_members
+from analysis.hold_models import Member, fit_members, whiten
 from analysis.hold_noise import HoldNoise, read_noise
 from analysis.hold_rules import HoldRules
+from analysis.hold_terms import LINE, Terms, build_terms
 from analysis.hold_trace import ThinnedHold
 from analysis.water import ZERO_CELSIUS_K
 
@@ -54,10 +55,6 @@ class HoldFit:
         """Pressure at the evened-out start, over all explanations."""
         return sum(member.weight * float(member.coefficients[0]) for member in self.members)
 
-    def curve_pa(self, member: Member) -> Floats:
-        """Pressure of one explanation at each point, (n,) float64, Pa."""
-        return np.asarray(self.terms.columns[:, member.columns] @ member.coefficients)
-
 
 def fit_hold(hold: ThinnedHold, rules: HoldRules, noise_pa: float | None) -> HoldFit:
     """Fit every explanation to what comes after the even-out."""
@@ -71,13 +68,12 @@ def fit_hold(hold: ThinnedHold, rules: HoldRules, noise_pa: float | None) -> Hol
     if not sound.all():
         points, smooth = _only(points, sound), smooth[sound]
         warmth = None if warmth is None else warmth[sound]
-    terms = build_terms(points.time_s, from_s, hold.duration_s, rules.levels_within, warmth)
+    evened = float(np.median(points.pressure_pa[: max(3, len(points.pressure_pa) // 20)]))
+    terms = build_terms(points.time_s, from_s, hold.duration_s, rules, warmth, max(evened, 1e-6))
     rest = _left_over(smooth, points.pressure_pa)
     noise = read_noise(points, rest, noise_pa or 0.0)
-    root = np.linalg.cholesky(noise.covariance_pa2(points.time_s))
-    white = np.linalg.solve(root, np.column_stack([terms.columns, points.pressure_pa]))
-    evened = float(np.median(points.pressure_pa[: max(3, len(points.pressure_pa) // 20)]))
-    members = fit_members(terms, white[:, :-1], white[:, -1], evened)
+    problem = whiten(terms, points.pressure_pa, noise.covariance_pa2(points.time_s))
+    members = fit_members(terms, problem)
     return HoldFit(
         from_s=from_s,
         points=points,
@@ -85,7 +81,7 @@ def fit_hold(hold: ThinnedHold, rules: HoldRules, noise_pa: float | None) -> Hol
         terms=terms,
         members=members,
         noise=noise,
-        line_error_pa_s=_line_error(members, white[:, :-1]),
+        line_error_pa_s=_line_error(members, problem.terms),
     )
 
 
@@ -146,7 +142,7 @@ def _sound(points: ThinnedHold, smooth: Floats) -> Bools:
 
 def _line_error(members: list[Member], white: Floats) -> float:
     """Error of a straight rise beside the best explanation that has none."""
-    plain = next((m for m in members if 1 not in m.columns), None)
+    plain = next((m for m in members if LINE not in m.columns), None)
     columns = [0] if plain is None else [int(c) for c in plain.columns]
-    r: Floats = np.asarray(np.linalg.qr(white[:, [*columns, 1]], mode="r"))
+    r: Floats = np.asarray(np.linalg.qr(white[:, [*columns, LINE]], mode="r"))
     return 1.0 / max(abs(float(r[-1, -1])), 1e-30)

@@ -7,8 +7,9 @@ import numpy as np
 
 from analysis.hold_fit import HoldFit
 from analysis.hold_limits import check_limits
-from analysis.hold_models import SLOWEST, Member
+from analysis.hold_models import Member
 from analysis.hold_rules import HoldRules
+from analysis.hold_terms import SLOWEST
 from analysis.hold_trace import ThinnedHold
 from analysis.hold_verdict import Odds, Parts
 from analysis.reason import Interval, Reason

@@ -37,6 +37,10 @@ class HoldRules:
         A hold shorter than this has no finding.
     usual_s
         How long a hold usually takes; what is asked for when nothing more exact is known.
+    degassing_pa, degassing_spread_pa
+        Rise in 10 min, give or take, that hoses and metal bared lately and the same again that
+        surfaces long pumped are believed to add to any hold (rubber hoses: 2 to 15 micron). It
+        cannot be told from an equally faint leak, so it widens every leak's interval.
     levels_within
         A levelling-off rise must have a time constant under this share of the hold.
     sure_leak, sure_vapour, sure_held
@@ -58,6 +62,8 @@ class HoldRules:
     evening_out_s: float = 300.0
     shortest_s: float = 120.0
     usual_s: float = 600.0
+    degassing_pa: float = 2 * MICRON_PA
+    degassing_spread_pa: float = 4 * MICRON_PA
     levels_within: float = 0.9
     sure_leak: float = 0.8
     sure_vapour: float = 0.7

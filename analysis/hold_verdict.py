@@ -6,8 +6,9 @@ from typing import Final
 
 import numpy as np
 
-from analysis.hold_models import Member, Terms
+from analysis.hold_models import Member
 from analysis.hold_rules import HoldRules
+from analysis.hold_terms import LINE, Terms
 from analysis.reason import Interval
 from analysis.snapshot import Finding
 
@@ -40,24 +41,27 @@ class Odds:
     slow: float
 
 
-def parts_of(member: Member, terms: Terms, from_s: float, duration_s: float) -> Parts:
+def parts_of(member: Member, terms: Terms, duration_s: float) -> Parts:
     """Split an explanation into its parts; vapour is counted from the valve's closing."""
     leak = leak_error = vapour = vapour_error2 = slow_rate = slow_s = 0.0
-    span = duration_s - from_s
-    for column, value, error in zip(
-        member.columns, member.coefficients, member.errors, strict=True
+    span = duration_s - terms.from_s
+    for column, tau, value, error in zip(
+        member.columns.tolist(),
+        member.time_constant_s.tolist(),
+        member.coefficients.tolist(),
+        member.errors.tolist(),
+        strict=True,
     ):
-        tau = float(terms.time_constant_s[column])
-        if column == 1:
-            leak, leak_error = float(value), float(error)
+        if column == LINE:
+            leak, leak_error = value, error
         elif column in terms.logs:
-            vapour += float(value * terms.columns[-1, column])
+            vapour += value * float(terms.columns[-1, column])
         elif column in terms.fast:
-            back = math.exp(min(from_s / tau, 1.0))
-            vapour += float(value) * back
-            vapour_error2 += (float(error) * back) ** 2
+            back = math.exp(min(terms.from_s / tau, 1.0))
+            vapour += value * back
+            vapour_error2 += (error * back) ** 2
         elif column in terms.slow:
-            slow_rate += float(value) * -math.expm1(-span / tau) / span
+            slow_rate += value * -math.expm1(-span / tau) / span
             slow_s = tau
     return Parts(leak, leak_error, vapour, math.sqrt(vapour_error2), slow_rate, slow_s)
 
