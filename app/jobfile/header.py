@@ -48,12 +48,17 @@ def check_header(path: Path) -> None:
         raise JobFileError(f"{path.name} was changed by another program: its header is not ours.")
 
 
+def journal_of(path: Path) -> Path:
+    """Where SQLite keeps what it needs to undo an unfinished commit."""
+    return path.with_name(path.name + "-journal")
+
+
 def check_journal(path: Path) -> None:
     """Refuse a left-over journal that names a further file.
 
     SQLite would delete that file while it rolls the journal back; ours never name one.
     """
-    journal = path.with_name(path.name + "-journal")
+    journal = journal_of(path)
     try:
         with journal.open("rb") as file:
             file.seek(0, 2)

@@ -3,14 +3,16 @@
 What is done follows "Defense Against Dark Arts", sqlite.org/security.html: a stranger's file is
 opened read-only, its layout is compared with ours, and nothing it could carry (functions in the
 layout, virtual tables, oversized values) is trusted. A journal beside a stranger's file is never
-played back: that would write.
+played back in place: that would write.
 """
 
+import shutil
 import sqlite3
 from pathlib import Path
+from tempfile import TemporaryDirectory
 
 from app.jobfile.errors import SQLITE_ERRORS
-from app.jobfile.header import check_header, check_journal
+from app.jobfile.header import check_header, check_journal, journal_of
 
 BUSY_TIMEOUT_S = 5.0
 MAX_VALUE_BYTES = 1 << 20
@@ -35,13 +37,15 @@ _LIMITS = {
 def open_to_read(path: Path) -> sqlite3.Connection:
     """Open a job so that nothing can be written to it or beside it.
 
-    When a killed program left its journal, SQLite cannot undo the last unfinished commit without
-    writing; the file is then read as it lies. The chain shows whether it is whole.
+    When a killed program left its journal, the last unfinished commit has to be undone first:
+    that is done on a copy, and the copy is what is read.
 
     Raises
     ------
     JobFileError
         If it is no job of ours.
+    OSError
+        If that copy cannot be made.
     """
     check_header(path)
     connection = _connect(path, "mode=ro")
@@ -50,7 +54,7 @@ def open_to_read(path: Path) -> sqlite3.Connection:
     except SQLITE_ERRORS as error:
         if getattr(error, "sqlite_errorname", "") == "SQLITE_READONLY_ROLLBACK":
             connection.close()
-            return _connect(path, "mode=ro&immutable=1")
+            return _rolled_back(path)
         # Anything else is told by the layout and page checks of whoever opens.
     return connection
 
@@ -82,9 +86,26 @@ def set_durable(connection: sqlite3.Connection) -> None:
     connection.execute("PRAGMA synchronous = FULL")
 
 
-def _connect(path: Path, how: str) -> sqlite3.Connection:
+def _rolled_back(path: Path) -> sqlite3.Connection:
+    """Undo the unfinished commit of a killed program in a copy, held in memory."""
+    check_journal(path)
+    with TemporaryDirectory() as folder:
+        copy = Path(folder) / "job"
+        shutil.copyfile(path, copy)
+        shutil.copyfile(journal_of(path), journal_of(copy))
+        connection = _connect(copy, "mode=rw")
+        try:
+            data = connection.serialize()  # reading the file plays the journal back
+        finally:
+            connection.close()
+    memory = _connect(None, "mode=memory")
+    memory.deserialize(data)
+    return memory
+
+
+def _connect(path: Path | None, how: str) -> sqlite3.Connection:
     connection = sqlite3.connect(
-        f"{path.resolve().as_uri()}?{how}",
+        f"{path.resolve().as_uri() if path else 'file:'}?{how}",
         uri=True,
         timeout=BUSY_TIMEOUT_S,
         isolation_level=None,  # transactions are ours to begin and end

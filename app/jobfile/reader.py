@@ -67,7 +67,7 @@ class JobReader:
         self._is_salvage = is_salvage
         try:
             self._connection = open_to_read(path)
-        except SQLITE_ERRORS as error:
+        except (*SQLITE_ERRORS, OSError) as error:
             raise JobFileError(f"{path.name} cannot be opened: {error}.") from error
         try:
             self._check()

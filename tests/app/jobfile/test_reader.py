@@ -16,6 +16,8 @@ from app.jobfile.header import MAX_FILE_BYTES
 from app.jobfile.reader import JobReader
 from app.jobfile.readings import encode_readings
 from app.jobfile.rows import READINGS, Edit, JobStart, encode_note
+from app.jobfile.share import share_job
+from app.jobfile.verify import verify_job
 from app.jobfile.writer import JobWriter
 from sensors.events import Reading
 
@@ -306,8 +308,11 @@ def killed(job: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
 def test_a_killed_job_is_read_without_touching_it(killed: Path) -> None:
     journal = killed.with_name(killed.name + "-journal")
     before = [path.read_bytes() for path in (killed, journal)]
-    with JobReader(killed, is_salvage=True) as reader:
-        assert reader.start.utc_start == "2030-01-31T09:05:00.000Z"
+    for is_salvage in (False, True):
+        with JobReader(killed, is_salvage=is_salvage) as reader:
+            assert [row.sequence for row in reader.rows()] == [1, 2]
+    assert verify_job(killed).is_whole
+    share_job(killed, killed.with_name("copy"))
     assert [path.read_bytes() for path in (killed, journal)] == before
 
 
@@ -323,5 +328,6 @@ def test_a_journal_that_names_a_file_to_delete_is_not_played_back(killed: Path) 
     journal = killed.with_name(killed.name + "-journal")
     with journal.open("ab") as file:
         file.write(bytes.fromhex("d9d505f920a163d7"))
-    with pytest.raises(JobFileError, match="not written by Simmerdown"):
-        JobWriter(killed)
+    for opener in (JobReader, JobWriter):
+        with pytest.raises(JobFileError, match="not written by Simmerdown"):
+            opener(killed)
