@@ -12,7 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from analysis.hold_fit import HoldFit, fit_hold
-from analysis.hold_limits import check_limits
+from analysis.hold_limits import check_limits, opening_pa
 from analysis.hold_reasons import gather_reasons, longer_s, too_short
 from analysis.hold_rules import HoldRules
 from analysis.hold_terms import LINE
@@ -94,7 +94,8 @@ def analyse_thinned(
     if hold.duration_s < rules.shortest_s or len(hold.time_s) < _LEAST_POINTS:
         return too_short(hold, rules)
     fit = fit_hold(hold, rules, noise_pa)
-    parts = [parts_of(m, fit.terms, hold.duration_s) for m in fit.members]
+    start_pa = opening_pa(hold)
+    parts = [parts_of(m, fit.terms, hold.duration_s, start_pa, rules) for m in fit.members]
     odds = weigh(fit.members, parts, rules)
     finding = finding_of(odds, rules)
     leak, vapour = _supported(fit, finding, leak_interval(fit.members, parts),

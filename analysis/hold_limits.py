@@ -7,6 +7,11 @@ from analysis.hold_trace import ThinnedHold
 from analysis.snapshot import LimitCheck
 
 
+def opening_pa(hold: ThinnedHold) -> float:
+    """Pressure as the valve was closed, Pa: the median of the first 3 s."""
+    return float(np.median(hold.pressure_pa[hold.time_s <= max(3.0, hold.time_s[0])]))
+
+
 def check_limits(
     hold: ThinnedHold, evened_pa: float, from_s: float, rules: HoldRules
 ) -> tuple[LimitCheck, ...]:
@@ -23,7 +28,7 @@ def check_limits(
     rules
         The limits.
     """
-    start = float(np.median(hold.pressure_pa[hold.time_s <= max(3.0, hold.time_s[0])]))
+    start = opening_pa(hold)
     window = hold.time_s <= from_s + rules.rise_window_s
     late = hold.pressure_pa[window][-3:]
     rise = float(np.median(late)) - evened_pa

@@ -33,6 +33,9 @@ class HoldRules:
         Beside a leak a levelling-off term is told only when larger than this.
     evening_out_s
         Longest even-out after the valve is closed.
+    even_out_share
+        Largest even-out as a share of the start: a gauge on the pump's side of a hose that
+        halves the pump's speed reads half of what the circuit has. A larger fast rise is vapour.
     shortest_s
         A hold shorter than this has no finding.
     usual_s
@@ -60,6 +63,7 @@ class HoldRules:
     vapour_floor_pa: float = 100 * MICRON_PA
     both_floor_pa: float = 50 * MICRON_PA
     evening_out_s: float = 300.0
+    even_out_share: float = 1.0
     shortest_s: float = 120.0
     usual_s: float = 600.0
     degassing_pa: float = 2 * MICRON_PA

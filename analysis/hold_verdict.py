@@ -41,9 +41,15 @@ class Odds:
     slow: float
 
 
-def parts_of(member: Member, terms: Terms, duration_s: float) -> Parts:
-    """Split an explanation into its parts; vapour is counted from the valve's closing."""
-    leak = leak_error = vapour = vapour_error2 = slow_rate = slow_s = 0.0
+def parts_of(
+    member: Member, terms: Terms, duration_s: float, start_pa: float, rules: HoldRules
+) -> Parts:
+    """Split an explanation into its parts; vapour is counted from the valve's closing.
+
+    What is over by the end of the even-out counts as even-out, unless it is larger than an
+    even-out can be: then it was vapour that levelled off fast.
+    """
+    leak = leak_error = vapour = vapour_error2 = slow_rate = slow_s = earlier = 0.0
     span = duration_s - terms.from_s
     for column, tau, value, error in zip(
         member.columns.tolist(),
@@ -60,9 +66,14 @@ def parts_of(member: Member, terms: Terms, duration_s: float) -> Parts:
             back = math.exp(min(terms.from_s / tau, 1.0))
             vapour += value * back
             vapour_error2 += (error * back) ** 2
+            earlier += value * (back - 1.0)
         elif column in terms.slow:
             slow_rate += value * -math.expm1(-span / tau) / span
             slow_s = tau
+    earlier += (leak + slow_rate) * terms.from_s
+    fast = float(member.coefficients[0]) - earlier - start_pa
+    if fast > rules.even_out_share * start_pa:
+        vapour += fast
     return Parts(leak, leak_error, vapour, math.sqrt(vapour_error2), slow_rate, slow_s)
 
 
