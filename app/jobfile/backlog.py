@@ -58,7 +58,7 @@ class Backlog:
     """
 
     def __init__(
-        self, last_s: float = 0.0, *, now: UtcNow = utc_now, max_bytes: int = MAX_BYTES
+        self, last_s: float = -math.inf, *, now: UtcNow = utc_now, max_bytes: int = MAX_BYTES
     ) -> None:
         self._now = now
         self._max_bytes = max_bytes
@@ -136,7 +136,7 @@ class Backlog:
         self._given_up = None
 
     def _reject(self, rejected: Rejected) -> None:
-        time_s = rejected.time_s if math.isfinite(rejected.time_s) else self._last_s
+        time_s = next(filter(math.isfinite, (rejected.time_s, self._last_s)), 0.0)
         from_s = self._rejected_span[0] if self._rejected else time_s
         self._rejected_span = (min(from_s, time_s), max(self._rejected_span[1], time_s))
         self._rejected += 1
