@@ -32,12 +32,22 @@ SIZE_ORIGINS_S: Array = np.array([np.inf, *_TRIED_S, *np.full(_TRIED_S.size, np.
 
 # Weak assumptions, worth about one burst each, so that few bursts cannot run away. Invented from
 # common practice, no source: rate at the first burst one in 15 s, give or take a factor 20;
-# sizes spread by a factor e^0.6; the mean size within e^2.5 of the smallest visible.
-_LOG_RATE, _LOG_RATE_SD = -2.7, 3.0
+# sizes spread by a factor e^0.6; the mean size e^1.5 times the smallest visible, give or take
+# e^2.5; the rate down by three e-folds, give or take six; the sizes by a third as many.
 _SPREAD, _SPREAD_WEIGHT = 0.6, 3.0
-_MEAN_ABOVE, _MEAN_SD = 1.5, 2.5
-# e-folds of size per e-fold of rate
+#: e-folds of size per e-fold of rate, and their spread.
 RATIO, RATIO_SD = 0.35, 0.35
+# As linear forms of (a, b, gamma, delta, h): a, gamma - 1.5 h, b, delta - ratio b / spread.
+_FORMS: Array = np.array(
+    [
+        [1.0, 0.0, 0.0, 0.0, 0.0],
+        [0.0, 0.0, 1.0, 0.0, -1.5],
+        [0.0, 1.0, 0.0, 0.0, 0.0],
+        [0.0, -RATIO / _SPREAD, 0.0, 1.0, 0.0],
+    ]
+)
+_CENTRE: Array = np.array([-2.7, 0.0, 3.0, 0.0])
+_FORM_SD: Array = np.array([3.0, 2.5 / _SPREAD, 6.0, 3.0 * RATIO_SD / _SPREAD])
 # Steps at most; from a fit a minute old two or three do. A hypothesis this far behind in log
 # likelihood has no weight, and is not waited for.
 _STEPS, _HOPELESS = 40, 20.0
@@ -148,7 +158,13 @@ class _Surface:
 
     def at(self, theta: Array) -> tuple[Array, Array, Array]:
         """Value (hypotheses,), slope (hypotheses, 5) and bend (hypotheses, 5, 5)."""
-        w, n, h = self.weight, self.n, theta[:, 4]
+        value, slope, bend = self._counts(theta)
+        value = value + self._sizes(theta, slope, bend)
+        return self._with_assumptions(theta, value, slope, bend)
+
+    def _counts(self, theta: Array) -> tuple[Array, Array, Array]:
+        """How many bursts were visible: weighted counts, and the share below sight."""
+        w, n = self.weight, self.n
         rate_line = np.einsum("jbk,jk->jb", self.rate_design, theta[:, :2])
         z = np.einsum("jbk,jk->jb", self.size_design, theta[:, 2:])
         share, density, ratio = normal_tail(z)
@@ -158,7 +174,7 @@ class _Surface:
         value = (w * (n * rate_line)).sum(axis=1) - seen.sum(axis=1)
         slope_z = -edge
         bend_z = -edge * z
-        if w != 1.0:
+        if w != 1.0:  # the sizes' own truncation, which whole counts would cancel
             left = (1.0 - w) * n
             value -= (left * log_normal_tail(z)).sum(axis=1)
             slope_z = slope_z - left * ratio
@@ -168,49 +184,42 @@ class _Surface:
         slope[:, 2:] = np.einsum("jbk,jb->jk", self.size_design, slope_z)
         bend = np.empty((theta.shape[0], 5, 5))
         rate_t = self.rate_design.transpose(0, 2, 1)
-        bend[:, :2, :2] = rate_t @ (self.rate_design * seen[:, :, None])
+        size_t = self.size_design.transpose(0, 2, 1)
         cross = rate_t @ (self.size_design * edge[:, :, None])
+        bend[:, :2, :2] = rate_t @ (self.rate_design * seen[:, :, None])
         bend[:, :2, 2:] = cross
         bend[:, 2:, :2] = cross.transpose(0, 2, 1)
-        size_t = self.size_design.transpose(0, 2, 1)
         bend[:, 2:, 2:] = size_t @ (self.size_design * bend_z[:, :, None])
-        # Sizes of the visible bursts: n ln h - (h y - gamma + delta x)^2 / 2, and the assumption
-        # about their spread in the same form.
+        return value, slope, bend
+
+    def _sizes(self, theta: Array, slope: Array, bend: Array) -> Array:
+        """Add the sizes: n ln h - (h y - gamma + delta x)^2 / 2; gives their value.
+
+        The assumption about their spread has the same form, as so many sizes more.
+        """
+        h, line = theta[:, 4], theta[:, 2:4]
         weight = self.count + _SPREAD_WEIGHT
-        line = theta[:, 2:4]
+        square = self.square + _SPREAD_WEIGHT * _SPREAD**2
         pulled = np.einsum("jkl,jl->jk", self.line_square, line)
         along = np.einsum("jk,jk->j", line, self.line_size)
-        square = self.square + _SPREAD_WEIGHT * _SPREAD**2
-        value += weight * np.log(h) - 0.5 * h * h * square + h * along
-        value -= 0.5 * np.einsum("jk,jk->j", line, pulled)
         slope[:, 2:4] += h[:, None] * self.line_size - pulled
         slope[:, 4] += weight / h - h * square + along
         bend[:, 2:4, 2:4] += self.line_square
         bend[:, 2:4, 4] -= self.line_size
         bend[:, 4, 2:4] -= self.line_size
         bend[:, 4, 4] += weight / (h * h) + square
-        return self._with_assumptions(theta, value, slope, bend)
+        value: Array = weight * np.log(h) - 0.5 * h * h * square + h * along
+        value -= 0.5 * np.einsum("jk,jk->j", line, pulled)
+        return value
 
     def _with_assumptions(
         self, theta: Array, value: Array, slope: Array, bend: Array
     ) -> tuple[Array, Array, Array]:
-        """Add the weak normal assumptions: linear forms of the parameters, centre and spread."""
-        forms = np.array(
-            [
-                [1.0, 0.0, 0.0, 0.0, 0.0],  # a
-                [0.0, 0.0, 1.0, 0.0, -_MEAN_ABOVE],  # gamma - h mean
-                [0.0, 1.0, 0.0, 0.0, 0.0],  # b: only that it is no wild number
-                [0.0, -RATIO / _SPREAD, 0.0, 1.0, 0.0],  # delta - ratio b / sigma
-            ]
-        )
-        centre = np.array([_LOG_RATE, 0.0, 3.0, 0.0])
-        spread = np.array([_LOG_RATE_SD, _MEAN_SD / _SPREAD, 6.0, RATIO_SD * 3.0 / _SPREAD])
-        off = (theta @ forms.T - centre) / spread
-        scaled = forms / spread[:, None]
+        """Add the weak normal assumptions: linear forms of the parameters."""
+        off = (theta @ _FORMS.T - _CENTRE) / _FORM_SD
+        scaled = _FORMS / _FORM_SD[:, None]
         value = value - 0.5 * (off * off).sum(axis=1)
-        slope = slope - off @ scaled
-        bend = bend + scaled.T @ scaled
-        return value, slope, bend
+        return value, slope - off @ scaled, bend + scaled.T @ scaled
 
 
 def _solve(bend: Array, slope: Array, damping: Array) -> Array:

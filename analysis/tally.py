@@ -14,6 +14,10 @@ _FIRST_WIDTH_S = 8.0
 _GROWTH = 0.08
 # Steps between two calls longer than this are a gap nobody told about: not watched.
 _LONGEST_STEP_S = 30.0
+# One wild size (a valve step taken for a burst) must not widen the spread of all: capped at this
+# many times the smallest visible. Sizes lognormal with a spread of e^0.6 hardly reach it.
+_LARGEST = 300.0
+_TINY_PA = 1e-9
 # Lulls seen before the spacing counts for more than the assumption that it is Poisson.
 _SPACING_PRIOR = 10.0
 
@@ -105,12 +109,13 @@ class BurstTally:
             )
             self.watched_since_burst_s = max(0.0, told_s - onset_s)
             if told_s > onset_s:
-                self._backfill(told_s - onset_s, log(smallest_pa))
+                self._backfill(told_s - onset_s, log(max(smallest_pa, _TINY_PA)))
             return
         self._note_lull(onset_s - self.last_s)
         self.last_s = max(self.last_s, onset_s)
         self.watched_since_burst_s = max(0.0, told_s - onset_s)
-        size = log(max(rise_pa, smallest_pa))
+        level = log(max(smallest_pa, _TINY_PA))
+        size = level + log(min(max(1.0, rise_pa / max(smallest_pa, _TINY_PA)), _LARGEST))
         row = self._row(max(0.0, onset_s - self.first_s))
         row[3] += 1.0
         row[4] += size

@@ -3,6 +3,8 @@ from itertools import pairwise
 
 import numpy as np
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from analysis.forecast import FlatForecast
 from analysis.history import History
@@ -204,6 +206,34 @@ def test_odd_bursts_break_nothing() -> None:
     assert np.isfinite(_numbers(forecast.estimate(1200.0))).all()
 
 
+_STEP = st.tuples(
+    st.sampled_from(["watch", "blind", "burst", "late burst", "restart"]),
+    st.floats(0.0, 400.0),
+    st.floats(1e-6, 1e6),
+    st.floats(1e-3, 1e3),
+)
+
+
+@settings(max_examples=40, deadline=None)
+@given(steps=st.lists(_STEP, min_size=20, max_size=120), repeats=st.integers(1, 8))
+def test_whatever_comes_the_answer_is_whole(
+    steps: list[tuple[str, float, float, float]], repeats: int
+) -> None:
+    forecast, time_s = FlatForecast(), 0.0
+    for kind, step_s, rise_pa, smallest_pa in steps * repeats:
+        time_s += min(step_s, 20.0) if kind == "watch" else step_s
+        if kind in ("watch", "blind"):
+            forecast.observe(time_s, smallest_pa, kind == "watch")
+        elif kind == "restart":
+            if rise_pa > 1e5:
+                forecast.restart(time_s)
+        else:
+            forecast.add_burst(time_s - (50.0 if kind == "late burst" else 0.0), rise_pa, 1.0)
+        estimate = forecast.estimate(time_s)
+        assert np.isfinite(_numbers(estimate)).all()
+        assert (estimate.why is None) == (estimate.flat_at_s is not None)
+
+
 def test_the_flat_interval_must_be_positive() -> None:
     for wrong in (0.0, -1.0, math.inf, math.nan):
         with pytest.raises(ValueError, match="flat_interval_s"):
@@ -221,11 +251,11 @@ def _calibrate(count: int, first_seed: int) -> None:
             assert result.answered >= 0.92 - slack, share
     called = np.array([r.called_at for r in runs])
     assert np.mean(called < 0.75) <= 0.02 + slack / 4.0
-    assert np.median(called) <= 1.15 + slack / 4.0
+    assert np.median(called) <= 1.15 + slack / 2.0
 
 
 def test_calibration_on_a_few_invented_runs() -> None:
-    _calibrate(20, 7000)
+    _calibrate(14, 7000)
 
 
 @pytest.mark.slow
