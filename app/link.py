@@ -87,19 +87,18 @@ class Link:
 
     def start(self, sensor: Sensor, emit: TakeEvent | None = None) -> None:
         """Run this sensor, instead of the one that runs if any. Returns at once."""
-        self._emit = emit
-        self._ask(self._replace(sensor))
+        self._ask(self._replace(sensor, lambda _: emit))
 
     def switch(self, sensor: Sensor) -> None:
         """Run another sensor with the same ``emit`` once the present one is cleaned up."""
-        self._ask(self._replace(sensor))
+        self._ask(self._replace(sensor, lambda present: present))
 
     def stop(self, within_s: float = STOP_WITHIN_S) -> bool:
         """Stop the sensor and wait until it is cleaned up; say whether it was in time."""
         if self._thread is None:
             return True
         try:
-            self._ask(self._replace(None)).result(within_s)
+            self._ask(self._replace(None, lambda _: None)).result(within_s)
         except TimeoutError:
             return False
         return True
@@ -128,18 +127,24 @@ class Link:
                 self._loop = ready.get()
             return asyncio.run_coroutine_threadsafe(request, self._loop)
 
-    async def _replace(self, sensor: Sensor | None) -> None:
+    async def _replace(
+        self, sensor: Sensor | None, choose: Callable[[TakeEvent | None], TakeEvent | None]
+    ) -> None:
         async with self._turn:
             if self._run is not None:
-                await self._run.end()
+                await self._run.end()  # its last words still go where the others went
                 self._run = None
+            self._emit = choose(self._emit)
             if sensor is not None:
                 self.clock.begin_run()
                 self._run = _Run(self._wrap(sensor), self.clock, self._take)
 
     def _take(self, event: LinkEvent) -> None:
-        if self._emit is not None:
-            self._emit(event)
+        try:
+            if self._emit is not None:
+                self._emit(event)
+        except Exception:  # a fault in the recorder is no reason to stop reading or drawing
+            _log.exception("the recorder did not take an event")
         self.events.put(event)
 
 
