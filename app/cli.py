@@ -13,7 +13,7 @@ from app import __version__
 from app.errors import UsageError
 from app.log import FaultReporter, start_log, stop_log
 
-COMMANDS = ("demo", "watch", "find", "analyse", "hold", "verify")
+COMMANDS = ("window", "demo", "watch", "find", "analyse", "hold", "verify")
 OURS, WRONG_USE = 1, 2
 
 
@@ -23,8 +23,8 @@ class _Parser(argparse.ArgumentParser):
         self.exit(WRONG_USE, f"{self.prog}: {message} (see {self.prog} --help)\n")
 
 
-def build_parser() -> argparse.ArgumentParser:
-    """Give the parser with every command in it."""
+def build_parser(names: Sequence[str] = COMMANDS) -> argparse.ArgumentParser:
+    """Give the parser with these commands in it."""
     parser = _Parser(
         prog="simmerdown",
         description="Follows the evacuation of a vehicle's air-conditioning circuit: shows it boil "
@@ -33,14 +33,17 @@ def build_parser() -> argparse.ArgumentParser:
     )
     parser.add_argument("--version", action="version", version=f"simmerdown {__version__}")
     subparsers = parser.add_subparsers(dest="command", metavar="COMMAND", required=True)
-    for name in COMMANDS:
+    for name in names:
         import_module(f"app.commands.{name}").add_parser(subparsers)
     return parser
 
 
 def main(argv: Sequence[str] | None = None) -> int:
     """Run one command and give its exit code: 0 done, 2 wrong use or input, 1 a fault of ours."""
-    args = build_parser().parse_args(argv)
+    given = list(sys.argv[1:] if argv is None else argv) or ["window"]
+    # A command that is named first needs no other one's imports: the window opens at once.
+    names = given[:1] if given[0] in COMMANDS else COMMANDS
+    args = build_parser(names).parse_args(given)
     with _faults_told() as faults:
         try:
             return int(args.run(args))

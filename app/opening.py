@@ -5,6 +5,8 @@ from pathlib import Path
 
 from analysis.evacuation import Evacuation
 from analysis.rules import EvacuationRules
+from analysis.sample import Mark, Sample
+from analysis.snapshot import Snapshot
 from app.errors import UsageError
 from app.jobfile.errors import JobFileError
 from app.jobfile.new import new_job
@@ -41,6 +43,7 @@ def run_on(
     rules: EvacuationRules,
     title: str = "",
     progress: Callable[[float], None] = lambda _share: None,
+    seen: Callable[[Sample | Mark, Snapshot], None] = lambda _item, _snapshot: None,
 ) -> Run:
     """Give a run that records into a job: a new one, or an old one with its state rebuilt.
 
@@ -50,6 +53,8 @@ def run_on(
         The job; made when it is not there. ``None``: a new one in the jobs folder.
     progress
         Told the share (0 to 1) of an old job's readings that went through the analysis.
+    seen
+        Told each of them and what was known after it, so that an old job can be drawn again.
 
     Raises
     ------
@@ -63,17 +68,22 @@ def run_on(
         elif not path.exists():
             path = new_job(path.parent, name=path.name, title=title)
         else:
-            _rebuild(path, evacuation, progress)
+            _rebuild(path, evacuation, progress, seen)
         return Run(path, evacuation)
     except JobFileError as error:
         raise UsageError(str(error)) from error
 
 
-def _rebuild(path: Path, evacuation: Evacuation, progress: Callable[[float], None]) -> None:
+def _rebuild(
+    path: Path,
+    evacuation: Evacuation,
+    progress: Callable[[float], None],
+    seen: Callable[[Sample | Mark, Snapshot], None],
+) -> None:
     recording = load_job(path)
     total = max(len(recording.series.time_s), 1)
     for count, item in enumerate(recording.items()):
-        evacuation.update(item)
+        seen(item, evacuation.update(item))
         if count % 10_000 == 0:
             progress(min(count / total, 1.0))
     progress(1.0)

@@ -100,20 +100,55 @@ def reason_phrases(translate: Translate) -> dict[str, str]:
             "The circuit is at {temperature_c}: that cold, water hardly boils off and no drying "
             "can be told. Warm it to 15 °C or more.",
         ),
+        # isolations
+        "isolation-slower": translate(
+            "Reason", "It rose more slowly than last time: {ratio} of the last rate."
+        ),
+        "isolation-same": translate("Reason", "It rose as fast as last time."),
+        "isolation-faster": translate(
+            "Reason", "It rose faster than last time: {ratio} times the last rate."
+        ),
+        "isolation-too-short": translate(
+            "Reason", "Too short to give a rate: only {duration_s} with the valve closed."
+        ),
         # the standing test
         "straight-rise": translate("Reason", "It rises in a straight line: a leak."),
         "levels-off": translate(
             "Reason", "The rise levels off: something was still boiling or degassing."
         ),
-        "rise-within-limit": translate(
-            "Reason", "It rose by {rise_pa}, within the limit of {limit_pa}."
+        "levels-off-onto-straight-rise": translate(
+            "Reason",
+            "The rise levels off, but onto a straight line of {leak_pa_s} and not to rest.",
         ),
-        "too-short": translate("Reason", "Too short to tell a leak from vapour."),
+        "rise-within-limit": translate("Reason", "The rise stays within the limit of {limit_pa}."),
+        "still-rising-slower": translate(
+            "Reason", "It still rises, ever slower: where it ends cannot be told yet."
+        ),
+        "cannot-tell-apart": translate(
+            "Reason", "A straight rise and one that levels off explain it about as well."
+        ),
+        "too-short": translate(
+            "Reason", "Too short so far: a leak cannot be told from vapour before {needed_s}."
+        ),
+        "evened-out": translate("Reason", "Gauge and circuit had evened out at {pressure_pa}."),
         "temperature-changed": translate(
-            "Reason", "The temperature changed by {change_c} during the hold."
+            "Reason",
+            "The temperature changed during the hold: the gas alone makes {gas_law_pa} of that, "
+            "vapour at most {vapour_at_most_pa}.",
+        ),
+        "rise-over-limit": translate(
+            "Reason", "It rose by {value_pa}, over the limit of {limit_pa}."
+        ),
+        "pressure-over-limit": translate(
+            "Reason", "It reached {value_pa}; the limit is {limit_pa}."
+        ),
+        "do-not-charge": translate(
+            "Reason", "It stands at {value_pa}: over {limit_pa} nothing may be charged."
         ),
         "gap-in-hold": translate("Reason", "Readings are missing for {gap_s} of the hold."),
-        "start-too-high": translate("Reason", "The hold began at {pressure_pa}, which is high."),
+        "start-too-high": translate(
+            "Reason", "The hold began at {value_pa}, which is over {limit_pa}."
+        ),
         "smallest-leak": translate(
             "Reason",
             "No leak above {leak_pa_s} seen; a smaller one, or one that opens only under "

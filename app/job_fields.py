@@ -1,0 +1,109 @@
+"""What a job's record says about the visit: the fields, their keys in the job file, their values.
+
+Each field is kept as an ``Edit(key, value)`` row; the last one of a key holds. SI inside.
+"""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any, Literal, get_args
+
+VehicleKind = Literal["combustion", "hybrid", "electric"]
+JointState = Literal["suspect", "renewed", "tight", "leaks"]
+REFRIGERANTS = ("R-134a", "R-1234yf", "R-744")
+PARTS = (
+    "look-over",
+    "rig",
+    "pressure-test",
+    "blank-off",
+    "evacuation",
+    "standing-test",
+    "locate",
+    "charge",
+    "hand-over",
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Joint:
+    """One place where the circuit was or could have been opened."""
+
+    name: str
+    evidence: str = ""
+    state: JointState = "suspect"
+
+
+@dataclass(frozen=True, slots=True)
+class JobFields:
+    """The visit as the technician describes it; an empty text means not said."""
+
+    title: str = ""
+    vehicle: str = ""
+    vehicle_kind: VehicleKind | Literal[""] = ""
+    refrigerant: str = ""
+    volume_m3: float | None = None
+    oil: str = ""
+    joints: tuple[Joint, ...] = ()
+    parts_done: tuple[str, ...] = ()
+
+    def edits(self, before: "JobFields") -> list[tuple[str, object]]:
+        """List what differs from ``before`` as (key, JSON value), one for each field."""
+        mine, theirs = self.values(), before.values()
+        return [(key, value) for key, value in mine.items() if value != theirs[key]]
+
+    def values(self) -> dict[str, object]:
+        """Give all fields as JSON values."""
+        return {
+            "title": self.title,
+            "vehicle": self.vehicle,
+            "vehicle_kind": self.vehicle_kind,
+            "refrigerant": self.refrigerant,
+            "volume_m3": self.volume_m3,
+            "oil": self.oil,
+            "joints": [
+                {"name": joint.name, "evidence": joint.evidence, "state": joint.state}
+                for joint in self.joints
+            ],
+            "parts_done": list(self.parts_done),
+        }
+
+
+def job_fields(values: Mapping[str, object]) -> JobFields:
+    """Read the fields of a job back; what a stranger's file has in a wrong form counts as not said.
+
+    Examples
+    --------
+    >>> job_fields({"vehicle": "grey van", "volume_m3": 0.003, "joints": 7}).volume_m3
+    0.003
+    """
+    volume = values.get("volume_m3")
+    is_number = isinstance(volume, int | float) and not isinstance(volume, bool)
+    kind = _text(values, "vehicle_kind")
+    parts = values.get("parts_done")
+    joints = values.get("joints")
+    return JobFields(
+        title=_text(values, "title"),
+        vehicle=_text(values, "vehicle"),
+        vehicle_kind=kind if kind in get_args(VehicleKind) else "",  # type: ignore[arg-type]
+        refrigerant=_text(values, "refrigerant"),
+        volume_m3=float(volume) if is_number and volume > 0 else None,  # type: ignore
+        oil=_text(values, "oil"),
+        joints=tuple(
+            _joint(item)
+            for item in (joints if isinstance(joints, list) else [])
+            if isinstance(item, Mapping)
+        ),
+        parts_done=tuple(
+            part for part in PARTS if part in (parts if isinstance(parts, list) else [])
+        ),
+    )
+
+
+def _joint(item: Mapping[str, Any]) -> Joint:
+    state = _text(item, "state")
+    known: JointState = state if state in get_args(JointState) else "suspect"  # type: ignore
+    return Joint(_text(item, "name"), _text(item, "evidence"), known)
+
+
+def _text(values: Mapping[str, object], key: str) -> str:
+    value = values.get(key)
+    return value if isinstance(value, str) else ""

@@ -1,0 +1,74 @@
+"""Texts of one moment that the verdict does not hold: why, the pressure, the lull chart's note."""
+
+from analysis.snapshot import Snapshot
+from app import display
+from app.hold_walk import tone_of
+from app.phrases import Translate
+from app.screen import Passage, Tone
+from app.screen_phrases import change_phrases, lull_notes
+from app.words import Words
+
+_GRAVE = ("sudden-rise", "rising", "no-signal")
+_SIGNS = {"ok": "", "over-range": "> ", "under-range": "< "}
+
+
+def tone_of_moment(snapshot: Snapshot) -> tuple[Tone, str]:
+    """Give the verdict's tone and the name of the sign beside it."""
+    if snapshot.stage in ("holding", "done") and snapshot.hold is not None:
+        sign = snapshot.hold.finding if snapshot.stage == "done" else "holding"
+        return (tone_of(snapshot.hold) if snapshot.stage == "done" else "calm"), sign
+    kinds = [c.kind for c in snapshot.cautions if c.kind != "no-bursts-seen"]
+    if kinds:
+        return ("danger" if kinds[0] in _GRAVE else "attention"), "caution"
+    if snapshot.stage == "flat":
+        return ("attention" if snapshot.cautions else "good"), "flat"
+    return "calm", snapshot.stage
+
+
+def pressure_texts(snapshot: Snapshot | None, unit: str) -> tuple[str, str, str]:
+    """Give pressure, unit and temperature as shown."""
+    symbol = display.UNIT_SYMBOLS[unit]
+    if snapshot is None or snapshot.pressure_pa is None:
+        return "–", symbol, ""
+    number = display.pressure(snapshot.pressure_pa, unit).removesuffix(f" {symbol}")
+    celsius = snapshot.temperature_c
+    temperature = "" if celsius is None else display.temperature(celsius)
+    return _SIGNS[snapshot.status] + number, symbol, temperature
+
+
+def lull_note(snapshot: Snapshot | None, interval_s: float, translate: Translate) -> str:
+    """Say how to read the lull chart now."""
+    if snapshot is None or snapshot.burst_count < 2:
+        key = "none"
+    elif snapshot.flat.why is None or snapshot.flat.curve:
+        key = "trend"
+    else:
+        key = "no-trend" if snapshot.flat.why.code == "no-trend" else "few"
+    return lull_notes(translate)[key].format(interval=display.duration(interval_s))
+
+
+def why(
+    snapshot: Snapshot, words: Words, translate: Translate, interval_s: float
+) -> tuple[Passage, ...]:
+    """Give what the verdict rests on, what speaks against it, and what would change it."""
+    reasons = [words.reason(snapshot.stage_reason)]
+    if snapshot.hold is not None and snapshot.stage in ("holding", "done"):
+        reasons = [words.reason(reason) for reason in snapshot.hold.reasons]
+    elif snapshot.stage in ("boiling-off", "easing"):
+        reasons.append(words.flat(snapshot.flat, snapshot.time_s))
+    if snapshot.smallest_burst_pa is not None:
+        text = translate("Why", "{count} bursts so far; the smallest that would show now: {size}.")
+        size = display.pressure(snapshot.smallest_burst_pa, words.unit)
+        reasons.append(text.format(count=snapshot.burst_count, size=size))
+    change = change_phrases(translate)[snapshot.stage]
+    passages = [
+        Passage(translate("Why", "What it rests on"), tuple(reasons)),
+        Passage(
+            translate("Why", "What would change it"),
+            (change.format(interval=display.duration(interval_s)),),
+        ),
+    ]
+    cautions = tuple(words.caution(caution) for caution in snapshot.cautions)
+    if cautions:
+        passages.insert(1, Passage(translate("Why", "Cautions"), cautions))
+    return tuple(passages)

@@ -1,0 +1,257 @@
+"""The job that is open and the gauge that fills it, for as long as the window lives."""
+
+import threading
+from collections import deque
+from collections.abc import Callable, Iterator
+from dataclasses import replace
+from pathlib import Path
+
+from analysis.hold_rules import HoldRules
+from analysis.rules import EvacuationRules
+from analysis.sample import Mark, MarkKind, Sample
+from analysis.snapshot import Snapshot
+from app.errors import UsageError
+from app.job_fields import JobFields, job_fields
+from app.jobfile.reader import JobReader
+from app.jobfile.rows import Edit
+from app.memory import Memory
+from app.opening import run_on, sensor_at
+from app.run import Run, Step
+from app.settings import Settings
+from sensors.events import Reading, Sensor
+from sensors.sim.sensor import SimSensor
+
+MOST_OLD_A_LOOK = 20_000  # steps of an old job drawn at one look, so that the window stays alive
+_SIMULATED: dict[str, str] = {
+    "valve-closed": "close-valve",
+    "valve-opened": "open-valve",
+    "pump-off": "pump-off",
+    "nitrogen-in": "nitrogen-in",
+}
+
+
+def rules_of(settings: Settings, volume_m3: float | None) -> EvacuationRules:
+    """Give the analysis' rules from the user's settings; the floors go with the allowed rise."""
+    rise_pa, window_s = settings.hold_rise.pressure_pa, 60.0 * settings.hold_rise_min
+    return EvacuationRules(
+        flat_interval_s=60.0 * settings.flat_min,
+        circuit_c=settings.circuit_c_or_default,
+        volume_m3=volume_m3,
+        hold=HoldRules(
+            start_pa=settings.before_hold.pressure_pa,
+            start_source=settings.before_hold.source,
+            rise_pa=rise_pa,
+            rise_window_s=window_s,
+            rise_source=settings.hold_rise.source,
+            highest_pa=settings.hold_highest.pressure_pa,
+            highest_source=settings.hold_highest.source,
+            charge_pa=settings.do_not_charge.pressure_pa,
+            charge_source=settings.do_not_charge.source,
+            leak_floor_pa_s=rise_pa / 5.0 / window_s,
+            vapour_floor_pa=rise_pa,
+            both_floor_pa=rise_pa / 2.0,
+        ),
+    )
+
+
+class Opening(threading.Thread):
+    """Opens a job away from the window; an old one is put through the analysis again."""
+
+    def __init__(
+        self,
+        path: Path | None,
+        rules: Callable[[float | None], EvacuationRules],
+        fields: JobFields,
+    ) -> None:
+        super().__init__(name="simmerdown-opening", daemon=True)
+        self.path, self.fields = path, fields
+        self.share = 0.0
+        self.run_made: Run | None = None
+        self.error: UsageError | None = None
+        self.fault: Exception | None = None
+        self.past: deque[Step] = deque()
+        self.last: Snapshot | None = None
+        self.is_cancelled = False
+        self._rules = rules
+
+    def run(self) -> None:
+        """Work; what came of it stands in the attributes once the thread has ended."""
+        try:
+            if self.path is not None:
+                with JobReader(self.path) as reader:
+                    self.fields = job_fields(reader.fields())
+            self.run_made = run_on(
+                self.path, self._rules(self.fields.volume_m3), "", self._progress, self._seen
+            )
+        except UsageError as error:
+            self.error = error
+        except _Cancelled:
+            return
+        except Exception as fault:
+            self.fault = fault
+
+    def _progress(self, share: float) -> None:
+        self.share = share
+        if self.is_cancelled:
+            raise _Cancelled
+
+    def _seen(self, item: Sample | Mark, snapshot: Snapshot) -> None:
+        before, self.last = self.last, snapshot
+        is_news = bool(
+            before is None
+            or snapshot.bursts
+            or snapshot.gap
+            or snapshot.caution_changes
+            or snapshot.stage != before.stage
+            or isinstance(item, Mark)
+        )
+        assert isinstance(item, Mark | Reading)
+        self.past.append(Step(item, snapshot if is_news else None))
+
+
+class _Cancelled(Exception):  # noqa: N818 - no error: somebody closed the window
+    pass
+
+
+class Session:
+    """Holds one job with its run at a time.
+
+    Parameters
+    ----------
+    memory
+        Where the last sensor and the unfinished job are remembered.
+    settings
+        Gives the settings as they are now.
+    """
+
+    def __init__(self, memory: Memory, settings: Callable[[], Settings]) -> None:
+        self.memory = memory
+        self.fields = JobFields()
+        self.run: Run | None = None
+        self.sensor: Sensor | None = None
+        self.opening: Opening | None = None
+        self.is_past = False  # the steps that come now are of an old job
+        self._settings = settings
+        self._past: deque[Step] = deque()
+
+    def connect(self, address: str) -> None:
+        """Read this sensor, in the open job or in a new one.
+
+        Raises
+        ------
+        UsageError
+            If the address is wrong.
+        """
+        sensor = sensor_at(address)
+        self.memory.keep(address=address)
+        self.use(sensor)
+
+    def use(self, sensor: Sensor) -> None:
+        """Read this sensor, in the open job or in a new one."""
+        self.sensor = sensor
+        if self.run is not None:
+            self.run.start(sensor)
+        elif self.opening is None:
+            self._open(None)
+
+    def resume(self, path: Path) -> None:
+        """Go on with a job; its past is rebuilt while :meth:`steps` is called."""
+        self._open(path)
+
+    def steps(self) -> Iterator[Step]:
+        """Yield what has happened since the last call.
+
+        Raises
+        ------
+        UsageError
+            If the job that was being opened could not be.
+        """
+        if self.opening is not None and not self.opening.is_alive():
+            self._adopt(self.opening)
+        self.is_past = bool(self._past)
+        for _ in range(min(len(self._past), MOST_OLD_A_LOOK)):
+            yield self._past.popleft()
+        if self.run is not None and not self._past:
+            self.is_past = False
+            yield from self.run.drain()
+
+    def mark(self, kind: MarkKind, text: str = "") -> None:
+        """Mark what the technician does now; a simulated circuit does it too."""
+        if self.run is None:
+            return
+        self.run.mark(kind, text)
+        if isinstance(self.sensor, SimSensor) and kind in _SIMULATED:
+            if kind == "valve-opened":
+                self.sensor.act("pump-on")  # nobody opens it on a pump that stands
+            self.sensor.act(_SIMULATED[kind])
+
+    def edit(self, fields: JobFields) -> None:
+        """Keep what the job form says; before there is a job it waits for one."""
+        before, self.fields = self.fields, fields
+        if self.run is not None:
+            for key, value in fields.edits(before):
+                self.run.recorder.put(Edit(key, value))
+
+    def finish(self) -> bool:
+        """Close the job for good; say whether all of it is in the file."""
+        is_saved = self._let_go()
+        if is_saved:
+            self.memory.keep(open_job="")
+        self.fields = JobFields()
+        return is_saved
+
+    def unsaved(self) -> str:
+        """Try to save all that came so far; say why not, if not."""
+        if self.run is None or self.run.recorder.flush():
+            return ""
+        return self.run.recorder.state.why or "the disk does not answer"
+
+    def close(self) -> bool:
+        """Stop the gauge, save, end the threads; the job can be gone on with later."""
+        if self.run is not None and self.run.snapshot is not None:
+            if self.run.snapshot.stage == "done":
+                self.memory.keep(open_job="")
+        return self._let_go()
+
+    def _let_go(self) -> bool:
+        opening, self.opening = self.opening, None
+        run, self.run = self.run, None
+        self.sensor = None
+        self._past.clear()
+        if opening is not None:
+            opening.is_cancelled = True
+            opening.join()
+            run = run or opening.run_made
+        if run is None:
+            return True
+        run.link.close()
+        run.recorder.flush()
+        return run.close()
+
+    def _open(self, path: Path | None) -> None:
+        self._past.clear()
+        self.opening = Opening(
+            path, lambda volume_m3: rules_of(self._settings(), volume_m3), self.fields
+        )
+        self.opening.start()
+
+    def _adopt(self, opening: Opening) -> None:
+        self.opening = None
+        opening.join()
+        if opening.fault is not None:
+            raise opening.fault
+        if opening.error is not None:
+            self.memory.keep(open_job="")
+            raise opening.error
+        run = opening.run_made
+        if run is None:
+            return
+        self.run, self._past = run, opening.past
+        run.snapshot = opening.last
+        waiting, self.fields = self.fields, opening.fields
+        if opening.path is None:
+            self.fields = JobFields()
+            self.edit(replace(waiting))
+        self.memory.keep(open_job=str(run.recorder.path))
+        if self.sensor is not None:
+            run.start(self.sensor)

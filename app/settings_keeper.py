@@ -1,0 +1,40 @@
+"""The settings in use, and their file."""
+
+from collections.abc import Callable
+from dataclasses import replace
+from typing import Any
+
+from app.settings import Settings
+from app.settings_file import SettingsFileError, load_settings, save_settings
+
+
+class SettingsKeeper:
+    """Loads once; a change holds at once, whether or not the file takes it.
+
+    Parameters
+    ----------
+    tell
+        Gets one clear sentence about a file that cannot be read or written.
+    """
+
+    def __init__(self, tell: Callable[[str], None]) -> None:
+        self._tell = tell
+        try:
+            self.value = load_settings()
+        except SettingsFileError as error:
+            tell(str(error))
+            self.value = Settings()
+
+    def change(self, **values: Any) -> None:
+        """Change some settings.
+
+        Raises
+        ------
+        SettingError
+            If a value is out of its range.
+        """
+        self.value = replace(self.value, **values)
+        try:
+            save_settings(self.value)
+        except SettingsFileError as error:
+            self._tell(str(error))

@@ -1,0 +1,169 @@
+"""The walk through a standing test: one step at a time, large, with a way out."""
+
+from collections.abc import Callable
+from typing import Protocol
+
+from PySide6.QtCore import QCoreApplication, Qt
+from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QScrollArea, QVBoxLayout, QWidget
+
+from app.charts.palette import Palette
+from app.screen import WALK, HoldScreen, LimitLine, Line
+from app.window.buttons import SureButton, TouchButton
+from app.window.icons import pixmap
+from app.window.theme import BASE_PX, font, tone_colour
+
+
+class Walk(Protocol):
+    """What the panel asks for."""
+
+    def walk_on(self) -> None:
+        """Go on."""
+
+    def walk_back(self) -> None:
+        """Leave the walk."""
+
+
+class HoldPanel(QFrame):
+    """Shows the step.
+
+    Parameters
+    ----------
+    acts
+        Gives the presenter.
+    """
+
+    def __init__(self, acts: Callable[[], Walk], parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.setProperty("role", "card")
+        self._steps = QLabel()
+        self._steps.setFont(font(BASE_PX - 1))
+        self._title = _text(BASE_PX + 8, is_bold=True)
+        self._clock = _text(BASE_PX + 4, is_bold=True)
+        self._instruction = _text(BASE_PX + 1)
+        self._warning = WarningLine()
+        self._finding = _text(BASE_PX + 3, is_bold=True)
+        self._details = Details()
+        self.forward = TouchButton("", lambda: acts().walk_on(), key="F10", is_main=True)
+        self.forward.setMinimumHeight(64)
+        self.back = SureButton("", lambda: acts().walk_back(), sure=self.tr("Touch again"))
+        column = QVBoxLayout(self)
+        column.setContentsMargins(14, 10, 14, 12)
+        column.setSpacing(8)
+        for widget in (self._steps, self._title, self._clock, self._instruction, self._finding):
+            column.addWidget(widget)
+        column.addWidget(self._warning)
+        column.addWidget(self._details, 1)
+        column.addStretch(0)
+        column.addWidget(self.forward)
+        column.addWidget(self.back)
+        self._shown: tuple[HoldScreen, Palette] | None = None
+
+    def show_hold(self, hold: HoldScreen, palette: Palette) -> None:
+        """Show the step."""
+        if self._shown == (hold, palette) or hold.page == "none":
+            return
+        self._shown = (hold, palette)
+        place = self.tr("Standing test, step {step} of {steps}")
+        self._steps.setText(place.format(step=WALK.index(hold.page) + 1, steps=len(WALK)))
+        for label, text in (
+            (self._title, hold.title),
+            (self._clock, hold.clock),
+            (self._instruction, hold.instruction),
+            (self._finding, hold.finding.text),
+        ):
+            label.setText(text)
+            label.setVisible(bool(text))
+        self._warning.show_line(Line(hold.warning, "attention"), palette)
+        if hold.finding.text:
+            colour = tone_colour(palette, hold.finding.tone)
+            self._finding.setStyleSheet(f"border-left: 8px solid {colour}; padding-left: 10px;")
+        self._details.show_details(hold.reasons, hold.limits, palette)
+        self.forward.name(hold.forward)
+        self.forward.setVisible(bool(hold.forward))
+        self.back.rename(hold.back)
+        self.back.setVisible(bool(hold.back))
+
+
+class WarningLine(QFrame):
+    """A warning with its triangle."""
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.setObjectName("warning")
+        self._sign, self._text = QLabel(), _text(BASE_PX)
+        self._sign.setFixedSize(32, 32)
+        row = QHBoxLayout(self)
+        row.setContentsMargins(10, 8, 10, 8)
+        row.addWidget(self._sign, 0, Qt.AlignmentFlag.AlignTop)
+        row.addWidget(self._text, 1)
+
+    def show_line(self, line: Line, palette: Palette) -> None:
+        """Show the warning, or nothing."""
+        self.setVisible(bool(line.text))
+        self._text.setText(line.text)
+        colour = tone_colour(palette, line.tone)
+        ink = palette.on_tone
+        self._sign.setPixmap(pixmap("caution", ink, 32, 2.0))
+        self.setStyleSheet(
+            f"#warning, #warning QLabel {{ background: {colour}; color: {ink};"
+            " border: none; border-radius: 6px; }"
+        )
+
+
+class Details(QScrollArea):
+    """Reasons and limits of a finding; scrolls where they do not fit."""
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.setWidgetResizable(True)
+        self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        self._shown: object = None
+
+    def show_details(
+        self, reasons: tuple[str, ...], limits: tuple[LimitLine, ...], palette: Palette
+    ) -> None:
+        """Show them; nothing at all where there are none."""
+        if self._shown == (reasons, limits, palette):
+            return
+        self._shown = (reasons, limits, palette)
+        place = self.verticalScrollBar().value()
+        body = QWidget()
+        column = QVBoxLayout(body)
+        column.setContentsMargins(0, 0, 6, 0)
+        column.setSpacing(6)
+        for limit in limits:
+            column.addWidget(_limit_row(limit, palette))
+        for reason in reasons:
+            label = _text(BASE_PX)
+            label.setText("•  " + reason)
+            column.addWidget(label)
+        column.addStretch()
+        self.setWidget(body)
+        self.verticalScrollBar().setValue(place)
+
+
+def _limit_row(limit: LimitLine, palette: Palette) -> QWidget:
+    row = QWidget()
+    sign, text = QLabel(), _text(BASE_PX)
+    colour = palette.good if limit.passed else palette.danger
+    sign.setFixedSize(22, 22)
+    sign.setPixmap(pixmap("good" if limit.passed else "danger", colour, 22, 2.0))
+    text.setText(limit.text)
+    text.setToolTip(limit.source)
+    line = QHBoxLayout(row)
+    line.setContentsMargins(0, 0, 0, 0)
+    line.addWidget(sign, 0, Qt.AlignmentFlag.AlignTop)
+    line.addWidget(text, 1)
+    row.setToolTip(limit.source)
+    translate = QCoreApplication.translate
+    passed, failed = translate("Hold", "Passed: {limit}"), translate("Hold", "Not passed: {limit}")
+    row.setAccessibleName((passed if limit.passed else failed).format(limit=limit.text))
+    return row
+
+
+def _text(px: int, *, is_bold: bool = False) -> QLabel:
+    label = QLabel()
+    label.setWordWrap(True)
+    label.setTextFormat(Qt.TextFormat.PlainText)
+    label.setFont(font(px, bold=is_bold))
+    return label

@@ -1,0 +1,33 @@
+"""Simmerdown's own pictures, drawn in the colour that is wanted."""
+
+from functools import lru_cache
+
+from PySide6.QtCore import QByteArray, QRectF, Qt
+from PySide6.QtGui import QIcon, QPainter, QPixmap
+from PySide6.QtSvg import QSvgRenderer
+
+from app.paths import asset
+
+
+@lru_cache(maxsize=128)
+def pixmap(name: str, colour: str, px: int, ratio: float = 1.0) -> QPixmap:
+    """Draw a picture.
+
+    Raises
+    ------
+    FileNotFoundError
+        If there is none of that name.
+    """
+    text = asset(f"icons/{name}.svg").read_text(encoding="utf-8").replace("#000000", colour)
+    drawn = QPixmap(round(px * ratio), round(px * ratio))
+    drawn.setDevicePixelRatio(ratio)
+    drawn.fill(Qt.GlobalColor.transparent)
+    painter = QPainter(drawn)
+    QSvgRenderer(QByteArray(text.encode())).render(painter, QRectF(0, 0, px, px))
+    painter.end()
+    return drawn
+
+
+def icon(name: str, colour: str, px: int = 24) -> QIcon:
+    """Give a picture for a button."""
+    return QIcon(pixmap(name, colour, px, 2.0))

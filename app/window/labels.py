@@ -1,0 +1,92 @@
+"""Labels that keep their text whole: one takes a smaller type, the other ends in an ellipsis."""
+
+from PySide6.QtCore import QSize, Qt
+from PySide6.QtGui import QFontMetrics, QResizeEvent
+from PySide6.QtWidgets import QLabel, QSizePolicy, QWidget
+
+from app.window.theme import font
+
+
+class FittingLabel(QLabel):
+    """Shows its text as large as it fits, between two sizes.
+
+    Parameters
+    ----------
+    smallest_px, largest_px
+        Sizes of the type.
+    """
+
+    def __init__(
+        self, smallest_px: int, largest_px: int, parent: QWidget | None = None, *, bold: bool = True
+    ) -> None:
+        super().__init__(parent)
+        self._smallest, self.largest_px, self._bold = smallest_px, largest_px, bold
+        self.setWordWrap(True)
+        self.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Ignored)
+        self.setTextFormat(Qt.TextFormat.PlainText)
+
+    def show_text(self, text: str) -> None:
+        """Show a text; it is read out by a screen reader too."""
+        if text != self.text():
+            self.setText(text)
+            self._fit()
+
+    def resizeEvent(self, event: QResizeEvent) -> None:  # noqa: N802 - Qt's name
+        """Fit the text anew."""
+        super().resizeEvent(event)
+        self._fit()
+
+    def minimumSizeHint(self) -> QSize:  # noqa: N802 - Qt's name
+        """Let the layout decide."""
+        return QSize(80, self._smallest * 2)
+
+    def _fit(self) -> None:
+        room = self.contentsRect()
+        low, high = self._smallest, self.largest_px
+        while low < high:
+            middle = (low + high + 1) // 2
+            needed = QFontMetrics(font(middle, bold=self._bold)).boundingRect(
+                room, int(Qt.TextFlag.TextWordWrap), self.text()
+            )
+            if needed.height() <= room.height() and needed.width() <= room.width():
+                low = middle
+            else:
+                high = middle - 1
+        self.setFont(font(low, bold=self._bold))
+
+
+class ElidedLabel(QLabel):
+    """Shows one line; what does not fit ends in an ellipsis and stands in the tool tip."""
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._whole = ""
+        self.setTextFormat(Qt.TextFormat.PlainText)
+        self.setSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Fixed)
+
+    def show_text(self, text: str) -> None:
+        """Show a text."""
+        if text != self._whole:
+            self._whole = text
+            self.setToolTip(text)
+            self.setAccessibleName(text)
+            self.updateGeometry()
+            self._elide()
+
+    def sizeHint(self) -> QSize:  # noqa: N802 - Qt's name
+        """Ask for the whole text's width."""
+        metrics = QFontMetrics(self.font())
+        return QSize(metrics.horizontalAdvance(self._whole) + 4, metrics.height() + 4)
+
+    def minimumSizeHint(self) -> QSize:  # noqa: N802 - Qt's name
+        """Be content with a few letters."""
+        return QSize(60, self.sizeHint().height())
+
+    def resizeEvent(self, event: QResizeEvent) -> None:  # noqa: N802 - Qt's name
+        """Cut anew."""
+        super().resizeEvent(event)
+        self._elide()
+
+    def _elide(self) -> None:
+        metrics = QFontMetrics(self.font())
+        self.setText(metrics.elidedText(self._whole, Qt.TextElideMode.ElideRight, self.width()))

@@ -1,0 +1,292 @@
+"""The one window: lays its parts out and shows screens. It decides nothing."""
+
+from collections.abc import Callable
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from PySide6.QtCore import QCoreApplication, QTimer, Signal
+from PySide6.QtGui import QCloseEvent, QPaintEvent
+from PySide6.QtWidgets import (
+    QFileDialog,
+    QHBoxLayout,
+    QMessageBox,
+    QStackedWidget,
+    QVBoxLayout,
+    QWidget,
+)
+
+from app.screen import Alarm, Screen
+from app.settings_keeper import SettingsKeeper
+from app.window import menus
+from app.window.awake import Awake
+from app.window.banner import Banner
+from app.window.charts_area import ChartsArea
+from app.window.feed import Feed
+from app.window.hold_panel import HoldPanel
+from app.window.icons import icon
+from app.window.mark_bar import MarkBar
+from app.window.next_panel import NextPanel
+from app.window.notice_line import NoticeLine
+from app.window.outside import Outside
+from app.window.passages import PassagesDialog
+from app.window.state_strip import StateStrip
+from app.window.theme import palette_named, style_sheet
+from app.window.verdict_bar import VerdictBar
+
+if TYPE_CHECKING:
+    from analysis.snapshot import Snapshot
+    from app.presenter import Presenter
+    from app.run import Step
+    from app.window.charts_pen import ChartsPen
+
+
+class MainWindow(QWidget):
+    """Meets the presenter's ``View``.
+
+    Parameters
+    ----------
+    settings
+        Read and changed by the view menu.
+    """
+
+    painted = Signal()  # once, after the first paint: time for what is slow to import
+
+    def __init__(self, settings: SettingsKeeper) -> None:
+        super().__init__()
+        self.settings = settings
+        self.palette_now = palette_named(settings.value.theme)
+        self.screen_now = Screen(verdict=self.tr("Simmerdown is starting."))
+        self.feed = Feed(self.tell, self)
+        self._presenter: Presenter | None = None
+        self._pen: ChartsPen | None = None
+        self._is_painted = False
+        self._awake, self._outside = Awake(), Outside(self)
+        self.setWindowTitle("Simmerdown")
+        self.resize(1280, 720)
+        self.setMinimumSize(1000, 640)
+        self._make_parts()
+        self._lay_out()
+        self._paint()
+
+    # Parts
+
+    def _make_parts(self) -> None:
+        tr = self.tr
+        acts: dict[str, Callable[[], None]] = {
+            "gauge": self._on_gauge,
+            "job": self._on_job,
+            "safety": self._on_safety,
+            "open": self._on_open,
+            "finish": self._on_finish,
+            "quit": self._on_quit,
+        }
+        self.job_menu = menus.job_menu(self, acts)
+        self.view_menu = menus.view_menu(
+            self,
+            self.settings.value,
+            self.set_unit,
+            self.set_theme,
+            lambda is_on: self.settings.change(sound=is_on),
+            self._on_full_screen,
+        )
+        menus.add_cycling_keys(self, lambda: self.settings.value, self.set_unit, self.set_theme)
+        self.strip = StateStrip(self.job_menu, self.view_menu)
+        self.notice = NoticeLine()
+        self.verdict = VerdictBar(self._on_why)
+        self.charts = ChartsArea()
+        self.next = NextPanel(self._acts, self._on_gauge, self._on_safety, self._on_job)
+        self.hold = HoldPanel(self._acts)
+        self.marks = MarkBar(self._acts)
+        self.banner = Banner(self, lambda: self._acts().dismiss(), lambda: self._acts().hold_now())
+        self.why = PassagesDialog(tr("Why?"), self)
+        self.safety = PassagesDialog(tr("Before you start"), self)
+
+    def _lay_out(self) -> None:
+        self._side = QStackedWidget()
+        self._side.addWidget(self.next)
+        self._side.addWidget(self.hold)
+        self._side.setFixedWidth(368)
+        middle = QHBoxLayout()
+        middle.setSpacing(8)
+        middle.addWidget(self.charts, 1)
+        middle.addWidget(self._side)
+        column = QVBoxLayout(self)
+        column.setContentsMargins(8, 6, 8, 8)
+        column.setSpacing(8)
+        column.addWidget(self.strip)
+        column.addWidget(self.notice)
+        column.addWidget(self.verdict, 10)
+        column.addLayout(middle, 36)
+        column.addWidget(self.marks)
+        self.verdict.setMinimumHeight(118)
+
+    def _acts(self) -> "Presenter":
+        if self._presenter is None:
+            raise RuntimeError("a button was pressed before there was anybody to act")
+        return self._presenter
+
+    # The presenter's view
+
+    def attach(self, presenter: "Presenter", pen: "ChartsPen") -> None:
+        """Come alive."""
+        self._presenter, self._pen = presenter, pen
+
+    def show(self, screen: Screen | None = None) -> None:
+        """Show a screen; without one, the window itself (Qt's own meaning)."""
+        if screen is None:
+            super().show()
+            return
+        self.screen_now = screen
+        palette = self.palette_now
+        for part in (self.strip, self.verdict, self.next, self.marks, self.charts):
+            part.show_screen(screen, palette)
+        self.hold.show_hold(screen.hold, palette)
+        self._side.setCurrentWidget(self.next if screen.hold.page == "none" else self.hold)
+        self.banner.show_alarm(screen.alarm, palette)
+        if screen.alarm is None:
+            self._outside.stop()
+        if self.why.isVisible():
+            self.why.passages.show_passages(screen.why)
+        if screen.phase == "running":
+            self._awake.hold()
+        else:
+            self._awake.let_go()
+
+    def draw(self, step: "Step") -> None:
+        """Put what happened on the charts."""
+        if self._pen is not None:
+            self._pen.draw(step)
+
+    def refresh(self, snapshot: "Snapshot", flat_interval_s: float) -> None:
+        """Bring the charts up to the moment."""
+        if self._pen is not None:
+            self._pen.refresh(snapshot, flat_interval_s)
+
+    def clear(self) -> None:
+        """Empty the charts."""
+        if self._pen is not None:
+            self._pen.clear()
+
+    def alarm(self, alarm: Alarm) -> None:
+        """Be heard, and seen outside the window."""
+        self._outside.alarm(alarm, is_loud=self.settings.value.sound)
+
+    def tell(self, text: str) -> None:
+        """Show one line until it is closed."""
+        self.notice.tell(text)
+
+    # What the technician does
+
+    def set_unit(self, unit: str) -> None:
+        """Write pressures in another unit."""
+        self.settings.change(unit=unit)
+        menus.tick(self.view_menu, unit)
+        if self._pen is not None:
+            self._pen.set_unit(unit)
+        if self._presenter is not None:
+            self._presenter.set_unit()
+
+    def set_theme(self, theme: str) -> None:
+        """Take another look."""
+        self.settings.change(theme=theme)
+        menus.tick(self.view_menu, theme)
+        self.palette_now = palette_named(theme)
+        self._paint()
+
+    def _paint(self) -> None:
+        palette = self.palette_now
+        self.setStyleSheet(style_sheet(palette))
+        for part in (self.notice, self.next, self.marks):
+            part.paint_with(palette)
+        self.setWindowIcon(icon("simmerdown", palette.text, 64))
+        if self._pen is not None:
+            self._pen.set_palette(palette)
+        self.show(self.screen_now)
+
+    def _on_why(self) -> None:
+        self.why.passages.show_passages(self.screen_now.why)
+        self.why.show()
+        self.why.raise_()
+
+    def _on_safety(self) -> None:
+        self.safety.passages.show_passages(self._acts().safety())
+        self.safety.show()
+        self.safety.raise_()
+
+    def _on_gauge(self) -> None:
+        from app.window.sensor_dialog import SensorDialog
+
+        dialog = SensorDialog(self._acts().session.memory.value.address, self)
+        dialog.accepted.connect(lambda: self._acts().connect(dialog.address))
+        dialog.open()
+
+    def _on_job(self) -> None:
+        from app.safety import safety
+        from app.window.job_form import JobForm
+
+        def cautions(refrigerant: str, kind: str):  # type: ignore[no-untyped-def]
+            return safety(QCoreApplication.translate, refrigerant, kind)
+
+        dialog = JobForm(self._acts().session.fields, cautions, self)
+        dialog.accepted.connect(lambda: self._acts().save_fields(dialog.fields()))
+        dialog.open()
+
+    def _on_open(self) -> None:
+        from app.paths import jobs_folder
+
+        chosen, _ = QFileDialog.getOpenFileName(
+            self,
+            self.tr("Go on with a job"),
+            str(jobs_folder()),
+            self.tr("Jobs (*.simmerdown)"),
+        )
+        if chosen:
+            self._acts().finish()
+            self._acts().resume(Path(chosen))
+
+    def _on_finish(self) -> None:
+        self._acts().finish()
+
+    def _on_quit(self) -> None:
+        self.close()
+
+    def _on_full_screen(self) -> None:
+        if self.isFullScreen():
+            self.showNormal()
+        else:
+            self.showFullScreen()
+
+    # Beginning and end
+
+    def paintEvent(self, event: QPaintEvent) -> None:  # noqa: N802 - Qt's name
+        """Tell once that the window is there to be seen."""
+        super().paintEvent(event)
+        if not self._is_painted:
+            self._is_painted = True
+            QTimer.singleShot(0, self.painted.emit)
+
+    def closeEvent(self, event: QCloseEvent) -> None:  # noqa: N802 - Qt's name
+        """Save first; nothing that was measured is lost by closing."""
+        if self._presenter is not None:
+            why_not = self._presenter.session.unsaved()
+            if why_not and not self._is_loss_accepted(why_not):
+                event.ignore()
+                return
+            self.feed.stop()
+            self._presenter.session.close()
+        self._outside.close()
+        self._awake.let_go()
+        self.why.close()
+        self.safety.close()
+        super().closeEvent(event)
+
+    def _is_loss_accepted(self, why: str) -> bool:
+        text = self.tr("Not everything is saved: {why}").format(why=why)
+        answer = QMessageBox.warning(
+            self,
+            self.tr("Not saved"),
+            text,
+            QMessageBox.StandardButton.Discard | QMessageBox.StandardButton.Cancel,
+            QMessageBox.StandardButton.Cancel,
+        )
+        return answer == QMessageBox.StandardButton.Discard

@@ -1,0 +1,179 @@
+"""The one thing to do next, and the parts of the job, each optional and in any order."""
+
+from collections.abc import Callable
+from functools import partial
+from typing import Protocol
+
+from PySide6.QtCore import QCoreApplication
+from PySide6.QtWidgets import (
+    QCheckBox,
+    QFrame,
+    QHBoxLayout,
+    QLabel,
+    QProgressBar,
+    QScrollArea,
+    QVBoxLayout,
+    QWidget,
+)
+
+from app.charts.palette import Palette
+from app.job_fields import PARTS
+from app.screen import Screen
+from app.screen_phrases import part_phrases
+from app.window.buttons import TouchButton
+from app.window.theme import BASE_PX, font
+
+
+class Parts(Protocol):
+    """What the panel asks for."""
+
+    def hold_now(self) -> None:
+        """Begin the standing test's walk."""
+
+    def walk_back(self) -> None:
+        """Not now."""
+
+    def take_offer(self) -> None:
+        """Go on with the job that was not finished."""
+
+    def decline_offer(self) -> None:
+        """Leave it as it is."""
+
+    def tick_part(self, part: str, is_done: bool) -> None:
+        """Keep whether a part is done."""
+
+
+class NextPanel(QFrame):
+    """Shown while no standing test runs.
+
+    Parameters
+    ----------
+    acts
+        Gives the presenter.
+    choose_gauge, show_safety, fill_in
+        Called by the three buttons.
+    """
+
+    def __init__(
+        self,
+        acts: Callable[[], Parts],
+        choose_gauge: Callable[[], None],
+        show_safety: Callable[[], None],
+        fill_in: Callable[[], None],
+        parent: QWidget | None = None,
+    ) -> None:
+        super().__init__(parent)
+        self.setProperty("role", "card")
+        self._acts = acts
+        self._next = QLabel()
+        self._next.setWordWrap(True)
+        self._next.setFont(font(BASE_PX + 6, bold=True))
+        self.gauge = TouchButton(
+            self.tr("Choose the gauge …"),
+            choose_gauge,
+            hint="Ctrl+G",
+            picture="gauge",
+            is_main=True,
+        )
+        self.gauge.setMinimumHeight(64)
+        self._progress = QProgressBar()
+        self.prompt = Prompt(
+            self.tr("Start the standing test"),
+            lambda: acts().hold_now(),
+            self.tr("Not now"),
+            lambda: acts().walk_back(),
+        )
+        self.offer = Prompt(
+            self.tr("Go on with it"),
+            lambda: acts().take_offer(),
+            self.tr("Leave it"),
+            lambda: acts().decline_offer(),
+        )
+        self.safety = TouchButton(self.tr("Before you start"), show_safety, hint="F1")
+        self.job = TouchButton(self.tr("The job …"), fill_in, hint="Ctrl+J")
+        self._boxes = {part: QCheckBox() for part in PARTS}
+        self._lay_out()
+
+    def _lay_out(self) -> None:
+        column = QVBoxLayout(self)
+        column.setContentsMargins(14, 10, 14, 12)
+        column.setSpacing(8)
+        for widget in (self._next, self.gauge, self._progress, self.prompt, self.offer):
+            column.addWidget(widget)
+        column.addWidget(self._parts(), 1)
+        row = QHBoxLayout()
+        row.addWidget(self.safety, 1)
+        row.addWidget(self.job, 1)
+        column.addLayout(row)
+
+    def _parts(self) -> QScrollArea:
+        body = QWidget()
+        column = QVBoxLayout(body)
+        column.setContentsMargins(0, 0, 0, 0)
+        column.setSpacing(0)
+        phrases = part_phrases(QCoreApplication.translate)
+        for part, box in self._boxes.items():
+            box.setText(phrases[part])
+            box.setFont(font(BASE_PX))
+            box.setMinimumHeight(44)
+            box.clicked.connect(partial(self._on_tick, part))
+            column.addWidget(box)
+        column.addStretch()
+        area = QScrollArea()
+        area.setWidgetResizable(True)
+        area.setWidget(body)
+        area.setAccessibleName(self.tr("Parts of the job"))
+        return area
+
+    def _on_tick(self, part: str, is_done: bool) -> None:
+        self._acts().tick_part(part, is_done)
+
+    def show_screen(self, screen: Screen, palette: Palette) -> None:
+        """Show what comes next."""
+        self._next.setText(screen.next_step)
+        self._next.setVisible(not screen.is_prompting)
+        self.gauge.setVisible(screen.wants_gauge)
+        flat = self.tr("Flat. Prove it with a standing test.")
+        self.prompt.show_text(flat if screen.is_prompting else "", palette.good, palette.on_tone)
+        self.offer.show_text(screen.offer, palette.attention, palette.on_tone)
+        self._progress.setVisible(screen.progress is not None)
+        self._progress.setValue(round(100 * (screen.progress or 0.0)))
+        for part, box in self._boxes.items():
+            box.setChecked(part in screen.parts_done)
+
+    def paint_with(self, palette: Palette) -> None:
+        """Draw the pictures in the palette's ink."""
+        self.gauge.paint_with(palette)
+
+
+class Prompt(QFrame):
+    """A question that appears by itself, with its two answers."""
+
+    def __init__(
+        self,
+        yes: str,
+        on_yes: Callable[[], None],
+        no: str,
+        on_no: Callable[[], None],
+        parent: QWidget | None = None,
+    ) -> None:
+        super().__init__(parent)
+        self.setObjectName("prompt")
+        self._text = QLabel()
+        self._text.setWordWrap(True)
+        self._text.setFont(font(BASE_PX + 4, bold=True))
+        self.yes = TouchButton(yes, on_yes, is_main=True)
+        self.yes.setMinimumHeight(60)
+        self.no = TouchButton(no, on_no)
+        column = QVBoxLayout(self)
+        for widget in (self._text, self.yes, self.no):
+            column.addWidget(widget)
+
+    def show_text(self, text: str, colour: str, ink: str) -> None:
+        """Ask, on a coloured ground; nothing to ask hides it."""
+        self._text.setText(text)
+        self.setVisible(bool(text))
+        self.setStyleSheet(
+            f"#prompt {{ background: {colour}; border-radius: 8px; border: none; }}"
+            f"#prompt QLabel {{ background: transparent; color: {ink}; border: none; }}"
+        )

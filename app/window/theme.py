@@ -1,0 +1,101 @@
+"""The window's look from a palette: colours in one style sheet, sizes as fonts."""
+
+from typing import Final
+
+from PySide6.QtCore import Qt
+from PySide6.QtGui import QFont, QGuiApplication
+from PySide6.QtWidgets import QApplication
+
+from app.charts.palette import PALETTES, Palette
+from app.screen import Tone
+
+TOUCH_PX: Final = 48  # a gloved finger; 44 is the least (WCAG 2.2, 2.5.5 target size enhanced)
+BASE_PX: Final = 16
+
+
+def palette_named(theme: str) -> Palette:
+    """Give the palette of a theme; ``system`` follows the desktop."""
+    if theme == "system":
+        scheme = QGuiApplication.styleHints().colorScheme()
+        theme = "dark" if scheme == Qt.ColorScheme.Dark else "light"
+    return PALETTES[theme]
+
+
+def tone_colour(palette: Palette, tone: Tone) -> str:
+    """Give the colour that goes with a tone."""
+    return {
+        "calm": palette.trace,
+        "good": palette.good,
+        "attention": palette.attention,
+        "danger": palette.danger,
+    }[tone]
+
+
+def font(px: int, *, bold: bool = False) -> QFont:
+    """Give the window's font in a size."""
+    made = QFont(QApplication.font())
+    made.setPixelSize(px)
+    made.setBold(bold)
+    return made
+
+
+def style_sheet(palette: Palette) -> str:
+    """Give the style sheet of the whole window. Sizes of type are not in it, but on the widgets."""
+    accent, p = palette.focus, palette
+    return f"""
+QWidget {{ background: {p.background}; color: {p.text}; }}
+QLabel, QCheckBox, QRadioButton {{ background: transparent; }}
+QLabel[role="muted"] {{ color: {p.muted}; }}
+QFrame[role="card"], QWidget[role="card"] {{
+    background: {p.surface}; border: 1px solid {p.grid}; border-radius: 8px; }}
+QFrame[role="card"] QWidget {{ background: {p.surface}; }}
+QFrame[role="card"] QLabel, QFrame[role="card"] QCheckBox {{ background: transparent; }}
+QPushButton, QToolButton {{
+    background: {p.surface}; color: {p.text}; border: 2px solid {p.muted}; border-radius: 8px;
+    padding: 4px 14px; min-height: {TOUCH_PX - 12}px; }}
+QFrame[role="card"] QPushButton, QFrame[role="card"] QToolButton {{ background: {p.background}; }}
+QPushButton:hover, QToolButton:hover {{ border-color: {p.text}; }}
+QPushButton:pressed, QToolButton:pressed, QPushButton:checked {{
+    background: {p.grid}; border-color: {p.text}; }}
+QPushButton:focus, QToolButton:focus {{ border: 3px solid {accent}; padding: 3px 13px; }}
+QPushButton:disabled, QToolButton:disabled {{ color: {p.muted}; border: 2px dashed {p.grid}; }}
+QPushButton[role="main"], QFrame[role="card"] QPushButton[role="main"] {{
+    background: {p.text}; color: {p.background}; border-color: {p.text}; font-weight: bold; }}
+QPushButton[role="main"]:pressed {{ background: {p.muted}; }}
+QPushButton[role="main"]:focus {{ border: 3px solid {accent}; }}
+QFrame[role="card"] QPushButton[role="main"]:disabled, QPushButton[role="main"]:disabled {{
+    background: {p.surface}; color: {p.muted}; border: 2px dashed {p.grid}; }}
+QLineEdit, QComboBox, QPlainTextEdit, QTableWidget, QDoubleSpinBox {{
+    background: {p.background}; color: {p.text}; border: 2px solid {p.muted}; border-radius: 6px;
+    padding: 2px 8px; min-height: {TOUCH_PX - 10}px;
+    selection-background-color: {p.text}; selection-color: {p.background}; }}
+QLineEdit:focus, QComboBox:focus, QTableWidget:focus {{ border-color: {accent}; }}
+QComboBox::drop-down {{ border: none; width: 28px; }}
+QComboBox QAbstractItemView, QMenu {{
+    background: {p.surface}; color: {p.text}; border: 1px solid {p.muted};
+    selection-background-color: {p.text}; selection-color: {p.background}; }}
+QMenu::item {{ padding: 10px 24px; }}
+QMenu::item:selected {{ background: {p.text}; color: {p.background}; }}
+QMenu::item:disabled {{ color: {p.muted}; }}
+QMenu::separator {{ height: 1px; background: {p.grid}; margin: 4px 10px; }}
+QHeaderView::section {{
+    background: {p.surface}; color: {p.text}; border: none; border-bottom: 1px solid {p.muted};
+    padding: 4px 8px; }}
+QCheckBox, QRadioButton {{ spacing: 10px; min-height: {TOUCH_PX - 12}px; padding: 0 4px; }}
+QCheckBox:focus, QRadioButton:focus {{ border: 2px solid {accent}; border-radius: 6px; }}
+QCheckBox::indicator, QRadioButton::indicator {{
+    width: 20px; height: 20px; border: 2px solid {p.muted}; background: {p.background}; }}
+QCheckBox::indicator {{ border-radius: 4px; }}
+QRadioButton::indicator {{ border-radius: 12px; }}
+QCheckBox::indicator:checked, QRadioButton::indicator:checked {{
+    background: {p.text}; border-color: {p.text}; }}
+QScrollArea {{ border: none; }}
+QScrollBar:vertical {{ background: {p.surface}; width: 16px; margin: 0; }}
+QScrollBar::handle:vertical {{ background: {p.muted}; border-radius: 6px; min-height: 40px;
+    margin: 2px; }}
+QScrollBar::add-line, QScrollBar::sub-line {{ height: 0; }}
+QToolTip {{ background: {p.text}; color: {p.background}; border: none; padding: 4px; }}
+QProgressBar {{ border: 2px solid {p.muted}; border-radius: 6px; text-align: center;
+    min-height: 24px; }}
+QProgressBar::chunk {{ background: {p.trace}; }}
+"""

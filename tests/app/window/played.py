@@ -1,0 +1,104 @@
+"""A run without threads: its items come from a test, its analysis is the real one."""
+
+from collections.abc import Iterable, Iterator
+from dataclasses import replace
+from datetime import UTC, datetime
+from pathlib import Path
+from typing import Any, cast
+
+from analysis.evacuation import Evacuation
+from analysis.rules import EvacuationRules
+from analysis.sample import Mark, MarkKind, Silence
+from analysis.snapshot import Snapshot
+from app.memory import Memory
+from app.recorder import SaveState
+from app.run import Run, Step
+from app.session import Session
+from app.settings import Settings
+from sensors.events import Connected, Lost, Reading
+from sensors.sim.scenarios import SCENARIOS
+from sensors.sim.simulation import Simulation
+
+SAVED = SaveState(True, datetime(2030, 1, 31, 14, 2, tzinfo=UTC), None, 0, None, b"")
+NOT_SAVED = replace(SAVED, is_saving=False, why="job.simmerdown cannot be written: the disk is full.")
+Item = Reading | Mark | Silence | Connected | Lost
+
+
+class PlayedRecorder:
+    """Keeps what it is given."""
+
+    def __init__(self) -> None:
+        self.state = SAVED
+        self.put_items: list[object] = []
+        self.path = Path("job-2030-01-31-0905.simmerdown")
+        self.is_flushing = True
+
+    def put(self, item: object) -> None:
+        self.put_items.append(item)
+
+    def flush(self) -> bool:
+        return self.is_flushing
+
+
+class PlayedRun:
+    """Stands in for ``app.run.Run``."""
+
+    def __init__(self) -> None:
+        self.evacuation = Evacuation(rules=EvacuationRules())
+        self.recorder = PlayedRecorder()
+        self.snapshot: Snapshot | None = None
+        self.rejected = 0
+        self.is_closed = False
+        self.started: list[object] = []
+        self.link = self
+        self._items: list[Item] = []
+        self._last_s = 0.0
+
+    def play(self, items: Iterable[Item]) -> None:
+        self._items += items
+
+    def start(self, sensor: object) -> None:
+        self.started.append(sensor)
+
+    def mark(self, kind: MarkKind, text: str = "") -> None:
+        self._items.append(Mark(self._last_s, kind, text))
+
+    def drain(self) -> Iterator[Step]:
+        while self._items:
+            item = self._items.pop(0)
+            if isinstance(item, Connected | Lost):
+                yield Step(item, self.snapshot)
+                continue
+            self._last_s = item.time_s
+            self.snapshot = self.evacuation.update(item)
+            yield Step(item, self.snapshot)
+
+    def show_instead(self, **values: Any) -> None:
+        """Put a made-up moment in the present one's place."""
+        assert self.snapshot is not None
+        snapshot = replace(self.snapshot, **values)
+        self.drain = lambda: iter([Step(Silence(snapshot.time_s), snapshot)])  # type: ignore
+
+    def close(self) -> bool:
+        self.is_closed = True
+        return True
+
+
+def played_session(folder: Path, settings: Settings | None = None) -> tuple[Session, PlayedRun]:
+    """Give a session whose run is played."""
+    chosen = settings or Settings()
+    session = Session(Memory(folder / "window.json"), lambda: chosen)
+    run = PlayedRun()
+    session.run = cast("Run", run)
+    return session, run
+
+
+def readings(scenario: str, until_s: float, from_s: float = 0.0, seed: int = 1) -> list[Reading]:
+    """Simulate a scenario's readings."""
+    simulation = Simulation(SCENARIOS[scenario], seed=seed, rate_hz=2.0)
+    made = []
+    while simulation.next_s <= until_s:
+        reading = simulation.advance()
+        if reading.time_s >= from_s:
+            made.append(reading)
+    return made
