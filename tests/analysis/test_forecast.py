@@ -10,7 +10,7 @@ from analysis.forecast import FlatForecast
 from analysis.history import History
 from analysis.snapshot import FlatEstimate
 from tests.bench.boil_off import BoilOff, draw
-from tests.bench.forecast import judge, play, score
+from tests.bench.forecast import Run, judge, play, score
 
 
 def _steady(lull_s: float, until_s: float, *, seed: int = 1) -> FlatForecast:
@@ -240,7 +240,7 @@ def test_the_flat_interval_must_be_positive() -> None:
             FlatForecast(flat_interval_s=wrong)
 
 
-def _calibrate(count: int, first_seed: int) -> None:
+def _calibrate(count: int, first_seed: int) -> list[Run]:
     runs = [judge(draw(np.random.default_rng(first_seed + i))) for i in range(count)]
     slack = 2.5 * math.sqrt(0.8 * 0.2 / count)
     for share, most in ((0.3, 1.2), (0.5, 0.75), (0.7, 0.75), (0.9, 0.75)):
@@ -249,16 +249,16 @@ def _calibrate(count: int, first_seed: int) -> None:
         assert 0.75 - slack <= result.coverage <= 0.9 + slack, share
         if share >= 0.5:
             assert result.answered >= 0.92 - slack, share
-    called = np.array([r.called_at for r in runs])
-    assert np.mean(called < 0.75) <= 0.02 + slack / 4.0
-    assert np.median(called) <= 1.15 + slack / 2.0
+    assert np.mean([r.called_at < 0.75 for r in runs]) <= 0.02 + slack / 4.0
+    return runs
 
 
 def test_calibration_on_a_few_invented_runs() -> None:
-    _calibrate(14, 7000)
+    _calibrate(16, 20000)  # the first of the hundreds below
 
 
 @pytest.mark.slow
 @pytest.mark.timeout(600)
 def test_calibration_on_some_hundred_invented_runs() -> None:
-    _calibrate(300, 20000)
+    runs = _calibrate(300, 20000)
+    assert np.median([r.called_at for r in runs]) <= 1.15

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
+from scipy.stats import norm
 
 Array = NDArray[np.float64]
 FLAT_INTERVAL_S = 600.0
@@ -57,9 +58,9 @@ def draw(rng: np.random.Generator, *, law: str | None = None, spoilt: float = 0.
     log_smallest = np.log(rng.uniform(0.3, 3.0)) + wander + early
     at_flat = np.interp(aim_s, grid_s, log_smallest)
     size_clock = since_s / span_s if shrinks_in_time else clock
-    mean = at_flat + sigma * _deviate(share_at_flat) + shrink * (1.0 - size_clock)
+    mean = at_flat + sigma * norm.ppf(share_at_flat) + shrink * (1.0 - size_clock)
 
-    share = _share((mean - log_smallest) / sigma)
+    share = norm.cdf((mean - log_smallest) / sigma)
     below = np.flatnonzero(np.exp(log_rate) * share < 1.0 / FLAT_INTERVAL_S)
     operational = np.concatenate([[0.0], np.cumsum(np.diff(grid_s) * np.exp(log_rate[:-1]))])
     gaps = rng.gamma(spacing, 1.0 / spacing, int(operational[-1] * 1.5) + 60)
@@ -85,15 +86,3 @@ def draw(rng: np.random.Generator, *, law: str | None = None, spoilt: float = 0.
         grid_s=grid_s,
         smallest_pa=np.exp(log_smallest),
     )
-
-
-def _share(z: Array) -> Array:
-    from analysis.normal import normal_tail
-
-    return normal_tail(z)[0]
-
-
-def _deviate(share: float) -> float:
-    from statistics import NormalDist
-
-    return NormalDist().inv_cdf(share)
