@@ -11,7 +11,7 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from analysis.hold_fit import HoldFit, fit_hold
+from analysis.hold_fit import DOUBLING_K, HoldFit, fit_hold
 from analysis.hold_limits import check_limits, opening_pa
 from analysis.hold_reasons import gather_reasons, longer_s, too_short
 from analysis.hold_rules import HoldRules
@@ -32,6 +32,8 @@ Floats = NDArray[np.float64]
 __all__ = ["HoldRules", "HoldWatch", "analyse_hold", "analyse_thinned"]
 
 _LEAST_POINTS: Final = 15
+_ROOM_K: Final = 293.15
+_MISSED: Final = 0.25  # of a change of temperature: the thermometer is not the whole circuit
 _CURVE_POINTS: Final = 64
 _SEEN: Final = 2.93  # 1.645 + 1.282: told in 9 of 10 holds, wrongly in 1 of 20
 _CURVES: Final = {
@@ -98,8 +100,8 @@ def analyse_thinned(
     parts = [parts_of(m, fit.terms, hold.duration_s, start_pa, rules) for m in fit.members]
     odds = weigh(fit.members, parts, rules)
     finding = finding_of(odds, rules)
-    leak, vapour = _supported(fit, finding, leak_interval(fit.members, parts),
-                              vapour_interval(fit.members, parts))  # fmt: skip
+    leak = leak_interval(fit.members, parts, _drift_pa_s(hold, fit.warmth_k, rules))
+    leak, vapour = _supported(fit, finding, leak, vapour_interval(fit.members, parts))
     seen = _SEEN * fit.line_error_pa_s
     if finding in ("held", "vapour") and leak is not None:
         seen = max(seen, leak.high)
@@ -118,6 +120,18 @@ def analyse_thinned(
         reasons=gather_reasons(hold, fit, finding, odds, leak, vapour, seen, limits, rules),
         curves=_curves(fit),
     )
+
+
+def _drift_pa_s(hold: ThinnedHold, warmth_k: float, rules: HoldRules) -> float:
+    """Rate that temperature may have added beyond what was taken out, give or take.
+
+    By the gas law, for the change nobody measured or the part of it that the thermometer missed;
+    and by ordinary degassing, which a warmer circuit gives more of.
+    """
+    missed_k = rules.unknown_drift_k if hold.temperature_c is None else _MISSED * abs(warmth_k)
+    law = missed_k * float(hold.pressure_pa.mean()) / _ROOM_K / hold.duration_s
+    usual = 2.0 * (rules.degassing_pa + rules.degassing_spread_pa) / rules.usual_s
+    return float(np.hypot(law, (np.exp2(abs(warmth_k) / DOUBLING_K) - 1.0) * usual))
 
 
 def _supported(

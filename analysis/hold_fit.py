@@ -10,7 +10,7 @@ from analysis.hold_evenout import even_out_end_s
 from analysis.hold_models import Member, fit_members, whiten
 from analysis.hold_noise import HoldNoise, read_noise
 from analysis.hold_rules import HoldRules
-from analysis.hold_terms import LINE, Terms, build_terms
+from analysis.hold_terms import LINE, Extra, Terms, build_terms
 from analysis.hold_trace import ThinnedHold
 from analysis.water import ZERO_CELSIUS_K
 
@@ -18,7 +18,9 @@ Floats = NDArray[np.float64]
 Bools = NDArray[np.bool_]
 
 WARMTH_MATTERS_K: Final = 0.3  # less is a thermometer's own noise
-_DOUBLING_K: Final = 10.0  # vapour over wet oil or metal about doubles each 10 K (practice)
+DOUBLING_K: Final = 10.0  # vapour over wet oil or metal about doubles each 10 K (practice)
+_ANSWERS: Final = 0.15  # share of the start's pressure that is vapour in balance: a guess ...
+_ANSWERS_SPREAD: Final = 0.3  # ... and how good a guess
 _OUTLIER: Final = 6.0  # robust standard deviations
 _MOST_OUTLIERS: Final = 0.05
 _SMOOTH_SHARES: Final = (0.05, 0.15, 0.4, 1.0)  # time constants of a smooth curve, of the hold
@@ -61,15 +63,14 @@ def fit_hold(hold: ThinnedHold, rules: HoldRules, noise_pa: float | None) -> Hol
     cool, warmth, warmth_k = _without_warmth(hold)
     from_s = even_out_end_s(cool, rules)
     late = cool.time_s >= from_s
-    warmth = None if warmth is None else warmth[late]
     points = _only(cool, late)
-    smooth = _smooth_columns(points, warmth)
+    extra = _temperature_term(points, None if warmth is None else warmth[late])
+    smooth = _smooth_columns(points, extra)
     sound = _sound(points, smooth)
     if not sound.all():
         points, smooth = _only(points, sound), smooth[sound]
-        warmth = None if warmth is None else warmth[sound]
-    evened = float(np.median(points.pressure_pa[: max(3, len(points.pressure_pa) // 20)]))
-    terms = build_terms(points.time_s, from_s, hold.duration_s, rules, warmth, max(evened, 1e-6))
+        extra = None if extra is None else replace(extra, column=extra.column[sound])
+    terms = build_terms(points.time_s, from_s, hold.duration_s, rules, extra)
     rest = _left_over(smooth, points.pressure_pa)
     noise = read_noise(points, rest, noise_pa or 0.0)
     problem = whiten(terms, points.pressure_pa, noise.covariance_pa2(points.time_s))
@@ -112,14 +113,23 @@ def _without_warmth(hold: ThinnedHold) -> tuple[ThinnedHold, Floats | None, floa
     ratio = (celsius[0] + ZERO_CELSIUS_K) / (celsius + ZERO_CELSIUS_K)
     cool = replace(hold, pressure_pa=hold.pressure_pa * ratio)
     extreme = float(change[np.argmax(np.abs(change))])
-    return cool, np.exp2(change / _DOUBLING_K) - 1.0, extreme
+    return cool, np.exp2(change / DOUBLING_K) - 1.0, extreme
 
 
-def _smooth_columns(points: ThinnedHold, warmth: Floats | None) -> Floats:
+def _temperature_term(points: ThinnedHold, warmth: Floats | None) -> Extra | None:
+    """Give the vapour's answer to a known change of temperature: some of the start's pressure."""
+    if warmth is None:
+        return None
+    start = float(np.median(points.pressure_pa[: max(3, len(points.pressure_pa) // 20)]))
+    start = max(start, 1e-6)
+    return Extra(warmth, _ANSWERS * start, _ANSWERS_SPREAD * start)
+
+
+def _smooth_columns(points: ThinnedHold, extra: Extra | None) -> Floats:
     t = (points.time_s - points.time_s[0]) / max(points.duration_s, 1e-9)
     columns = [np.ones_like(t), t, *(np.exp(-t / share) for share in _SMOOTH_SHARES)]
-    if warmth is not None:
-        columns.append(warmth)
+    if extra is not None:
+        columns.append(extra.column / max(float(np.abs(extra.column).max()), 1e-12))
     return np.column_stack(columns)
 
 

@@ -32,7 +32,7 @@ _PRIORS: Final = {
     "both": 0.7,
     "vapour-two": 0.5,
     "vapour-slow": 0.5,
-    "both-two": 0.2,
+    "both-two": 0.05,
 }
 
 

@@ -44,10 +44,14 @@ class HoldRules:
         Rise in 10 min, give or take, that hoses and metal bared lately and the same again that
         surfaces long pumped are believed to add to any hold (rubber hoses: 2 to 15 micron). It
         cannot be told from an equally faint leak, so it widens every leak's interval.
+    unknown_drift_k
+        Change of temperature over a hold, give or take, where no thermometer tells.
     levels_within
         A levelling-off rise must have a time constant under this share of the hold.
-    sure_leak, sure_vapour, sure_held
-        Least probability with which `leak` or `both`, `vapour`, `held` is said.
+    sure_leak
+        Least probability with which `leak` or `both` is said: a false one costs the most.
+    sure_other
+        Least probability with which `held` or `vapour` is said.
     """
 
     start_pa: float = 500 * MICRON_PA
@@ -68,7 +72,7 @@ class HoldRules:
     usual_s: float = 600.0
     degassing_pa: float = 2 * MICRON_PA
     degassing_spread_pa: float = 4 * MICRON_PA
+    unknown_drift_k: float = 2.0
     levels_within: float = 0.9
-    sure_leak: float = 0.8
-    sure_vapour: float = 0.7
-    sure_held: float = 0.6
+    sure_leak: float = 0.75
+    sure_other: float = 0.6

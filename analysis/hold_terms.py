@@ -2,8 +2,8 @@
 
 A constant; a straight line (a leak); exponentials to a plateau (vapour), their time constants on
 a grid; logarithms (degassing that fades as 1/t). Some are part of every explanation: the
-constant, the little degassing that hoses and metal always give, and, where the temperature
-changed, the vapour's answer to it. What is believed of these beforehand stands beside them.
+constant, the little degassing that hoses and metal always give, and the vapour's answer to a
+change of temperature. What is believed of these beforehand stands beside them.
 """
 
 from dataclasses import dataclass
@@ -33,6 +33,15 @@ class Belief:
     """A coefficient is believed to lie around ``mean``, give or take ``spread``, beforehand."""
 
     column: int
+    mean: float
+    spread: float
+
+
+@dataclass(frozen=True)
+class Extra:
+    """A further term of every explanation, (n,) float64, and what is believed of its size."""
+
+    column: Floats
     mean: float
     spread: float
 
@@ -75,14 +84,11 @@ def build_terms(
     from_s: float,
     duration_s: float,
     rules: HoldRules,
-    warmth: Floats | None,
-    warmth_pa: float,
+    extra: Extra | None,
 ) -> Terms:
     """Lay out the terms at ``time_s`` for a hold that is believed from ``from_s`` on.
 
-    ``warmth`` (n,) is by what share vapour in balance would have risen with the temperature;
-    ``warmth_pa`` is the pressure that may answer so. How much of it does is unknown: around 0.3
-    of it is believed, give or take 0.4.
+    ``extra`` is what the temperature may have done.
     """
     t = time_s - from_s
     shortest = max(2.0 * float(np.median(np.diff(time_s))), 0.02 * duration_s, 10.0)
@@ -99,9 +105,9 @@ def build_terms(
         fading = np.log1p(t / (age_s + from_s)) / np.log1p(_USUAL_OVER_S / age_s)
         parts.append(fading[:, None])
         beliefs.append(Belief(last + number, rules.degassing_pa, rules.degassing_spread_pa))
-    if warmth is not None:
-        parts.append(warmth[:, None])
-        beliefs.append(Belief(last + len(_USUAL_AGES_S), 0.3 * warmth_pa, 0.4 * warmth_pa))
+    if extra is not None:
+        parts.append(extra.column[:, None])
+        beliefs.append(Belief(last + len(_USUAL_AGES_S), extra.mean, extra.spread))
     columns = np.hstack(parts)
     taus = np.zeros(columns.shape[1])
     taus[first:last] = times_s

@@ -99,17 +99,20 @@ def finding_of(odds: Odds, rules: HoldRules) -> Finding:
     """Name what is likely enough; a leak needs the most."""
     if odds.leak + odds.both >= rules.sure_leak:
         return "both" if odds.both > odds.leak else "leak"
-    if odds.vapour + odds.held >= min(rules.sure_vapour, rules.sure_held):
+    if odds.vapour + odds.held >= rules.sure_other:
         if odds.vapour > odds.held:
             return "vapour"
         return "held"
     return "unclear"
 
 
-def leak_interval(members: list[Member], parts: list[Parts]) -> Interval | None:
-    """80 % interval of the straight part over all explanations that have one."""
+def leak_interval(members: list[Member], parts: list[Parts], drift_pa_s: float) -> Interval | None:
+    """80 % interval of the straight part over all explanations that have one.
+
+    ``drift_pa_s`` is what an unknown change of temperature may add, one standard deviation.
+    """
     rows = [
-        (m.weight, p.leak_pa_s, max(p.leak_error_pa_s, 1e-15))
+        (m.weight, p.leak_pa_s, max(math.hypot(p.leak_error_pa_s, drift_pa_s), 1e-15))
         for m, p in zip(members, parts, strict=True)
         if m.family in _WITH_LINE
     ]
