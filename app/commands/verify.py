@@ -59,7 +59,8 @@ def _sentence(job: Path, verdict: Verdict, named: bytes | None) -> str:
             "not in it: it is another job, or rows were cut off or written anew."
         )
     place = "" if named is None else f"; the hash asked for is row {verdict.named_at}"
-    return f"{job.name} is whole: {verdict.rows} rows, last hash {verdict.last_hash.hex()}{place}."
+    rows = "1 row" if verdict.rows == 1 else f"{verdict.rows} rows"
+    return f"{job.name} is whole: {rows}, last hash {verdict.last_hash.hex()}{place}."
 
 
 def _as_json(verdict: Verdict, named: bytes | None, sentence: str) -> dict[str, Any]:

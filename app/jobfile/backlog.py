@@ -30,7 +30,7 @@ MAX_SAMPLES = 20
 """Rejected frames kept as they came, in one recording; all others are counted."""
 
 MAX_RAW_BYTES = 64
-_ROW_BYTES = 200
+_ROW_BYTES = 250
 """What a waiting row takes besides its payload, rounded up (measured on CPython 3.11)."""
 
 
