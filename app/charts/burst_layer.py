@@ -1,0 +1,107 @@
+"""Bursts marked on the trace: a small triangle that stands on the peak."""
+
+from collections.abc import Callable
+
+import numpy as np
+from numpy.typing import NDArray
+from PySide6.QtCore import QLineF, QPointF
+from PySide6.QtGui import QColor, QPainter, QPolygonF
+
+from app.charts.burst_book import BurstBook
+from app.charts.columns import one_a_slot
+from app.charts.frame import Frame
+from app.charts.layer import Look, pen
+from app.charts.pyramid import Pyramid
+from app.display import pressure
+
+_SLOT_PX = 11.0
+_HALF_PX = 5.0  # of the triangle's width
+_HIGH_PX = 9.0
+_OVER_PX = 5.0  # above the peak
+
+Floats = NDArray[np.float64]
+
+
+class BurstLayer:
+    """One downward triangle for each burst, at most one in so many pixels: the largest there.
+
+    Filled is confirmed, hollow is provisional. In a dense boil-off the triangles make a closed
+    row, which opens as the lulls lengthen.
+
+    Parameters
+    ----------
+    bursts, readings
+        What is marked, and the trace it is marked on (on the axis' scale).
+    has_rises
+        Also draw each rise as a bar from base to peak and write it where there is room.
+    scale
+        From Pa to the axis' scale, for the rises.
+    """
+
+    def __init__(
+        self,
+        bursts: BurstBook,
+        readings: Pyramid,
+        *,
+        has_rises: bool = False,
+        scale: Callable[[Floats], Floats] = lambda pa: pa,
+    ) -> None:
+        self._bursts, self._readings = bursts, readings
+        self._has_rises, self._scale = has_rises, scale
+
+    def paint(self, painter: QPainter, frame: Frame, look: Look) -> None:
+        """Paint those in view."""
+        book = self._bursts
+        if not len(self._readings):
+            return
+        peak_s = book.peak_s
+        seen = np.flatnonzero((peak_s >= frame.left) & (peak_s <= frame.right))
+        if not len(seen):
+            return
+        rise_pa = book.rise_pa[seen]
+        chosen = one_a_slot(frame.x_px(peak_s[seen]), rise_pa, _SLOT_PX)
+        at_s, rise_pa = peak_s[seen][chosen], rise_pa[chosen]
+        solid = book.is_confirmed[seen][chosen]
+        x, level = frame.x_px(at_s), self._readings.value_at(at_s)
+        y = np.clip(frame.y_px(level), _HIGH_PX + _OVER_PX, frame.height)
+        if self._has_rises:
+            base = frame.y_px(self._scale(level) - rise_pa)
+            self._paint_rises(painter, frame, look, (x, y, base, rise_pa))
+        colour = QColor(look.palette.burst)
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing, True)
+        painter.setPen(pen(look.palette.burst, 1.5))
+        for x_px, y_px, is_solid in zip(x.tolist(), y.tolist(), solid.tolist(), strict=True):
+            painter.setBrush(colour if is_solid else QColor(look.palette.surface))
+            painter.drawPolygon(_triangle(x_px, y_px - _OVER_PX))
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing, False)
+
+    def _paint_rises(
+        self,
+        painter: QPainter,
+        frame: Frame,
+        look: Look,
+        bars: tuple[Floats, Floats, Floats, Floats],
+    ) -> None:
+        """Paint the bars, and write the figures that do not run into the one before."""
+        painter.setPen(pen(look.palette.burst, 3.0))
+        painter.setFont(look.font)
+        metrics, free_from = look.metrics, -1.0
+        for x, y, base, rise_pa in zip(*(column.tolist() for column in bars), strict=True):
+            painter.drawLine(QLineF(x, y, x, min(base, frame.height)))
+            text = "+" + pressure(rise_pa, look.unit).rsplit(" ", 1)[0]
+            width = metrics.horizontalAdvance(text)
+            left = min(max(x - 0.5 * width, 2.0), frame.width - width - 2.0)
+            foot = y - _OVER_PX - _HIGH_PX - 4.0
+            if left > free_from and foot > metrics.ascent():
+                painter.drawText(QPointF(left, foot), text)
+                free_from = left + width + 10.0
+
+
+def _triangle(x: float, foot: float) -> QPolygonF:
+    return QPolygonF(
+        [
+            QPointF(x - _HALF_PX, foot - _HIGH_PX),
+            QPointF(x + _HALF_PX, foot - _HIGH_PX),
+            QPointF(x, foot),
+        ]
+    )

@@ -1,0 +1,167 @@
+"""Level lines, moments and gaps: straight things with a word beside them."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from PySide6.QtCore import QLineF, QPointF, QRectF, Qt
+from PySide6.QtGui import QBrush, QColor, QPainter
+
+from app.charts.columns import one_a_slot
+from app.charts.frame import Frame
+from app.charts.layer import Look, bounds_of, dashes, pen, plate
+
+DASHED = [6.0, 3.0]
+DASH_DOTTED = [8.0, 3.0, 1.5, 3.0]
+DOTTED = [1.5, 2.5]
+
+_HATCHED_FROM_PX = 3.0
+
+
+@dataclass(frozen=True, slots=True)
+class Level:
+    """A line across the chart at ``at`` on the axis' scale; ``role`` names its colour."""
+
+    at: float
+    text: str
+    role: str
+    pattern: Sequence[float]
+
+
+class LevelLayer:
+    """Lines across, each with its own dashes and its name at the right end.
+
+    Parameters
+    ----------
+    top_px
+        Kept free of names at the upper edge.
+    """
+
+    def __init__(self, top_px: float = 0.0) -> None:
+        self.levels: tuple[Level, ...] = ()
+        self._top_px = top_px
+
+    def paint(self, painter: QPainter, frame: Frame, look: Look) -> None:
+        """Paint the lines in view; names that would cover each other are moved apart."""
+        inside = bounds_of(frame)
+        inside.setTop(inside.top() + self._top_px)
+        taken: list[QRectF] = []
+        for level in sorted(self.levels, key=lambda each: -each.at):
+            y = round(frame.y_px(level.at))
+            if not 0.0 <= y <= frame.height:
+                continue
+            colour = getattr(look.palette, level.role)
+            painter.setPen(dashes(colour, 2.0, list(level.pattern)))
+            painter.drawLine(QLineF(0.0, y, frame.width, y))
+            text_y = y - 0.6 * look.metrics.height()
+            if taken and text_y < taken[-1].bottom() + 0.5 * look.metrics.height():
+                text_y = max(text_y, y + 0.6 * look.metrics.height())
+            width = look.metrics.horizontalAdvance(level.text)
+            taken.append(
+                plate(painter, look, level.text, frame.width - width - 14.0, text_y, colour, inside)
+            )
+
+
+@dataclass(frozen=True, slots=True)
+class Moment:
+    """Something at one time."""
+
+    time_s: float
+    text: str
+
+
+class MomentLayer:
+    """Upright lines where the technician did something, with a word where there is room.
+
+    Parameters
+    ----------
+    top_px
+        Height kept free above the words.
+    """
+
+    def __init__(self, top_px: float = 0.0) -> None:
+        self.moments: list[Moment] = []
+        self._top_px = top_px
+
+    def paint(self, painter: QPainter, frame: Frame, look: Look) -> None:
+        """Paint those in view, at most one in so many pixels."""
+        seen = [each for each in self.moments if frame.left <= each.time_s <= frame.right]
+        if not seen:
+            return
+        x = np.array([frame.x_px(each.time_s) for each in seen])
+        free_from, inside = -1.0, bounds_of(frame)
+        y = self._top_px + 0.7 * look.metrics.height()
+        for index in one_a_slot(x, -x, 4.0).tolist():
+            at, text = round(float(x[index])), seen[index].text
+            painter.setPen(dashes(look.palette.mark, 2.0, DOTTED))
+            painter.drawLine(QLineF(at, self._top_px, at, frame.height))
+            if text and at + 3.0 > free_from:
+                patch = plate(painter, look, text, at + 3.0, y, look.palette.text, inside)
+                free_from = patch.right() + 6.0
+
+
+class GapLayer:
+    """Hatched stretches without readings."""
+
+    def __init__(self, text: str) -> None:
+        self.gaps_s: list[tuple[float, float]] = []
+        self.text = text
+
+    def paint(self, painter: QPainter, frame: Frame, look: Look) -> None:
+        """Paint those in view; neighbours that share pixels become one."""
+        hatch = QBrush(QColor(look.palette.gap), Qt.BrushStyle.BDiagPattern)
+        for left, right in self._merged(frame):
+            patch = QRectF(left, 0.0, right - left, frame.height)
+            painter.fillRect(patch, hatch)
+            painter.setPen(pen(look.palette.gap))
+            painter.drawLine(QLineF(left, 0.0, left, frame.height))
+            painter.drawLine(QLineF(right, 0.0, right, frame.height))
+            if right - left > look.metrics.horizontalAdvance(self.text) + 16.0:
+                middle = 0.5 * (left + right - look.metrics.horizontalAdvance(self.text)) - 4.0
+                y = frame.height - look.metrics.height()
+                colour = look.palette.muted
+                plate(painter, look, self.text, middle, y, colour, bounds_of(frame))
+
+    def _merged(self, frame: Frame) -> list[tuple[float, float]]:
+        merged: list[tuple[float, float]] = []
+        for from_s, until_s in self.gaps_s:
+            if until_s < frame.left or from_s > frame.right:
+                continue
+            left = max(round(frame.x_px(from_s)), -2)
+            right = min(max(round(frame.x_px(until_s)), left + _HATCHED_FROM_PX), frame.width + 2)
+            if merged and left <= merged[-1][1] + 1:
+                merged[-1] = (merged[-1][0], max(right, merged[-1][1]))
+            else:
+                merged.append((left, right))
+        return merged
+
+
+class CaptionLayer:
+    """A few words in the upper left corner: what the axis counts."""
+
+    def __init__(self, top_px: float = 0.0) -> None:
+        self.text = ""
+        self._top_px = top_px
+
+    def paint(self, painter: QPainter, frame: Frame, look: Look) -> None:
+        """Paint them."""
+        if self.text:
+            y = self._top_px + 0.7 * look.metrics.height()
+            plate(painter, look, self.text, 4.0, y, look.palette.muted, bounds_of(frame))
+
+
+class EmptyLayer:
+    """One sentence in the middle while there is nothing to draw."""
+
+    def __init__(self, text: str) -> None:
+        self.text = text
+        self.is_empty = True
+
+    def paint(self, painter: QPainter, frame: Frame, look: Look) -> None:
+        """Paint it."""
+        if self.is_empty:
+            painter.setFont(look.font)
+            painter.setPen(QColor(look.palette.muted))
+            rect = QRectF(QPointF(16.0, 0.0), QPointF(frame.width - 16.0, frame.height))
+            flags = Qt.AlignmentFlag.AlignCenter | Qt.TextFlag.TextWordWrap
+            painter.drawText(rect, int(flags), self.text)
