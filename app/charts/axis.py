@@ -16,7 +16,7 @@ _WIDEST = "1 000 000"
 _APART = {"bottom": 120.0, "left": 44.0}  # px between two ticks, at least
 
 
-class TickAxis(pg.AxisItem):  # type: ignore[misc]
+class TickAxis(pg.AxisItem):
     """An axis that shows what ``make`` gives for the range in view.
 
     Parameters
@@ -32,9 +32,13 @@ class TickAxis(pg.AxisItem):  # type: ignore[misc]
         self._side = side
         self._make = make
         self._texts: dict[float, str] = {}
-        self.enableAutoSIPrefix(False)
-        self.setStyle(
-            tickLength=0, tickTextOffset=8, autoExpandTextSpace=False, hideOverlappingLabels=False
+        pg.AxisItem.enableAutoSIPrefix(self, False)
+        pg.AxisItem.setStyle(
+            self,
+            tickLength=0,
+            tickTextOffset=8,
+            autoExpandTextSpace=False,
+            hideOverlappingLabels=False,
         )
 
     def set_maker(self, make: TickMaker) -> None:
@@ -47,12 +51,12 @@ class TickAxis(pg.AxisItem):  # type: ignore[misc]
         """Use these colours and this font."""
         metrics = QFontMetricsF(font)
         self.setTickFont(font)
-        self.setTextPen(palette.text)
-        self.setPen(palette.muted)
+        pg.AxisItem.setTextPen(self, palette.text)
+        pg.AxisItem.setPen(self, palette.muted)
         if self._side == "left":
-            self.setWidth(metrics.horizontalAdvance(_WIDEST) + 14.0)
+            self.setWidth(round(metrics.horizontalAdvance(_WIDEST)) + 14)
         else:
-            self.setHeight(metrics.height() + 12.0)
+            self.setHeight(round(metrics.height()) + 12)
         self.picture = None
         self.update()
 
@@ -66,9 +70,9 @@ class TickAxis(pg.AxisItem):  # type: ignore[misc]
 
     def tickValues(  # noqa: N802
         self,
-        minVal: float,
-        maxVal: float,
-        size: float,  # noqa: N803
+        minVal: float,  # noqa: N803
+        maxVal: float,  # noqa: N803
+        size: float,
     ) -> list[tuple[float, list[float]]]:
         """Give pyqtgraph the positions."""
         ticks = self._ticks(minVal, maxVal, size)

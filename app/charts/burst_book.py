@@ -48,22 +48,23 @@ class BurstBook:
     @property
     def onset_s(self) -> Floats:
         """Onsets of all that stand: (n,) float64, s, in order of number."""
-        return self._used[self._kept, 0]
+        return self._column(0)
 
     @property
     def peak_s(self) -> Floats:
         """Their peaks: (n,) float64, s."""
-        return self._used[self._kept, 1]
+        return self._column(1)
 
     @property
     def rise_pa(self) -> Floats:
         """Their rises: (n,) float64, Pa."""
-        return self._used[self._kept, 2]
+        return self._column(2)
 
     @property
     def is_confirmed(self) -> NDArray[np.bool_]:
         """Whether each is final: (n,) bool."""
-        return self._used[self._kept, 3] == 2.0
+        kept: NDArray[np.bool_] = self._used[self._kept, 3] == 2.0
+        return kept
 
     @property
     def confirmed_onsets_s(self) -> Floats:
@@ -72,6 +73,10 @@ class BurstBook:
             used = self._used
             self._onsets_s = np.sort(used[used[:, 3] == 2.0, 0])
         return self._onsets_s
+
+    def _column(self, index: int) -> Floats:
+        column: Floats = self._used[self._kept, index]
+        return column
 
     @property
     def _used(self) -> Floats:

@@ -1,5 +1,7 @@
 """A line of many points as one bar a pixel column, which is what a screen can show of it."""
 
+from itertools import pairwise
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -54,7 +56,7 @@ def _crossings(x_px: Floats, y_px: Floats, width: int) -> Floats:
         return np.interp(edges, x_px, y_px, left=np.nan, right=np.nan)
     crossings = np.full(width + 1, np.nan)
     breaks = [-1, *np.flatnonzero(gaps).tolist(), len(x_px)]
-    for begin, end in zip(breaks[:-1], breaks[1:], strict=True):
+    for begin, end in pairwise(breaks):
         if end - begin > 1:
             x, y = x_px[begin + 1 : end], y_px[begin + 1 : end]
             some = slice(int(np.clip(np.ceil(x[0]), 0, width + 1)), 0)

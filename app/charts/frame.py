@@ -28,13 +28,13 @@ class Frame:
     high: float
 
     def x_px(self, x: Number) -> Number:
-        """Pixels from the left edge."""
+        """Give the pixels from the left edge."""
         return (x - self.left) * (self.width / (self.right - self.left))
 
     def y_px(self, y: Number) -> Number:
-        """Pixels from the upper edge."""
+        """Give the pixels from the upper edge."""
         return (self.high - y) * (self.height / (self.high - self.low))
 
     def x_at(self, px: float) -> float:
-        """What lies so many pixels from the left edge."""
+        """Give what lies so many pixels from the left edge."""
         return self.left + px * (self.right - self.left) / self.width

@@ -13,9 +13,10 @@ from analysis.snapshot import Burst
 from app.charts.burst_book import BurstBook
 from app.charts.burst_layer import BurstLayer
 from app.charts.chart import Chart, Range
+from app.charts.layer import Layer
 from app.charts.line_layers import CaptionLayer, EmptyLayer, GapLayer, Moment, MomentLayer
 from app.charts.pyramid import Pyramid
-from app.charts.ticks import fit_linear, pressure_ticks, time_ticks
+from app.charts.ticks import Ticks, fit_linear, pressure_ticks, time_ticks
 from app.charts.trace_layer import TraceLayer
 from app.display import UNIT_SYMBOLS
 
@@ -46,11 +47,11 @@ class RecentChart(Chart):
         self._start_s: float | None = None
         self._moments, self._caption = MomentLayer(), CaptionLayer()
         self._gaps, self._empty = GapLayer(""), EmptyLayer("")
-        layers = [
+        layers: tuple[Layer, ...] = (
             *(self._gaps, TraceLayer(self._readings)),
             BurstLayer(self._bursts, self._readings, has_rises=True),
             *(self._moments, self._caption, self._empty),
-        ]
+        )
         super().__init__(
             layers,
             self._time_ticks,
@@ -118,5 +119,5 @@ class RecentChart(Chart):
         self.y_axis.set_maker(partial(pressure_ticks, unit=unit))
         self._caption.text = UNIT_SYMBOLS[unit]
 
-    def _time_ticks(self, low: float, high: float, at_most: int) -> list[tuple[float, str]]:
-        return time_ticks(low, high, at_most, self._start_s or 0.0)
+    def _time_ticks(self, low: float, high: float, at_most: int) -> Ticks:
+        return time_ticks(low, high, at_most, self.zero_s)

@@ -12,6 +12,7 @@ from analysis.snapshot import Burst
 from app.charts.burst_book import BurstBook
 from app.charts.burst_layer import BurstLayer
 from app.charts.chart import Chart, Range
+from app.charts.layer import Layer
 from app.charts.line_layers import (
     DASH_DOTTED,
     DASHED,
@@ -25,7 +26,7 @@ from app.charts.line_layers import (
 )
 from app.charts.pyramid import Pyramid
 from app.charts.stage_layer import BAND_PX, StageLayer, StageSpan
-from app.charts.ticks import fit_log, log_pressure_ticks, time_ticks
+from app.charts.ticks import Ticks, fit_log, log_pressure_ticks, time_ticks
 from app.charts.trace_layer import TraceLayer
 from app.display import UNIT_SYMBOLS, pressure
 
@@ -51,11 +52,11 @@ class RunChart(Chart):
         self._stages = StageLayer()
         self._caption = CaptionLayer(BAND_PX)
         self._gaps, self._empty = GapLayer(""), EmptyLayer("")
-        layers = [
+        layers: tuple[Layer, ...] = (
             *(self._gaps, self._levels, TraceLayer(self._readings)),
             *(BurstLayer(self._bursts, self._readings), self._moments, self._stages),
             *(self._caption, self._empty),
-        ]
+        )
         super().__init__(
             layers,
             self._time_ticks,
@@ -144,5 +145,5 @@ class RunChart(Chart):
         self._levels.levels = tuple(levels)
         self.changed()
 
-    def _time_ticks(self, low: float, high: float, at_most: int) -> list[tuple[float, str]]:
-        return time_ticks(low, high, at_most, self._start_s or 0.0)
+    def _time_ticks(self, low: float, high: float, at_most: int) -> Ticks:
+        return time_ticks(low, high, at_most, self.zero_s)

@@ -4,9 +4,9 @@ from collections.abc import Callable
 
 import numpy as np
 from numpy.typing import NDArray
+from pyqtgraph.Qt.internals import PrimitiveArray
 from PySide6.QtCore import QRectF, Qt
 from PySide6.QtGui import QColor, QPainter
-from pyqtgraph.Qt.internals import PrimitiveArray
 
 from app.charts.columns import column_bars
 from app.charts.frame import Frame

@@ -1,0 +1,192 @@
+"""The lull chart: each lull against time, climbing towards the flat interval."""
+
+import math
+import time
+from collections.abc import Callable
+from typing import Final
+
+import numpy as np
+from numpy.typing import NDArray
+from PySide6.QtWidgets import QWidget
+
+from analysis.snapshot import Burst, FlatEstimate, Isolation
+from app.charts.burst_book import BurstBook
+from app.charts.chart import Chart, Range
+from app.charts.isolation_layer import IsolationLayer
+from app.charts.line_layers import DASHED, CaptionLayer, EmptyLayer, Level, LevelLayer
+from app.charts.lull_layers import (
+    Crossing,
+    CrossingLayer,
+    LullLayer,
+    RunningLullLayer,
+    TrendLayer,
+)
+from app.charts.ticks import Ticks, clock, fit_log, lull_ticks, time_ticks
+from app.display import duration
+
+_FLAT_INTERVAL_S: Final = 600.0  # until it is told
+_SHORTEST_S: Final = 600.0
+_LEAST_LULL_S: Final = 0.1  # two onsets at one time would have no place on a log axis
+_STEP: Final = 1.1
+_STRIP: Final = (0.28, 0.55)  # share of the isolations' strip: beside lulls, and without any
+_MOST_AHEAD: Final = 1.0  # of the time gone by: a crossing further off is not drawn to scale
+
+
+class LullChart(Chart):
+    """Each lull, the fitted trend with its band, the flat interval, and each isolation's rise.
+
+    A lull during which the circuit was isolated, or readings were missing, is left out: nobody
+    saw whether there was a burst.
+    """
+
+    def __init__(
+        self,
+        parent: QWidget | None = None,
+        *,
+        clock: Callable[[], float] = time.monotonic,
+    ) -> None:
+        self._bursts = BurstBook()
+        self._blind_s: dict[float, float] = {}  # stretches nobody could see bursts in
+        self._start_s: float | None = None
+        self._span_s = _SHORTEST_S
+        self._floor = 0.0
+        self._flat: FlatEstimate | None = None
+        self._flat_interval_s = _FLAT_INTERVAL_S
+        self._lulls, self._trend, self._crossing = LullLayer(), TrendLayer(), CrossingLayer()
+        self._running, self._isolations = RunningLullLayer(), IsolationLayer()
+        self._level, self._caption, self._empty = LevelLayer(), CaptionLayer(), EmptyLayer("")
+        super().__init__(
+            (
+                *(self._trend, self._level, self._lulls, self._running, self._isolations),
+                *(self._crossing, self._caption, self._empty),
+            ),
+            self._time_ticks,
+            self._lull_ticks,
+            period_s=1.0,
+            clock=clock,
+            parent=parent,
+        )
+        self._empty.text = self.tr("Each lull between two bursts will stand here.")
+        self._isolations.caption = self.tr("rise while isolated")
+        self.setAccessibleName(self.tr("Lulls"))
+        self.setAccessibleDescription(
+            self.tr("Time between bursts, on a logarithmic axis, climbing to the flat interval.")
+        )
+        self._set_flat_line()
+
+    def add_burst(self, burst: Burst) -> None:
+        """Take a burst: the lulls stand between confirmed ones."""
+        self._bursts.add(burst)
+
+    def add_isolation(self, isolation: Isolation) -> None:
+        """Add an isolation, or bring one up to date."""
+        self._isolations.isolations[isolation.from_s] = isolation
+        until_s = math.inf if isolation.until_s is None else isolation.until_s
+        self._blind_s[isolation.from_s] = until_s
+
+    def add_gap(self, from_s: float, until_s: float) -> None:
+        """Leave out the lull with this gap in the readings."""
+        self._blind_s[from_s] = until_s
+
+    def set_estimate(self, flat: FlatEstimate, now_s: float, flat_interval_s: float) -> None:
+        """Set the trend, when it meets the flat interval, and the moment."""
+        self._flat = flat
+        self._trend.curve = flat.curve
+        if flat_interval_s != self._flat_interval_s:
+            self._flat_interval_s = flat_interval_s
+            self._set_flat_line()
+        self._crossing.crossing = self._crossing_of(flat)
+        self._now_s = max(now_s, self._now_s)
+        self._start_s = now_s if self._start_s is None else min(now_s, self._start_s)
+
+    def clear(self) -> None:
+        """Empty the chart for another run."""
+        self._bursts.clear()
+        self._blind_s, self._isolations.isolations = {}, {}
+        self._flat, self._trend.curve, self._crossing.crossing = None, (), None
+        self._start_s, self._span_s, self._now_s = None, _SHORTEST_S, 0.0
+        self.follow()
+
+    def draw(self) -> None:
+        """Bring lulls and running lull up to date, then paint."""
+        onsets_s = self._bursts.confirmed_onsets_s
+        self._set_lulls(onsets_s)
+        self._set_running(onsets_s)
+        self._isolations.share = _STRIP[len(self._lulls.time_s) < 2]
+        if not self._isolations.isolations:
+            self._isolations.share = 0.0
+        has_any = len(self._lulls.time_s) or self._isolations.isolations
+        self._empty.is_empty = not has_any and self._running.log_lull is None
+        many = self.tr("bars: the middle 8 in 10 of the lulls there")
+        self._caption.text = many if self._lulls.is_barred else ""
+        super().draw()
+
+    def follow_range(self, now_s: float) -> Range:
+        """Show the run so far and the way to the crossing, in steps of a tenth."""
+        onsets_s = self._bursts.confirmed_onsets_s
+        starts_s = [at for at in (self._start_s, *onsets_s[:1].tolist()) if at is not None]
+        start_s = min(starts_s, default=0.0)
+        gone_s = max(now_s - start_s, 0.0)
+        ahead_s = 0.0
+        if self._flat is not None and self._flat.flat_high_s is not None:
+            most_s = _MOST_AHEAD * gone_s + _SHORTEST_S
+            ahead_s = min(max(self._flat.flat_high_s - now_s, 0.0), most_s)
+        needed_s = 1.04 * (gone_s + ahead_s)
+        if not needed_s <= self._span_s <= needed_s * _STEP**3:
+            steps = math.ceil(math.log(max(needed_s / _SHORTEST_S, 1.0), _STEP) - 1e-9)
+            self._span_s = _SHORTEST_S * _STEP**steps
+        return start_s, start_s + self._span_s
+
+    def fit_range(self, left: float, right: float) -> Range:
+        """Show all lulls and the flat interval, over the strip of the isolations."""
+        flat, logs = math.log10(self._flat_interval_s), self._lulls.log_lull
+        low = min(float(logs.min(initial=math.inf)), flat - 2.0)
+        running = self._running.log_lull
+        high = max(
+            float(logs.max(initial=-math.inf)), flat + 0.2, flat if running is None else running
+        )
+        low, high = fit_log(low, high)
+        self._floor = low
+        return low - (high - low) * self._isolations.share / (1.0 - self._isolations.share), high
+
+    def _set_lulls(self, onsets_s: NDArray[np.float64]) -> None:
+        seen = np.ones(max(len(onsets_s) - 1, 0), np.bool_)
+        for from_s, until_s in self._blind_s.items():
+            seen &= (onsets_s[1:] <= from_s) | (onsets_s[:-1] >= until_s)
+        lulls_s = np.maximum(np.diff(onsets_s), _LEAST_LULL_S)
+        self._lulls.time_s = onsets_s[1:][seen]
+        self._lulls.log_lull = np.log10(lulls_s[seen])
+
+    def _set_running(self, onsets_s: NDArray[np.float64]) -> None:
+        running = self._running
+        running.now_s, running.log_lull = self._now_s, None
+        if not len(onsets_s):
+            return
+        blind_until_s = max(self._blind_s.values(), default=-math.inf)
+        since_s = self._now_s - float(onsets_s[-1])
+        if blind_until_s <= onsets_s[-1] and since_s > 0.0:
+            running.log_lull = math.log10(max(since_s, _LEAST_LULL_S))
+            running.text = self.tr("{time} so far").format(time=duration(since_s))
+
+    def _crossing_of(self, flat: FlatEstimate) -> Crossing | None:
+        if flat.flat_at_s is None or flat.flat_low_s is None or flat.flat_high_s is None:
+            return None
+        text = self.tr("flat at {best} ({low} to {high})").format(
+            best=clock(flat.flat_at_s),
+            low=clock(flat.flat_low_s),
+            high=clock(flat.flat_high_s),
+        )
+        return Crossing(flat.flat_low_s, flat.flat_at_s, flat.flat_high_s, text)
+
+    def _set_flat_line(self) -> None:
+        at = math.log10(self._flat_interval_s)
+        text = self.tr("flat: a burst in {time}").format(time=duration(self._flat_interval_s))
+        self._level.levels = (Level(at, text, "flat", DASHED),)
+        self._crossing.log_flat = at
+
+    def _time_ticks(self, low: float, high: float, at_most: int) -> Ticks:
+        return time_ticks(low, high, at_most, self.zero_s)
+
+    def _lull_ticks(self, low: float, high: float, at_most: int) -> Ticks:
+        share = (high - self._floor) / (high - low)
+        return lull_ticks(self._floor, high, max(2, int(at_most * share)))
