@@ -13,8 +13,9 @@ from analysis.thinning import Bin, Thinner
 
 # A burst is visible from 5 times the noise of a reading (the project's definition).
 VISIBLE = 5.0
+DEBUG = None
 # Its measured rise is itself uncertain by about half the noise: bursts at the limit count.
-_MEASURED_VISIBLE = 0.9 * VISIBLE
+_MEASURED_VISIBLE = 0.8 * VISIBLE
 # How sure a mark must be: shown early at 9 in 10, final at 98 in 100.
 _SHOW, _SURE = 0.9, 0.98
 
@@ -197,6 +198,9 @@ class BurstDetector:
         until_s = best.events[1].time_s if len(best.events) > 1 else time_s
         fit = self._fit(event, until_s, best.fall_s)
         if fit.rise_pa < _MEASURED_VISIBLE * noise:
+            if DEBUG is not None: DEBUG.append((fit.onset_s,fit.rise_pa/noise))
+            return
+        if fit.lead_pa2 < -1e9 * self._variance:
             return
         number = self._take_mark(event)
         changes.append(_burst(number, fit, time_s, "confirmed"))
@@ -257,7 +261,7 @@ class BurstDetector:
 
 
 def _guess(event: Event) -> BurstFit:
-    return BurstFit(event.time_s, event.time_s, 0.0, event.fall_s, 0.0)
+    return BurstFit(event.time_s, event.time_s, 0.0, event.fall_s, 0.0, 0.0)
 
 
 def _burst(number: int, fit: BurstFit, seen_s: float, state: BurstState) -> Burst:

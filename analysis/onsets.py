@@ -12,13 +12,17 @@ Kind = Literal["burst", "glitch", "step", "bend"]
 # Log prior of each event at one sample. Bursts come every 10 to 600 s; a valve is moved a few
 # times a job; a gauge glitches on less than one reading in a hundred. Orders of magnitude only:
 # the evidence of an event is tens of such units.
-_LOG_PRIOR: dict[Kind, float] = {"burst": -6.0, "glitch": -6.0, "step": -9.5, "bend": -9.5}
+_LOG_PRIOR: dict[Kind, float] = {"burst": -6.0, "glitch": -6.0, "step": -13.0, "bend": -13.0}
 # An explanation this much less likely than the best is dropped: e^-14 is about one in a million.
 _HOPELESS = 14.0
-_KEEP = 12
-_KEEP_ALIKE = 3
+_KEEP, _KEEP_STEPS = 12, 2
+# A step comes in through the gauge's lag, some tenths of a second to a second.
+_STEP_LAG_S = 1.0
+# While a burst may still be boiling, the gas yet to come may turn out to be more, or less, by
+# this share in one rise time; rises take several seconds at most.
+_MORE, _BOILING_S = 0.5, 1e9
 # Rises looked for: quick, and slow (several seconds of boiling through a lagging gauge).
-RISES_S = (0.3, 1.2, 3.5)
+RISES_S = (0.7, 3.0)
 FALLS_S = (4.0, 12.0, 35.0, 110.0)
 
 
@@ -45,7 +49,7 @@ class Explanation:
     events: tuple[Event, ...]
     off: float = 0.0
     last_onset_s: float = float("-inf")
-    unrest: float = 0.0
+    unrest: float = 0.0  # variance that the level still gains while a step comes in, Pa^2
 
 
 class Onsets:
@@ -109,8 +113,15 @@ class Onsets:
     ) -> None:
         """Carry one explanation on, and branch where the sample does not fit it."""
         pressure = sample.pressure_pa
+        more = _MORE if self._time_s < old.last_onset_s + _BOILING_S else 0.0
+        unrest = old.unrest
+        if unrest > 0.0:
+            unrest *= exp(-2.0 * drift.dt_s / _STEP_LAG_S)
+            old.state = (*old.state[:4], old.state[4] + unrest, *old.state[5:])
+            if unrest < 1e-4 * drift.variance:
+                unrest = 0.0
         state, without, off, like, total = advance(
-            old.state, pressure, drift, old.fall_s, old.rise_s
+            old.state, pressure, drift, old.fall_s, old.rise_s, more
         )
         found.append(
             Explanation(
@@ -121,6 +132,7 @@ class Onsets:
                 old.events,
                 off,
                 old.last_onset_s,
+                unrest,
             )
         )
         if not is_likely:
@@ -147,12 +159,13 @@ class Onsets:
                     (*old.events, event),
                     0.0,
                     old.last_onset_s,
+                    unrest,
                 )
             )
         b, v, s, q, bb, bv, bs, bq, vv, *rest = old.state
         dt = max(drift.dt_s, 0.5)
         pushes: tuple[tuple[Kind, float, float], ...] = (
-            ("step", size * size, (0.1 * size) ** 2),
+            ("step", size * size, 0.0),
             ("bend", 0.0, (size / dt) ** 2),
         )
         for kind, level, slope in pushes:
@@ -179,7 +192,10 @@ class Onsets:
         for rise in RISES_S:
             # The sample shows only the part of the gas that has come by now.
             size = max(10.0 * noise_pa, miss / (1.0 - exp(-max(drift.dt_s, 0.1) / rise)))
-            pushed: State = (*old.state[:-1], old.state[-1] + size * size)
+            # Where between two samples the onset lies is not known, so the share already seen is
+            # free; what is still to come is told by the samples after it.
+            *rest, ss, sq, qq = old.state
+            pushed: State = (*rest, ss + miss * miss, sq, qq + size * size)  # type: ignore[assignment]
             for fall in falls:
                 if rise < 0.7 * fall:
                     self._branch(old, "burst", pushed, fall, rise, pressure, drift, found)
@@ -195,7 +211,7 @@ class Onsets:
         drift: Drift,
         found: list[Explanation],
     ) -> None:
-        state, _, off, like, _ = advance(pushed, pressure, drift, fall_s, rise_s)
+        state, _, off, like, _ = advance(pushed, pressure, drift, fall_s, rise_s, _MORE)
         event = Event(kind, self._time_s, old.state, old.fall_s, old.rise_s, fall_s, rise_s)
         weight = old.log_weight + _LOG_PRIOR[kind] + like
         if kind == "burst":
@@ -209,6 +225,7 @@ class Onsets:
                 (*old.events, event),
                 off,
                 self._time_s if kind == "burst" else old.last_onset_s,
+                0.25 * (pushed[4] - old.state[4]) if kind == "step" else old.unrest,
             )
         )
 
@@ -216,11 +233,17 @@ class Onsets:
         found.sort(key=_weight, reverse=True)
         top = found[0].log_weight
         kept: list[Explanation] = []
+        steps = 0
         alike: dict[tuple[float, tuple[Kind, ...]], int] = {}
         most = 1 if self.fall_spread < 0.3 else 2
         for one in found:
-            if one.log_weight < top - _HOPELESS or len(kept) == _KEEP:
+            if one.log_weight < top - _HOPELESS:
                 break
+            if len(kept) >= _KEEP:
+                # A step is told from a burst only by not falling: it must live to be tried.
+                if steps == _KEEP_STEPS or not one.events or one.events[-1].kind != "step":
+                    continue
+                steps += 1
             if one.events:
                 kinds = (one.rise_s, tuple([event.kind for event in one.events]))
             else:
@@ -268,6 +291,7 @@ def _is_twin(one: Explanation, kept: list[Explanation], within_pa: float) -> boo
         if (
             abs(other.fall_s - one.fall_s) < 0.2 * one.fall_s
             and abs(same[0] - state[0]) < within_pa
+            and abs(same[1] - state[1]) < within_pa  # over a second
             and abs(same[2] - state[2]) < within_pa
             and abs(same[3] - state[3]) < within_pa
         ):

@@ -33,8 +33,6 @@ class Drift(NamedTuple):
 # and a rise is no exact exponential. Shares of the excess by which the picture may be wrong.
 _FALL_DOUBT = 0.15
 _RISE_DOUBT = 0.3
-# Share of the gas yet to come by which that may turn out to be more, or less, in one rise time.
-_MORE = 0.5
 # Share of the slope by which it may change a second beyond the pump-down law: the law's ultimate
 # pressure is not known, and real circuits have more than one time constant.
 _SLOPE_DOUBT = 0.05
@@ -51,7 +49,7 @@ def start(pressure_pa: float, variance: float) -> State:
 
 
 def advance(
-    state: State, pressure_pa: float, drift: Drift, fall_s: float, rise_s: float
+    state: State, pressure_pa: float, drift: Drift, fall_s: float, rise_s: float, more: float
 ) -> tuple[State, State, float, float, float]:
     """Forecast over ``drift.dt_s`` and take a sample.
 
@@ -62,8 +60,7 @@ def advance(
     """
     b, v, s, q, bb, bv, bs, bq, vv, vs, vq, ss, sq, qq = state
     dt, variance, stray, wander = drift
-    damping = -v / b * dt if v < 0.0 < b else 0.0
-    ev = 1.0 / (1.0 + damping)
+    ev = 1.0 / (1.0 - v / b * dt) if v < 0.0 < b else 1.0
     g = dt * 0.5 * (1.0 + ev)
     es = exp(-dt / fall_s)
     eq = exp(-dt / rise_s)
@@ -85,7 +82,7 @@ def advance(
     vs = ev * (es * vs + k * vq)
     vq *= ev * eq
     vv = ev * ev * vv + walk
-    more = _MORE * q
+    more *= q
     kqq = k * qq
     ss = es * (es * ss + 2.0 * k * sq) + k * kqq + s_doubt
     sq = eq * (es * sq + kqq)
