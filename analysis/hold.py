@@ -99,20 +99,24 @@ def analyse_thinned(
     start_pa = opening_pa(hold)
     parts = [parts_of(m, fit.terms, hold.duration_s, start_pa, rules) for m in fit.members]
     odds = weigh(fit.members, parts, rules)
-    finding = finding_of(odds, rules)
+    fell = fit.fell_pa
+    finding = finding_of(odds, rules) if fell is None else _finding_of_fall(fell, fit, rules)
     leak = leak_interval(fit.members, parts, _drift_pa_s(hold, fit.warmth_k, rules))
     leak, vapour = _supported(fit, finding, leak, vapour_interval(fit.members, parts))
+    if fell is not None:
+        leak = vapour = None
     seen = _SEEN * fit.line_error_pa_s
     if finding in ("held", "vapour") and leak is not None:
         seen = max(seen, leak.high)
     evened = fit.evened_pa
     limits = check_limits(hold, evened, fit.from_s, rules)
     end = sum(m.weight * float(m.curve_pa[-1]) for m in fit.members if m.weight > 0)
+    longer = longer_s(hold, finding, odds, fit.members, parts, rules)
     return HoldResult(
         finding=finding,
         duration_s=hold.duration_s,
-        rise_pa=end - evened,
-        hold_longer_s=longer_s(hold, finding, odds, fit.members, parts, rules),
+        rise_pa=end - evened if fell is None else -fell,
+        hold_longer_s=longer if fell is None else None,
         leak_pa_s=leak if finding in ("leak", "both", "held") else None,
         vapour_pa=vapour,
         smallest_leak_seen_pa_s=seen,
@@ -120,6 +124,12 @@ def analyse_thinned(
         reasons=gather_reasons(hold, fit, finding, odds, leak, vapour, seen, limits, rules),
         curves=_curves(fit),
     )
+
+
+def _finding_of_fall(fell_pa: float, fit: HoldFit, rules: HoldRules) -> Finding:
+    """Judge a fall: a closed circuit may cool a little; after more it was not closed."""
+    start_pa = float(np.median(fit.points.pressure_pa[:3]))
+    return "unclear" if fell_pa > rules.cooling_share * start_pa else "held"
 
 
 def _drift_pa_s(hold: ThinnedHold, warmth_k: float, rules: HoldRules) -> float:

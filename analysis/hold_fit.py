@@ -21,6 +21,7 @@ WARMTH_MATTERS_K: Final = 0.3  # less is a thermometer's own noise
 DOUBLING_K: Final = 10.0  # vapour over wet oil or metal about doubles each 10 K (practice)
 _ANSWERS: Final = 0.15  # share of the start's pressure that is vapour in balance: a guess ...
 _ANSWERS_SPREAD: Final = 0.3  # ... and how good a guess
+_SMOOTH_OVER: Final = 0.05  # of the hold
 _OUTLIER: Final = 6.0  # robust standard deviations
 _MOST_OUTLIERS: Final = 0.05
 _SMOOTH_SHARES: Final = (0.05, 0.15, 0.4, 1.0)  # time constants of a smooth curve, of the hold
@@ -51,6 +52,16 @@ class HoldFit:
     members: list[Member]
     noise: HoldNoise
     line_error_pa_s: float
+
+    @property
+    def fell_pa(self) -> float | None:
+        """How far the pressure fell after the even-out, or ``None`` if it did not clearly fall."""
+        pressure, n = self.points.pressure_pa, len(self.points.pressure_pa)
+        some = max(3, n // 10)
+        fall = float(np.median(pressure[:some]) - np.median(pressure[-some:]))
+        spread = float(np.hypot(self.noise.white_pa.mean() / np.sqrt(some) * 1.25,
+                                self.noise.wander_pa.mean()))  # fmt: skip
+        return fall if fall > max(3.0 * np.sqrt(2.0) * spread, self.points.step_pa) else None
 
     @property
     def evened_pa(self) -> float:
@@ -103,10 +114,7 @@ def _without_warmth(hold: ThinnedHold) -> tuple[ThinnedHold, Floats | None, floa
     """
     if hold.temperature_c is None:
         return hold, None, 0.0
-    width = max(0.04 * hold.duration_s, 1e-9)
-    apart = (hold.time_s[:, None] - hold.time_s[None, :]) / width
-    kernel = np.exp(-0.5 * apart**2)
-    celsius = kernel @ hold.temperature_c / kernel.sum(axis=1)
+    celsius = _smoothed(hold.time_s, hold.temperature_c, _SMOOTH_OVER * hold.duration_s)
     change = celsius - celsius[0]
     if float(np.ptp(change)) < WARMTH_MATTERS_K:
         return hold, None, 0.0
@@ -114,6 +122,18 @@ def _without_warmth(hold: ThinnedHold) -> tuple[ThinnedHold, Floats | None, floa
     cool = replace(hold, pressure_pa=hold.pressure_pa * ratio)
     extreme = float(change[np.argmax(np.abs(change))])
     return cool, np.exp2(change / DOUBLING_K) - 1.0, extreme
+
+
+def _smoothed(time_s: Floats, values: Floats, width_s: float) -> Floats:
+    """Smooth by local straight lines with Gaussian weights, which do not bend at the ends."""
+    apart = (time_s[None, :] - time_s[:, None]) / max(width_s, 1e-9)
+    kernel = np.exp(-0.5 * apart**2)
+    s0, s1, s2 = (np.sum(kernel * apart**power, axis=1) for power in (0, 1, 2))
+    weights = kernel * (s2[:, None] - s1[:, None] * apart)
+    total = s0 * s2 - s1 * s1
+    thin_spots = total < 1e-6 * s0 * s0
+    weights[thin_spots], total[thin_spots] = kernel[thin_spots], s0[thin_spots]
+    return np.asarray(weights @ values / total)
 
 
 def _temperature_term(points: ThinnedHold, warmth: Floats | None) -> Extra | None:

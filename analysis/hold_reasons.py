@@ -83,7 +83,10 @@ def gather_reasons(
     rules: HoldRules,
 ) -> tuple[Reason, ...]:
     """Give the reasons, the one that decided first."""
-    reasons = [_deciding(fit, finding, odds, leak, vapour, rules)]
+    if fit.fell_pa is None:
+        reasons = [_deciding(fit, finding, odds, leak, vapour, rules)]
+    else:
+        reasons = [Reason("pressure-fell", {"fall_pa": fit.fell_pa})]
     reasons.append(Reason("evened-out", {"at_s": fit.from_s, "pressure_pa": fit.evened_pa}))
     reasons.append(Reason("smallest-leak", {"leak_pa_s": seen_pa_s}))
     if fit.warmth_k != 0.0:

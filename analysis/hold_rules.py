@@ -23,16 +23,19 @@ class HoldRules:
         What the pressure must stay under.
     charge_pa, charge_source
         Over this nothing may be charged.
-    leak_floor_pa_s
-        A straight rise slower than this is `held`: a fifth of the allowed rise, which is the
-        share that the rig's own gas load may have in a blank-off test. Rubber hoses inside the
-        hold alone add 2 to 15 micron in 10 min, so less than this says nothing of the circuit.
-    vapour_floor_pa
-        A rise that levels off and is smaller than this is `held`: the allowed rise.
-    both_floor_pa
-        Beside a leak a levelling-off term is told only when larger than this.
+    leak_floor_share
+        A straight rise slower than this share of the allowed one is `held`: a fifth, which is
+        the share that the rig's own gas load may have in a blank-off test. Rubber hoses inside
+        the hold alone add 2 to 15 micron in 10 min, so less says nothing of the circuit. A
+        straight rise between this and the allowed one does not flatten, so it is a leak.
+    both_floor_share
+        Beside a leak a levelling-off rise is told only when over this share of the allowed one.
+        (Without a leak, one up to the whole of the allowed rise is `held`.)
     evening_out_s
         Longest even-out after the valve is closed.
+    cooling_share
+        Largest fall, as a share of the evened-out start, that cooling may cause; a pressure that
+        falls by more was not cut off from the pump.
     even_out_share
         Largest even-out as a share of the start: a gauge on the pump's side of a hose that
         halves the pump's speed reads half of what the circuit has. A larger fast rise is vapour.
@@ -63,10 +66,10 @@ class HoldRules:
     highest_source: str = _PRACTICE
     charge_pa: float = 1000 * MICRON_PA
     charge_source: str = _PRACTICE
-    leak_floor_pa_s: float = 20 * MICRON_PA / 600.0
-    vapour_floor_pa: float = 100 * MICRON_PA
-    both_floor_pa: float = 50 * MICRON_PA
+    leak_floor_share: float = 0.2
+    both_floor_share: float = 0.5
     evening_out_s: float = 300.0
+    cooling_share: float = 0.1
     even_out_share: float = 1.0
     shortest_s: float = 120.0
     usual_s: float = 600.0
@@ -76,3 +79,18 @@ class HoldRules:
     levels_within: float = 0.9
     sure_leak: float = 0.75
     sure_other: float = 0.6
+
+    @property
+    def leak_floor_pa_s(self) -> float:
+        """A straight rise slower than this does not matter, Pa/s."""
+        return self.leak_floor_share * self.rise_pa / self.rise_window_s
+
+    @property
+    def vapour_floor_pa(self) -> float:
+        """A rise that levels off and is smaller than this does not matter, Pa."""
+        return self.rise_pa
+
+    @property
+    def both_floor_pa(self) -> float:
+        """A smaller levelling-off rise is not told beside a leak, Pa."""
+        return self.both_floor_share * self.rise_pa

@@ -9,6 +9,7 @@ from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
+from scipy.signal import lfilter
 
 Floats = NDArray[np.float64]
 
@@ -103,13 +104,10 @@ def _read(rng: np.random.Generator, t: Floats, true: Floats) -> Floats:
     """Read with white noise and wander that grow with the pressure, glitches and rounding."""
     noise = _log(rng, 0.0005, 0.01)
     memory = _log(rng, 3, 90)
-    keep = np.exp(-np.diff(t, prepend=t[0]) / memory)
-    push = np.sqrt(1 - keep**2) * rng.standard_normal(len(t))
-    wander = np.empty(len(t))
-    level = float(rng.standard_normal())
-    for i, (k, p) in enumerate(zip(keep.tolist(), push.tolist(), strict=True)):
-        level = k * level + p
-        wander[i] = level
+    keep = float(np.exp(-(t[1] - t[0]) / memory))
+    shocks = np.sqrt(1 - keep**2) * rng.standard_normal(len(t))
+    shocks[0] = rng.standard_normal()
+    wander = lfilter([1.0], [1.0, -keep], shocks)
     fast = rng.standard_normal(len(t)) * _log(rng, 0.3, 3)
     shown = true * (1 + noise * (rng.uniform(0, 0.7) * wander + fast))
     for place in rng.integers(5, len(t) - 5, rng.integers(0, 4)):
