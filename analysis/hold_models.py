@@ -14,7 +14,7 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from analysis.hold_refine import Refined, refine
+from analysis.hold_refine import Reduced, Refined, refine
 from analysis.hold_terms import Terms, families
 
 Floats = NDArray[np.float64]
@@ -104,9 +104,14 @@ def fit_members(terms: Terms, problem: Whitened) -> list[Member]:
         Those whose own terms all rise, the likeliest first.
     """
     rows_in = np.column_stack([problem.terms, problem.pressure])
-    small: Floats = np.asarray(np.linalg.qr(rows_in, mode="r"))
-    total = float(small[:, -1] @ small[:, -1])
+    directions, small = np.linalg.qr(rows_in)
     n = len(terms.time_s)
+    reduced = Reduced(
+        points=directions[:n].T @ problem.root_inverse,
+        beliefs=directions[n:].T,
+        pressure=small[:, -1],
+    )
+    total = float(small[:, -1] @ small[:, -1])
     members: list[Member] = []
     scores: list[float] = []
     for name, rows in families(terms).items():
@@ -117,7 +122,7 @@ def fit_members(terms: Terms, problem: Whitened) -> list[Member]:
         best = int(np.argmax(gain))
         if not np.isfinite(gain[best]):
             continue
-        finer = refine(terms, problem.root_inverse, problem.pressure, rows[best], fit[best])
+        finer = refine(terms, reduced, rows[best], fit[best])
         if finer is not None:
             members.append(_refined_member(name, rows[best], finer))
             scores.append(-0.5 * (finer.rest + penalty) + grid + finer.log_cells)

@@ -34,9 +34,24 @@ class Refined:
     log_cells: float
 
 
-def refine(
-    terms: Terms, root_inverse: Floats, pressure: Floats, columns: Indices, start: Floats
-) -> Refined | None:
+@dataclass(frozen=True)
+class Reduced:
+    """The whitened problem in the few directions that smooth terms span.
+
+    Attributes
+    ----------
+    points : (r, n), beliefs : (r, b) float64
+        Carry a term's values at the points, and the beliefs' rows, into those directions.
+    pressure : (r,) float64
+        The pressure, likewise.
+    """
+
+    points: Floats
+    beliefs: Floats
+    pressure: Floats
+
+
+def refine(terms: Terms, reduced: Reduced, columns: Indices, start: Floats) -> Refined | None:
     """Fit one explanation's time constants freely, from its best grid point.
 
     Variable projection (Kaufman's form): the coefficients are solved for, the logs of the time
@@ -47,8 +62,8 @@ def refine(
     ----------
     terms
         The terms and the grid.
-    root_inverse, pressure
-        See ``Whitened``; the pressure has the beliefs' rows below it.
+    reduced
+        The readings.
     columns, start : (k,)
         The explanation's best grid point and its coefficients there.
     """
@@ -56,13 +71,13 @@ def refine(
     free = np.flatnonzero(grid_s > 0)
     if len(free) == 0:
         return None
-    problem = _Problem(terms, root_inverse, pressure, columns, free)
+    problem = _Problem(terms, reduced, columns, free)
     low, high, spacing = problem.bounds()
     logs, fit = np.log(grid_s[free]), start
     for _ in range(_STEPS):
         matrix, slopes = problem.matrices(logs, fit)
         both = np.hstack([matrix, slopes])
-        answer, _, _, _ = np.linalg.lstsq(both, pressure - matrix @ fit, rcond=1e-12)
+        answer, _, _, _ = np.linalg.lstsq(both, reduced.pressure - matrix @ fit, rcond=1e-12)
         step = answer[len(columns) :]
         furthest = float(np.abs(step).max())
         logs = np.clip(logs + min(1.0, _LONGEST_STEP / max(furthest, 1e-12)) * step, low, high)
@@ -79,8 +94,7 @@ def refine(
 @dataclass(frozen=True)
 class _Problem:
     terms: Terms
-    root_inverse: Floats
-    pressure: Floats
+    reduced: Reduced
     columns: Indices
     free: Indices
 
@@ -104,20 +118,20 @@ class _Problem:
             shape[:, place] = rising(t, float(np.exp(log)))
         return shape
 
+    def matrix(self, logs: Floats) -> Floats:
+        """Terms with these time constants and the beliefs, in the reduced directions, (r, k)."""
+        beliefs = self.reduced.beliefs @ self._belief_rows()
+        return np.asarray(self.reduced.points @ self.shape(logs) + beliefs)
+
     def matrices(self, logs: Floats, fit: Floats) -> tuple[Floats, Floats]:
-        """Whitened terms with the beliefs' rows, and slopes by the log time constants."""
-        beliefs = self._belief_rows()
-        matrix = np.vstack([self.root_inverse @ self.shape(logs), beliefs])
+        """Reduced terms, and their slopes by the log time constants."""
         scaled = (self.terms.time_s - self.terms.from_s)[:, None] / np.exp(logs)[None, :]
         slopes = -scaled * np.exp(-scaled) * fit[self.free]
-        return matrix, np.vstack(
-            [self.root_inverse @ slopes, np.zeros((len(beliefs), len(self.free)))]
-        )
+        return self.matrix(logs), self.reduced.points @ slopes
 
     def solve(self, logs: Floats) -> Floats:
         """Coefficients for these time constants."""
-        matrix = np.vstack([self.root_inverse @ self.shape(logs), self._belief_rows()])
-        fit, _, _, _ = np.linalg.lstsq(matrix, self.pressure, rcond=1e-12)
+        fit, _, _, _ = np.linalg.lstsq(self.matrix(logs), self.reduced.pressure, rcond=1e-12)
         return np.asarray(fit)
 
     def result(self, logs: Floats, fit: Floats, spacing: Floats) -> Refined | None:
@@ -133,7 +147,7 @@ class _Problem:
         if widths.min() > _NARROW or widths.max() > _WIDEST:
             return None
         _, log_det = np.linalg.slogdet(2.0 * np.pi * covariance[k:, k:])
-        left = self.pressure - matrix @ fit
+        left = self.reduced.pressure - matrix @ fit
         taus = np.zeros(k)
         taus[self.free] = np.exp(logs)
         return Refined(

@@ -4,15 +4,15 @@ import math
 from dataclasses import dataclass
 from typing import Final
 
-import numpy as np
-
 from analysis.hold_models import Member
 from analysis.hold_rules import HoldRules
 from analysis.hold_terms import LINE, Terms
 from analysis.reason import Interval
 from analysis.snapshot import Finding
 
-_Z80: Final = 1.2816  # half-width of an 80 % interval in standard deviations
+_ROOT2: Final = math.sqrt(2.0)
+_HALVINGS: Final = 40
+_LEAST_WEIGHT: Final = 1e-4
 _WITH_LINE: Final = frozenset({"leak", "both", "both-two"})
 _SLOW: Final = frozenset({"slow", "vapour-slow"})
 _LEVELLING: Final = frozenset({"vapour", "vapour-two", "both", "both-two"})
@@ -134,17 +134,13 @@ def mixture_interval(rows: list[tuple[float, float, float]]) -> Interval | None:
     total = sum(weight for weight, _, _ in rows)
     if not rows or total <= 0.0:
         return None
-    weight, mean, error = (np.array(column) for column in zip(*rows, strict=True))
-    weight = weight / total
+    told = [(w / total, m, e) for w, m, e in rows if w > _LEAST_WEIGHT * total]
 
     def point(share: float) -> float:
-        low, high = float(np.min(mean - 6 * error)), float(np.max(mean + 6 * error))
-        for _ in range(60):
+        low, high = min(m - 6 * e for _, m, e in told), max(m + 6 * e for _, m, e in told)
+        for _ in range(_HALVINGS):
             middle = 0.5 * (low + high)
-            below = sum(
-                w * 0.5 * math.erfc(-(middle - m) / (e * math.sqrt(2.0)))
-                for w, m, e in zip(weight, mean, error, strict=True)
-            )
+            below = sum(w * 0.5 * math.erfc((m - middle) / (e * _ROOT2)) for w, m, e in told)
             low, high = (middle, high) if below < share else (low, middle)
         return 0.5 * (low + high)
 

@@ -19,7 +19,7 @@ Floats = NDArray[np.float64]
 _EVEN_OUT_SHARE: Final = 0.4  # of the isolation, at most ...
 _EVEN_OUT_S: Final = 60.0
 _BLOCKS: Final = 24  # medians of so many stretches make the slope's points
-_Z80: Final = 1.2816
+_Z80: Final = 1.2816  # half-width of an 80 % interval in standard deviations
 _MILD: Final = 1.25  # a change under a quarter is no change, whatever its error
 
 

@@ -9,10 +9,12 @@ from analysis.hold_noise import pressure_scaling, read_noise, undithered_pa
 from analysis.hold_trace import ThinnedHold
 
 
-def _hold(pressure_pa: NDArray[np.float64], step_pa: float = 0.0) -> ThinnedHold:
+def _hold(pressure_pa: NDArray[np.floating], step_pa: float = 0.0) -> ThinnedHold:
     n = len(pressure_pa)
-    t = 4.0 * np.arange(n) + 2.0
-    return ThinnedHold(t, pressure_pa, None, np.full(n, 8.0), step_pa, 4.0 * n, 0.5)
+    t = 4.0 * np.arange(n, dtype=np.float64) + 2.0
+    return ThinnedHold(
+        t, np.asarray(pressure_pa, dtype=np.float64), None, np.full(n, 8.0), step_pa, 4.0 * n, 0.5
+    )
 
 
 def test_white_noise_is_found_white() -> None:
