@@ -4,15 +4,16 @@ from collections.abc import Callable
 
 import numpy as np
 from numpy.typing import NDArray
-from PySide6.QtCore import QLineF, QPointF
+from PySide6.QtCore import QLineF, QPointF, QRectF
 from PySide6.QtGui import QColor, QPainter, QPolygonF
 
 from app.charts.burst_book import BurstBook
 from app.charts.columns import one_a_slot
 from app.charts.frame import Frame
-from app.charts.layer import Look, pen
+from app.charts.layer import Look, bounds_of, pen, plate
 from app.charts.pyramid import Pyramid
-from app.display import pressure
+from app.display import number
+from sensors.units import PA_PER_UNIT
 
 _SLOT_PX = 11.0
 _HALF_PX = 5.0  # of the triangle's width
@@ -82,19 +83,21 @@ class BurstLayer:
         look: Look,
         bars: tuple[Floats, Floats, Floats, Floats],
     ) -> None:
-        """Paint the bars, and write the figures that do not run into the one before."""
+        """Paint the bars, and write the figures, the largest rises first, where they are free."""
         painter.setPen(pen(look.palette.burst, 3.0))
-        painter.setFont(look.font)
-        metrics, free_from = look.metrics, -1.0
-        for x, y, base, rise_pa in zip(*(column.tolist() for column in bars), strict=True):
-            painter.drawLine(QLineF(x, y, x, min(base, frame.height)))
-            text = "+" + pressure(rise_pa, look.unit).rsplit(" ", 1)[0]
-            width = metrics.horizontalAdvance(text)
-            left = min(max(x - 0.5 * width, 2.0), frame.width - width - 2.0)
-            foot = y - _OVER_PX - _HIGH_PX - 4.0
-            if left > free_from and foot > metrics.ascent():
-                painter.drawText(QPointF(left, foot), text)
-                free_from = left + width + 10.0
+        x, y, base, rise_pa = bars
+        for at, top, foot in zip(x.tolist(), y.tolist(), base.tolist(), strict=True):
+            painter.drawLine(QLineF(at, top, at, min(foot, frame.height)))
+        metrics, inside = look.metrics, bounds_of(frame)
+        taken: list[QRectF] = []
+        for index in np.argsort(-rise_pa).tolist():
+            text = "+" + number(float(rise_pa[index]) / PA_PER_UNIT[look.unit])
+            middle = float(y[index]) - _OVER_PX - _HIGH_PX - 0.6 * metrics.height()
+            width = metrics.horizontalAdvance(text) + 8.0
+            left = float(x[index]) - 0.5 * width
+            patch = QRectF(left, middle - 0.5 * metrics.height(), width, metrics.height())
+            if patch.top() > 0.0 and not any(patch.intersects(other) for other in taken):
+                taken.append(plate(painter, look, text, left, middle, look.palette.burst, inside))
 
 
 def _triangle(x: float, foot: float) -> QPolygonF:

@@ -5,7 +5,16 @@ from collections.abc import Callable, Sequence
 
 import pyqtgraph as pg
 from PySide6.QtCore import QRectF, Qt, Signal
-from PySide6.QtGui import QFont, QHideEvent, QKeyEvent, QPainter, QResizeEvent, QShowEvent
+from PySide6.QtGui import (
+    QColor,
+    QFont,
+    QHideEvent,
+    QKeyEvent,
+    QPainter,
+    QPaintEvent,
+    QResizeEvent,
+    QShowEvent,
+)
 from PySide6.QtWidgets import QPushButton, QVBoxLayout, QWidget
 
 from app.charts.axis import TickAxis, TickMaker
@@ -90,7 +99,7 @@ class Chart(QWidget):
         self._button.clicked.connect(self.follow)
         self._button.hide()
         column = QVBoxLayout(self)
-        column.setContentsMargins(2, 2, 2, 2)
+        column.setContentsMargins(3, 3, 3, 3)
         column.addWidget(self._plot)
 
     # What a subclass gives
@@ -201,6 +210,12 @@ class Chart(QWidget):
             self.follow()
         else:
             super().keyPressEvent(event)
+
+    def paintEvent(self, event: QPaintEvent) -> None:  # noqa: N802
+        """Paint the margin: a ring while the chart has the keyboard."""
+        palette = self._canvas.look.palette
+        painter = QPainter(self)
+        painter.fillRect(self.rect(), QColor(palette.focus if self.hasFocus() else palette.surface))
 
     def showEvent(self, event: QShowEvent) -> None:  # noqa: N802
         """Catch up with what came while it was hidden."""

@@ -87,7 +87,9 @@ class HoldChart(Chart):
             return
         self._result = result
         finding = _SOLE.get(result.finding)
-        self._curves.explanations = tuple(self._explain(c, finding) for c in result.curves)
+        explained = [self._explain(curve, finding) for curve in result.curves]
+        # The finding lies over the others.
+        self._curves.explanations = tuple(sorted(explained, key=lambda each: each.is_finding))
         self._levels.levels = self._limits(result)
 
     def clear(self) -> None:
@@ -100,9 +102,8 @@ class HoldChart(Chart):
 
     def follow_range(self, now_s: float) -> Range:
         """Show all since the closing, growing a tenth at a time, with room for names."""
-        if len(self._readings):
-            now_s = min(now_s, float(self._readings.time_s[-1]) + _SHORTEST_S)
-        while self._span_s < now_s - self._from_s:
+        last_s = float(self._readings.time_s[-1]) if len(self._readings) else self._from_s
+        while self._span_s < last_s - self._from_s:
             self._span_s *= _STEP
         return self._from_s, self._from_s + _NAMES * self._span_s
 

@@ -8,7 +8,8 @@ from analysis.snapshot import Isolation
 from app.charts.columns import one_a_slot
 from app.charts.frame import Frame
 from app.charts.layer import Look, bounds_of, pen, plate
-from app.display import rate
+from app.display import MINUTE_S, UNIT_SYMBOLS, number
+from sensors.units import PA_PER_UNIT
 
 _LEAST_PX = 12.0  # a bar's width
 _SLOT_PX = 16.0
@@ -18,11 +19,6 @@ class IsolationLayer:
     """One hatched bar for each isolation, as high as its rate of rise.
 
     The bars share one scale from zero, so that they shrink as the circuit dries.
-
-    Parameters
-    ----------
-    caption
-        Said at the left of the strip.
     """
 
     def __init__(self) -> None:
@@ -39,7 +35,8 @@ class IsolationLayer:
         painter.fillRect(QRectF(0.0, top, frame.width, frame.height), QColor(palette.surface))
         painter.fillRect(QRectF(0.0, top, frame.width, 1.0), QColor(palette.muted))
         caption_y = top + 2.0 + 0.5 * metrics.height()
-        plate(painter, look, self.caption, 4.0, caption_y, palette.muted, bounds_of(frame))
+        caption = f"{self.caption}, {UNIT_SYMBOLS[look.unit]}/min"
+        plate(painter, look, caption, 4.0, caption_y, palette.muted, bounds_of(frame))
         seen = list(self.isolations.values())
         x = np.array([frame.x_px(each.from_s) for each in seen])
         rates = np.array([max(each.rate_pa_s, 0.0) for each in seen])
@@ -59,7 +56,7 @@ class IsolationLayer:
             for line in (bar.left(), bar.right()):
                 painter.drawLine(QLineF(line, bar.top(), line, frame.height))
             painter.drawLine(QLineF(bar.topLeft(), bar.topRight()))
-            text = rate(isolation.rate_pa_s, look.unit)
+            text = number(isolation.rate_pa_s * MINUTE_S / PA_PER_UNIT[look.unit])
             left = bar.center().x() - 0.5 * metrics.horizontalAdvance(text) - 4.0
             if left > free_from:
                 y = bar.top() - 0.5 * metrics.height() - 2.0

@@ -22,7 +22,7 @@ from app.display import UNIT_SYMBOLS
 
 WINDOW_S: Final = 300.0
 _STEP: Final = 0.1  # of the window: it jumps by this, so that most frames leave the axes alone
-_LEAST_SPAN_PA: Final = 1.0  # about 8 micron: noise shall not look like weather
+_LEAST_SPAN_PA: Final = 2.5  # about 20 micron: a still trace shall look still
 _HEADROOM: Final = 0.3  # of the span, above it: triangles and figures stand there
 
 

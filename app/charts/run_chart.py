@@ -33,6 +33,7 @@ from app.display import UNIT_SYMBOLS, pressure
 TRIPLE_POINT_PA: Final = 611.657  # of water; IAPWS R7-97
 _FOOT_PA: Final = 0.1  # a log axis has no zero; under a micron no gauge of this trade resolves
 _SHORTEST_S: Final = 600.0
+_AIR: Final = 0.1  # decades under the lowest reading
 _FIRST_RANGE: Final = (1.0, 5.25)  # log10 Pa: from a good vacuum to the air outside
 
 
@@ -53,8 +54,8 @@ class RunChart(Chart):
         self._caption = CaptionLayer(BAND_PX)
         self._gaps, self._empty = GapLayer(""), EmptyLayer("")
         layers: tuple[Layer, ...] = (
-            *(self._gaps, self._levels, TraceLayer(self._readings)),
-            *(BurstLayer(self._bursts, self._readings), self._moments, self._stages),
+            *(self._gaps, self._moments, self._levels, TraceLayer(self._readings)),
+            *(BurstLayer(self._bursts, self._readings), self._stages),
             *(self._caption, self._empty),
         )
         super().__init__(
@@ -127,7 +128,7 @@ class RunChart(Chart):
     def fit_range(self, left: float, right: float) -> Range:
         """Show the run's whole range of pressure: what is in view keeps its place."""
         low, high = min(self._lowest, _FIRST_RANGE[0]), max(self._highest, _FIRST_RANGE[1])
-        return fit_log(low, high)
+        return fit_log(low - _AIR, high)
 
     def on_unit(self, unit: str) -> None:
         """Write the axis and the levels in this unit."""

@@ -47,8 +47,7 @@ class StageLayer:
             painter.fillRect(QRectF(left, 0.0, right - left, 4.0), colour)
             painter.fillRect(QRectF(left, 0.0, 2.0, BAND_PX), colour)
             room = right - left - 10.0
-            text = metrics.elidedText(stage.text, Qt.TextElideMode.ElideRight, room)
-            if metrics.horizontalAdvance(stage.text[:3] + "…") < room:
+            if metrics.horizontalAdvance(stage.text) < room:  # cut short, two could look alike
                 painter.setPen(QColor(palette.text))
                 rect = QRectF(left + 7.0, 4.0, room, BAND_PX - 4.0)
-                painter.drawText(rect, Qt.AlignmentFlag.AlignVCenter, text)
+                painter.drawText(rect, Qt.AlignmentFlag.AlignVCenter, stage.text)
