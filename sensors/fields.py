@@ -113,6 +113,8 @@ def split_delimited(
         If a comma may be a decimal comma or a separator and nothing tells which.
     """
     line = re.sub(r"([<>])\s+(?=[0-9.+-])", r"\1", line)  # "> 25000" is one field
+    # ... and so is "+ 523"; not in "523 - 21.5", where the dash stands for a missing value.
+    line = re.sub(r"((?:^|[,;\t])\s*[+-])\s+(?=[0-9.])", r"\1", line)
     found = delimiter or _find_delimiter(line, learned, highest_field)
     if found == BLANKS:
         words = _with_units(line.split(), is_told=delimiter is not None)

@@ -8,7 +8,8 @@ from sensors.events import Status
 from sensors.units import PA_PER_UNIT, celsius_from, unit_in_name, unit_named
 
 _NUMBER = re.compile(
-    r"(?P<mark>[<>])?\s*(?P<number>[+-]?(?:[0-9]+(?:\.[0-9]*|,[0-9]+)?|\.[0-9]+)(?:[eE][+-]?[0-9]+)?)"
+    r"(?P<mark>[<>])?\s*"
+    r"(?P<number>(?:[+-]\s*)?(?:[0-9]+(?:\.[0-9]*|,[0-9]+)?|\.[0-9]+)(?:[eE][+-]?[0-9]+)?)"
     r"\s*(?P<unit>.*)",
     re.DOTALL,
 )
@@ -61,7 +62,7 @@ def parse_quantity(text: str, *, is_decimal_comma: bool) -> Quantity:
     match = _NUMBER.fullmatch(text)
     if match is None:
         raise ValueError(f"'{_short(text)}' is no number" if text else "the field is empty")
-    number = match["number"]
+    number = "".join(match["number"].split())
     if "," in number and not is_decimal_comma:
         raise ValueError(f"'{_short(text)}' is no number: the comma separates fields here")
     status = _MARKS[match["mark"] or ""]

@@ -2,10 +2,11 @@
 
 from dataclasses import dataclass
 
-from sensors.events import Reading, Rejected
+from sensors.calibration import Curve
+from sensors.events import Reading, Rejected, Status
 from sensors.fields import Fields, split_delimited, split_json, split_pairs
 from sensors.lines import Line, LineSplitter
-from sensors.quantity import parse_quantity, pressure_from, temperature_from
+from sensors.quantity import Quantity, parse_quantity, pressure_from, temperature_from
 
 _MAY_BE_CUT = "the first line after connecting may be cut at its start"
 _CUT_OFF = "the line was cut off at its end when the connection ended"
@@ -27,20 +28,27 @@ class TextFormat:
         One character; a blank stands for any run of blanks.
     temperature
         The temperature's field, likewise; ``None``: one named ``temperature_c``, if any.
+    curve
+        Turns the field's number into a pressure; a unit written beside it is the signal's then.
+    echo
+        A question that the gauge sends back before its answer: such a line is no reading.
     """
 
     field: str | None = None
     unit: str | None = None
     delimiter: str | None = None
     temperature: str | None = None
+    curve: Curve | None = None
+    echo: bytes = b""
 
 
 class TextDecoder:
     r"""Decode bytes to readings without any input or output of its own.
 
-    Every line yields a reading or a ``Rejected``. Three kinds of line are neither: blank lines,
-    comments that begin with ``#``, and a header row that names the pressure's field. A bad
-    temperature field gives both: the reading without it, and a ``Rejected`` that says why.
+    Every line yields a reading or a ``Rejected``. Four kinds of line are neither: blank lines,
+    comments that begin with ``#``, a header row that names the pressure's field, and the echo
+    of a question. A bad temperature field gives both: the reading without it, and a
+    ``Rejected`` that says why.
 
     A connection made in the middle of a line would show ``523`` as ``23``. So the first line is
     rejected unless it is known to be whole: the stream is known to begin with a line
@@ -72,6 +80,7 @@ class TextDecoder:
         # Kept over a reconnection: a gauge that names its columns does so at its power-up only.
         self._header: tuple[str, ...] | None = None
         self._learned: str | None = None
+        self._echo = self._format.echo.decode("ascii").strip() or None
         numbers = [self._format.field, self._format.temperature]
         self._highest_field = max([1, *(int(n) for n in numbers if n and n.isdecimal())])
 
@@ -105,7 +114,7 @@ class TextDecoder:
             return [Rejected(time_s, line.raw, "the line is too long to be a gauge's")]
         try:
             text = _text_from(line.raw)
-            if not text or text.startswith("#"):
+            if not text or text.startswith("#") or text == self._echo:
                 return []
             if not self._is_at_line_start and not text.startswith("{"):
                 raise ValueError(_MAY_BE_CUT)
@@ -146,16 +155,21 @@ class TextDecoder:
         name = named.names[at] if named.names else ""
         comma = fields.is_decimal_comma
         quantity = parse_quantity(named.values[at], is_decimal_comma=comma)
-        pressure_pa = pressure_from(quantity, name, self._format.unit)
+        pressure_pa, status = self._pressure(quantity, name)
         temperature_c, why = self._temperature(named)
         if len(fields.values) > 1:
             self._learned = fields.delimiter
-        out: list[Reading | Rejected] = [
-            Reading(time_s, pressure_pa, temperature_c, quantity.status)
-        ]
+        out: list[Reading | Rejected] = [Reading(time_s, pressure_pa, temperature_c, status)]
         if why is not None:
             out.append(Rejected(time_s, raw, f"temperature: {why}"))
         return out
+
+    def _pressure(self, quantity: Quantity, name: str) -> tuple[float, Status]:
+        curve = self._format.curve
+        if curve is None or quantity.value is None:
+            return pressure_from(quantity, name, self._format.unit), quantity.status
+        pressure_pa, status = curve.read(quantity.value)
+        return pressure_pa, status if quantity.status == "ok" else quantity.status
 
     def _named(self, fields: Fields) -> Fields:
         if fields.names is not None or self._header is None:
