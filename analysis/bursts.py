@@ -8,6 +8,7 @@ from analysis.noise import NoiseEstimator
 from analysis.onsets import Event, Onsets
 from analysis.pumpdown_filter import Drift
 from analysis.ring import Ring
+from analysis.rush import RushWatch
 from analysis.snapshot import Burst, BurstState
 from analysis.thinning import Bin, Thinner
 
@@ -60,6 +61,9 @@ class BurstDetector:
         self._onsets = Onsets()
         self._ring = Ring(1024)
         self._falls = FallMeter()
+        self._rush = RushWatch()
+        self._is_rushing = False
+        self._was_stuck = False
         self._last: Bin | None = None
         self._spacing_s = bin_s
         self._excess = 1.0
@@ -102,7 +106,13 @@ class BurstDetector:
     def is_observing(self) -> bool:
         """Whether a visible burst that began now would be seen."""
         noise = self._noise.noise_pa
-        if noise is None or noise <= 0.0 or not self._onsets.explanations:
+        if (
+            noise is None
+            or noise <= 0.0
+            or not self._onsets.explanations
+            or self._is_rushing
+            or self._was_stuck
+        ):
             return False
         state = self._onsets.best.state
         base_sd, slope_sd = max(state[4], 0.0) ** 0.5, max(state[8], 0.0) ** 0.5
@@ -115,6 +125,9 @@ class BurstDetector:
     def update(self, time_s: float, pressure_pa: float) -> tuple[Burst, ...]:
         """Take one reading; return the bursts that are new or revised, usually none."""
         self._noise.update(time_s, pressure_pa)
+        if self._noise.is_stuck:
+            self._was_stuck = True
+            return ()
         sample = self._thinner.update(time_s, pressure_pa)
         if sample is None:
             return ()
@@ -137,12 +150,16 @@ class BurstDetector:
         noise = self._noise.noise_pa
         if noise is None or noise <= 0.0:
             return []
+        self._is_rushing = self._rush.update(sample.time_s, sample.pressure_pa)
+        if self._is_rushing:
+            return list(self.interrupt(sample.time_s)) if self._last is not None else []
         last, self._last = self._last, sample
         self._ring.append(sample.time_s, sample.pressure_pa)
         dt = sample.time_s - last.time_s if last is not None else 0.0
-        is_gap = dt > max(self._gap_s, 6.0 * self._spacing_s)
+        is_gap = self._was_stuck or dt > max(self._gap_s, 6.0 * self._spacing_s)
         if dt > 0.0 and not is_gap:
             self._spacing_s += 0.05 * (min(dt, 4.0 * self._spacing_s) - self._spacing_s)
+        self._was_stuck = False
         if is_gap:
             self._onsets.loosen((20.0 * noise) ** 2)
         stubborn = self._noise.stubborn_pa2
@@ -198,7 +215,8 @@ class BurstDetector:
         until_s = best.events[1].time_s if len(best.events) > 1 else time_s
         fit = self._fit(event, until_s, best.fall_s)
         if fit.rise_pa < _MEASURED_VISIBLE * noise:
-            if DEBUG is not None: DEBUG.append((fit.onset_s,fit.rise_pa/noise))
+            if DEBUG is not None:
+                DEBUG.append((fit.onset_s, fit.rise_pa / noise))
             return
         if fit.lead_pa2 < -1e9 * self._variance:
             return

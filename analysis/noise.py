@@ -2,7 +2,7 @@
 
 from bisect import bisect_left, insort
 from collections import deque
-from math import exp, pi, sqrt
+from math import exp, log, pi, sqrt
 
 # First look: the smallest 80 % of the squares, whose mean under the standard normal law is
 # E[z^2 | |z| < 1.2816] = 0.4377. Second look: all within 3 standard deviations, E = 0.9733.
@@ -15,6 +15,7 @@ _FEWEST = 20
 _CHANGED = ((_FEWEST, 0.15, 8.0), (64, 0.5, 2.2))
 # Lattice test: a difference within a tenth of a step of a multiple counts as on it.
 _ON_LATTICE = 0.1
+_BY_CHANCE = log(1e-4)
 
 
 class NoiseEstimator:
@@ -67,9 +68,16 @@ class NoiseEstimator:
         return self._step_pa
 
     @property
-    def run_of_same(self) -> int:
-        """How many times in a row the newest value has now been repeated."""
-        return self._same
+    def is_stuck(self) -> bool:
+        """Whether the newest value has been repeated more often than chance would, 1 in 10000.
+
+        Two readings fall on one step with a probability of step / (2 sqrt(pi) noise) where the
+        step is fine, and nearly always where it is coarse: there a stuck gauge cannot be told.
+        """
+        if self._noise_pa is None or self._same < 3:
+            return False
+        chance = min(self._step_pa / (3.545 * self._noise_pa), 0.95)
+        return self._same * log(max(chance, 1e-9)) < _BY_CHANCE
 
     @property
     def stubborn_pa2(self) -> float:

@@ -31,7 +31,7 @@ class Drift(NamedTuple):
 
 # A single-volume picture is not exact: the fall constant drifts with pressure (hose conductance),
 # and a rise is no exact exponential. Shares of the excess by which the picture may be wrong.
-_FALL_DOUBT = 0.15
+_FALL_DOUBT = 0.08
 _RISE_DOUBT = 0.3
 # Share of the slope by which it may change a second beyond the pump-down law: the law's ultimate
 # pressure is not known, and real circuits have more than one time constant.
