@@ -90,10 +90,24 @@ def hold_screen(
         return screen
     return replace(
         screen,
-        finding=Line(words.finding(result), tone_of(result)),
+        finding=Line(_short(page, result, translate), tone_of(result)),
         reasons=tuple(words.reason(reason) for reason in result.reasons),
         limits=limit_lines(result, words, translate),
     )
+
+
+def _short(page: WalkPage, result: HoldResult, translate: Translate) -> str:
+    names = {
+        "held": translate("Finding", "held"),
+        "leak": translate("Finding", "leak"),
+        "vapour": translate("Finding", "vapour"),
+        "both": translate("Finding", "leak and vapour"),
+        "unclear": translate("Finding", "unclear"),
+    }
+    phrase = translate("Hold", "So far: {finding}")
+    if page == "finding":
+        phrase = translate("Hold", "Finding: {finding}")
+    return phrase.format(finding=names[result.finding])
 
 
 def limit_lines(result: HoldResult, words: Words, translate: Translate) -> tuple[LimitLine, ...]:
@@ -194,7 +208,7 @@ def _holding(translate: Translate) -> HoldScreen:
     return HoldScreen(
         page="holding",
         title=translate("Hold", "Holding"),
-        instruction=translate("Hold", "Leave the valve closed. So far:"),
+        instruction=translate("Hold", "Leave the valve closed."),
         forward=translate("Hold", "End the test here"),
         back=translate("Hold", "Valve opened again"),
     )
@@ -203,7 +217,7 @@ def _holding(translate: Translate) -> HoldScreen:
 def _finding(translate: Translate) -> HoldScreen:
     return HoldScreen(
         page="finding",
-        title=translate("Hold", "Finding"),
+        title=translate("Hold", "The test is over"),
         instruction="",
         warning=translate("Hold", "To pull again: pump on first, and only then open the valve."),
         forward=translate("Hold", "Hold again"),

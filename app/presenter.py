@@ -85,6 +85,16 @@ class Presenter:
         self._first_s: float | None = None
         self._is_prompt_dismissed = self._is_offer_declined = False
 
+    @property
+    def screen(self) -> Screen | None:
+        """What is shown."""
+        return self._shown
+
+    @property
+    def snapshot(self) -> Snapshot | None:
+        """What is known."""
+        return self._snapshot
+
     # What the technician does
 
     def connect(self, address: str) -> None:
@@ -139,9 +149,9 @@ class Presenter:
     def walk_back(self) -> None:
         """Leave the walk: not now, or the valve was opened again."""
         page = self.walk.page(self._snapshot)
-        if page == "close-valve":
+        if page in ("none", "close-valve"):
             self._is_prompt_dismissed = True
-        elif page != "none":
+        else:
             self.session.mark("valve-opened")
         self.walk.give_up()
         self.look()
@@ -189,6 +199,10 @@ class Presenter:
         """Take the unit from the settings."""
         self._words = Words(unit=self._settings().unit, translate=self._translate)
         self._show()
+
+    def tell(self, text: str) -> None:
+        """Say one line in the window."""
+        self._view.tell(text)
 
     def safety(self) -> tuple[Passage, ...]:
         """Give the cautions of this job's work."""

@@ -31,8 +31,7 @@ _SIMULATED: dict[str, str] = {
 
 
 def rules_of(settings: Settings, volume_m3: float | None) -> EvacuationRules:
-    """Give the analysis' rules from the user's settings; the floors go with the allowed rise."""
-    rise_pa, window_s = settings.hold_rise.pressure_pa, 60.0 * settings.hold_rise_min
+    """Give the analysis' rules from the user's settings."""
     return EvacuationRules(
         flat_interval_s=60.0 * settings.flat_min,
         circuit_c=settings.circuit_c_or_default,
@@ -40,16 +39,13 @@ def rules_of(settings: Settings, volume_m3: float | None) -> EvacuationRules:
         hold=HoldRules(
             start_pa=settings.before_hold.pressure_pa,
             start_source=settings.before_hold.source,
-            rise_pa=rise_pa,
-            rise_window_s=window_s,
+            rise_pa=settings.hold_rise.pressure_pa,
+            rise_window_s=60.0 * settings.hold_rise_min,
             rise_source=settings.hold_rise.source,
             highest_pa=settings.hold_highest.pressure_pa,
             highest_source=settings.hold_highest.source,
             charge_pa=settings.do_not_charge.pressure_pa,
             charge_source=settings.do_not_charge.source,
-            leak_floor_pa_s=rise_pa / 5.0 / window_s,
-            vapour_floor_pa=rise_pa,
-            both_floor_pa=rise_pa / 2.0,
         ),
     )
 

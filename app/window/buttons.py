@@ -49,7 +49,7 @@ class TouchButton(QPushButton):
         self.setProperty("role", "main" if is_main else "plain")
         self.setFont(font(BASE_PX + (2 if is_main else 0), bold=is_main))
         self.setMinimumSize(TOUCH_PX, TOUCH_PX)
-        self.setIconSize(QSize(24, 24))
+        self.setIconSize(QSize(34, 24))  # wider than the picture: it stands off the text
         self.clicked.connect(lambda: self.on_press(act))
         if key:
             self.setShortcut(QKeySequence(key))
@@ -72,7 +72,7 @@ class TouchButton(QPushButton):
         """Draw the picture in the palette's ink."""
         if self._picture:
             ink = palette.background if self._is_main else palette.text
-            self.setIcon(icon(self._picture, ink))
+            self.setIcon(icon(self._picture, ink, faint=palette.muted))
 
 
 class SureButton(TouchButton):

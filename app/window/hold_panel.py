@@ -4,12 +4,21 @@ from collections.abc import Callable
 from typing import Protocol
 
 from PySide6.QtCore import QCoreApplication, Qt
-from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QScrollArea, QVBoxLayout, QWidget
+from PySide6.QtWidgets import (
+    QFrame,
+    QHBoxLayout,
+    QLabel,
+    QScrollArea,
+    QScroller,
+    QVBoxLayout,
+    QWidget,
+)
 
 from app.charts.palette import Palette
 from app.screen import WALK, HoldScreen, LimitLine, Line
 from app.window.buttons import SureButton, TouchButton
 from app.window.icons import pixmap
+from app.window.labels import unbroken
 from app.window.theme import BASE_PX, font, tone_colour
 
 
@@ -41,7 +50,6 @@ class HoldPanel(QFrame):
         self._clock = _text(BASE_PX + 4, is_bold=True)
         self._instruction = _text(BASE_PX + 1)
         self._warning = WarningLine()
-        self._finding = _text(BASE_PX + 3, is_bold=True)
         self._details = Details()
         self.forward = TouchButton("", lambda: acts().walk_on(), key="F10", is_main=True)
         self.forward.setMinimumHeight(64)
@@ -49,7 +57,7 @@ class HoldPanel(QFrame):
         column = QVBoxLayout(self)
         column.setContentsMargins(14, 10, 14, 12)
         column.setSpacing(8)
-        for widget in (self._steps, self._title, self._clock, self._instruction, self._finding):
+        for widget in (self._steps, self._title, self._clock, self._instruction):
             column.addWidget(widget)
         column.addWidget(self._warning)
         column.addWidget(self._details, 1)
@@ -66,17 +74,16 @@ class HoldPanel(QFrame):
         place = self.tr("Standing test, step {step} of {steps}")
         self._steps.setText(place.format(step=WALK.index(hold.page) + 1, steps=len(WALK)))
         for label, text in (
-            (self._title, hold.title),
+            (self._title, hold.finding.text or hold.title),
             (self._clock, hold.clock),
             (self._instruction, hold.instruction),
-            (self._finding, hold.finding.text),
         ):
-            label.setText(text)
+            label.setText(unbroken(text))
             label.setVisible(bool(text))
         self._warning.show_line(Line(hold.warning, "attention"), palette)
-        if hold.finding.text:
-            colour = tone_colour(palette, hold.finding.tone)
-            self._finding.setStyleSheet(f"border-left: 8px solid {colour}; padding-left: 10px;")
+        colour = tone_colour(palette, hold.finding.tone)
+        bar = f"border-left: 8px solid {colour}; padding-left: 10px;" if hold.finding.text else ""
+        self._title.setStyleSheet(bar)
         self._details.show_details(hold.reasons, hold.limits, palette)
         self.forward.name(hold.forward)
         self.forward.setVisible(bool(hold.forward))
@@ -117,6 +124,7 @@ class Details(QScrollArea):
         super().__init__(parent)
         self.setWidgetResizable(True)
         self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        QScroller.grabGesture(self.viewport(), QScroller.ScrollerGestureType.TouchGesture)
         self._shown: object = None
 
     def show_details(
@@ -135,7 +143,7 @@ class Details(QScrollArea):
             column.addWidget(_limit_row(limit, palette))
         for reason in reasons:
             label = _text(BASE_PX)
-            label.setText("•  " + reason)
+            label.setText(unbroken("•  " + reason))
             column.addWidget(label)
         column.addStretch()
         self.setWidget(body)
@@ -148,7 +156,7 @@ def _limit_row(limit: LimitLine, palette: Palette) -> QWidget:
     colour = palette.good if limit.passed else palette.danger
     sign.setFixedSize(22, 22)
     sign.setPixmap(pixmap("good" if limit.passed else "danger", colour, 22, 2.0))
-    text.setText(limit.text)
+    text.setText(unbroken(limit.text))
     text.setToolTip(limit.source)
     line = QHBoxLayout(row)
     line.setContentsMargins(0, 0, 0, 0)

@@ -28,6 +28,9 @@ def pixmap(name: str, colour: str, px: int, ratio: float = 1.0) -> QPixmap:
     return drawn
 
 
-def icon(name: str, colour: str, px: int = 24) -> QIcon:
-    """Give a picture for a button."""
-    return QIcon(pixmap(name, colour, px, 2.0))
+def icon(name: str, colour: str, px: int = 24, *, faint: str | None = None) -> QIcon:
+    """Give a picture for a button; ``faint`` is its colour while nothing can be pressed."""
+    made = QIcon(pixmap(name, colour, px, 2.0))
+    if faint is not None:
+        made.addPixmap(pixmap(name, faint, px, 2.0), QIcon.Mode.Disabled)
+    return made

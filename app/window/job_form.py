@@ -22,6 +22,7 @@ from PySide6.QtWidgets import (
 from app.job_fields import REFRIGERANTS, JobFields, Joint, JointState, VehicleKind
 from app.screen import Passage
 from app.window.buttons import TouchButton
+from app.window.labels import field_label
 from app.window.passages import Passages
 from app.window.theme import BASE_PX, TOUCH_PX, font
 
@@ -103,11 +104,9 @@ class JobForm(QDialog):
             (tr("Volume of the circuit (L)"), self.volume),
             (tr("Oil"), self.oil),
         ):
-            label = QLabel(text)
-            label.setFont(font(BASE_PX))
             widget.setFont(font(BASE_PX))
             widget.setAccessibleName(text)
-            form.addRow(label, widget)
+            form.addRow(field_label(text), widget)
         left = QVBoxLayout()
         left.addLayout(form)
         self._note.setWordWrap(True)

@@ -1,10 +1,32 @@
 """Labels that keep their text whole: one takes a smaller type, the other ends in an ellipsis."""
 
+import re
+
 from PySide6.QtCore import QSize, Qt
 from PySide6.QtGui import QFontMetrics, QResizeEvent
 from PySide6.QtWidgets import QLabel, QSizePolicy, QWidget
 
-from app.window.theme import font
+from app.window.theme import BASE_PX, TOUCH_PX, font
+
+
+def unbroken(text: str) -> str:
+    r"""Keep each number and what follows it, its unit, on one line.
+
+    Examples
+    --------
+    >>> unbroken("risen 1 220 micron in 5 min").count("\u00a0")
+    3
+    """
+    return re.sub(r"(?<=\d)[ \u2009](?=\S)", "\u00a0", text)
+
+
+def field_label(text: str) -> QLabel:
+    """Name a field of a form, as high as the field."""
+    label = QLabel(text)
+    label.setFont(font(BASE_PX))
+    label.setMinimumHeight(TOUCH_PX)
+    label.setWordWrap(True)
+    return label
 
 
 class FittingLabel(QLabel):
@@ -27,6 +49,8 @@ class FittingLabel(QLabel):
 
     def show_text(self, text: str) -> None:
         """Show a text; it is read out by a screen reader too."""
+        self.setAccessibleName(text)
+        text = unbroken(text)
         if text != self.text():
             self.setText(text)
             self._fit()

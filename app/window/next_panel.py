@@ -12,6 +12,7 @@ from PySide6.QtWidgets import (
     QLabel,
     QProgressBar,
     QScrollArea,
+    QScroller,
     QVBoxLayout,
     QWidget,
 )
@@ -115,13 +116,13 @@ class NextPanel(QFrame):
         for part, box in self._boxes.items():
             box.setText(phrases[part])
             box.setFont(font(BASE_PX))
-            box.setMinimumHeight(44)
             box.clicked.connect(partial(self._on_tick, part))
             column.addWidget(box)
         column.addStretch()
         area = QScrollArea()
         area.setWidgetResizable(True)
         area.setWidget(body)
+        QScroller.grabGesture(area.viewport(), QScroller.ScrollerGestureType.TouchGesture)
         area.setAccessibleName(self.tr("Parts of the job"))
         return area
 

@@ -6,6 +6,7 @@ from PySide6.QtWidgets import (
     QDialogButtonBox,
     QLabel,
     QScrollArea,
+    QScroller,
     QVBoxLayout,
     QWidget,
 )
@@ -22,6 +23,7 @@ class Passages(QScrollArea):
         self._shown: tuple[Passage, ...] = ()
         self.setWidgetResizable(True)
         self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        QScroller.grabGesture(self.viewport(), QScroller.ScrollerGestureType.TouchGesture)
 
     def show_passages(self, passages: tuple[Passage, ...]) -> None:
         """Show these instead; where nothing changed the scroll place stays."""

@@ -1,5 +1,6 @@
 """Choosing the gauge: a simulation, a recording, a serial port, or a typed address."""
 
+from collections.abc import Callable
 from pathlib import Path
 
 from PySide6.QtCore import Qt
@@ -21,6 +22,7 @@ from PySide6.QtWidgets import (
 
 from app.display import UNIT_SYMBOLS
 from app.window.buttons import TouchButton
+from app.window.labels import field_label
 from app.window.theme import BASE_PX, TOUCH_PX, font
 from sensors.address import parse_address
 from sensors.catalogue import find_ports
@@ -47,8 +49,8 @@ class SensorDialog(QDialog):
         self.pages: dict[str, AddressPage] = {
             "serial": SerialPage(),
             "typed": TypedPage(address),
-            "replay": ReplayPage(),
-            "sim": SimPage(),
+            "replay": ReplayPage(*_parts_of(address, "replay")),
+            "sim": SimPage(*_parts_of(address, "sim")),
         }
         names = {
             "serial": self.tr("Gauge on a serial port or USB"),
@@ -126,6 +128,15 @@ def _kind_of(address: str) -> str:
     return "typed" if address else "serial"
 
 
+def _parts_of(address: str, kind: str) -> tuple[str, str]:
+    """Give target and speed of an address of this kind, else nothing."""
+    try:
+        parsed = parse_address(address)
+    except SensorError:
+        return "", ""
+    return (parsed.target, parsed.options.get("speed", "")) if parsed.kind == kind else ("", "")
+
+
 class AddressPage(QWidget):
     """One way to choose; says when the choice changes."""
 
@@ -133,12 +144,12 @@ class AddressPage(QWidget):
         """Give the address, or nothing."""
         raise NotImplementedError
 
-    def changed_to(self, tell: "object") -> None:
+    def changed_to(self, tell: Callable[[], None]) -> None:
         """Call ``tell`` at each change."""
         for combo in self.findChildren(QComboBox):
-            combo.currentTextChanged.connect(tell)
+            combo.currentTextChanged.connect(lambda _text: tell())
         for line in self.findChildren(QLineEdit):
-            line.textChanged.connect(tell)
+            line.textChanged.connect(lambda _text: tell())
 
 
 class SerialPage(AddressPage):
@@ -158,10 +169,10 @@ class SerialPage(AddressPage):
         row.addWidget(self.port, 1)
         row.addWidget(look)
         form = QFormLayout(self)
-        form.addRow(self.tr("Port"), row)
-        form.addRow(self.tr("Speed of the line (baud)"), self.baud)
-        form.addRow(self.tr("Field with the pressure"), self.field)
-        form.addRow(self.tr("Its unit"), self.unit)
+        form.addRow(field_label(self.tr("Port")), row)
+        form.addRow(field_label(self.tr("Speed of the line (baud)")), self.baud)
+        form.addRow(field_label(self.tr("Field with the pressure")), self.field)
+        form.addRow(field_label(self.tr("Its unit")), self.unit)
         self.look()
 
     def look(self) -> None:
@@ -192,7 +203,7 @@ class TypedPage(AddressPage):
         self.line.setPlaceholderText("tcp:192.0.2.7:4001?unit=micron")
         self.line.setAccessibleName(self.tr("Address"))
         form = QFormLayout(self)
-        form.addRow(self.tr("Address"), self.line)
+        form.addRow(field_label(self.tr("Address")), self.line)
 
     def address(self) -> str:
         """Give the address."""
@@ -202,17 +213,18 @@ class TypedPage(AddressPage):
 class ReplayPage(AddressPage):
     """A CSV file or a job."""
 
-    def __init__(self) -> None:
+    def __init__(self, path: str, speed: str) -> None:
         super().__init__()
-        self.path, self.speed = QLineEdit(), QComboBox()
+        self.path, self.speed = QLineEdit(path), QComboBox()
         self.speed.addItems(SPEEDS)
+        self.speed.setCurrentText(speed)
         browse = TouchButton(self.tr("Browse …"), self._on_browse)
         row = QHBoxLayout()
         row.addWidget(self.path, 1)
         row.addWidget(browse)
         form = QFormLayout(self)
-        form.addRow(self.tr("File"), row)
-        form.addRow(self.tr("Times as fast"), self.speed)
+        form.addRow(field_label(self.tr("File")), row)
+        form.addRow(field_label(self.tr("Times as fast")), self.speed)
 
     def address(self) -> str:
         """Give the address."""
@@ -233,16 +245,18 @@ class ReplayPage(AddressPage):
 class SimPage(AddressPage):
     """An invented circuit."""
 
-    def __init__(self) -> None:
+    def __init__(self, scenario: str, speed: str) -> None:
         super().__init__()
         self.scenario, self.speed, self._about = QComboBox(), QComboBox(), QLabel()
         self.scenario.addItems(list(SCENARIOS))
+        self.scenario.setCurrentText(scenario)
         self.speed.addItems(SPEEDS)
+        self.speed.setCurrentText(speed)
         self._about.setWordWrap(True)
         form = QFormLayout(self)
-        form.addRow(self.tr("Circuit"), self.scenario)
+        form.addRow(field_label(self.tr("Circuit")), self.scenario)
         form.addRow("", self._about)
-        form.addRow(self.tr("Times as fast"), self.speed)
+        form.addRow(field_label(self.tr("Times as fast")), self.speed)
         self.scenario.currentTextChanged.connect(self._on_scenario)
         self._on_scenario(self.scenario.currentText())
 

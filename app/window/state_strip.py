@@ -59,10 +59,10 @@ class StateStrip(QWidget):
         row.setContentsMargins(4, 0, 0, 0)
         row.setSpacing(20)
         row.addWidget(self._tag)
-        row.addWidget(self._title, 2)
-        row.addWidget(self.sensor, 5)
-        row.addWidget(self.saved, 5)
-        row.addStretch(1)
+        self._title.setMaximumWidth(320)
+        row.addWidget(self._title)
+        row.addWidget(self.sensor, 1)
+        row.addWidget(self.saved, 1)
         self.buttons = [
             self._menu_button(self.tr("Job"), job_menu, "F2"),
             self._menu_button(self.tr("View"), view_menu, "F3"),

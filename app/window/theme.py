@@ -3,10 +3,11 @@
 from typing import Final
 
 from PySide6.QtCore import Qt
-from PySide6.QtGui import QFont, QGuiApplication
+from PySide6.QtGui import QColor, QFont, QGuiApplication
 from PySide6.QtWidgets import QApplication
 
 from app.charts.palette import PALETTES, Palette
+from app.paths import asset
 from app.screen import Tone
 
 TOUCH_PX: Final = 48  # a gloved finger; 44 is the least (WCAG 2.2, 2.5.5 target size enhanced)
@@ -42,6 +43,9 @@ def font(px: int, *, bold: bool = False) -> QFont:
 def style_sheet(palette: Palette) -> str:
     """Give the style sheet of the whole window. Sizes of type are not in it, but on the widgets."""
     accent, p = palette.focus, palette
+    is_dark = QColor(p.background).lightness() < 128
+    opening = asset(f"icons/open-{'light' if is_dark else 'dark'}.svg").as_posix()
+    tick = asset(f"icons/tick-{'dark' if is_dark else 'light'}.svg").as_posix()
     return f"""
 QWidget {{ background: {p.background}; color: {p.text}; }}
 QLabel, QCheckBox, QRadioButton {{ background: transparent; }}
@@ -70,7 +74,8 @@ QLineEdit, QComboBox, QPlainTextEdit, QTableWidget, QDoubleSpinBox {{
     padding: 2px 8px; min-height: {TOUCH_PX - 10}px;
     selection-background-color: {p.text}; selection-color: {p.background}; }}
 QLineEdit:focus, QComboBox:focus, QTableWidget:focus {{ border-color: {accent}; }}
-QComboBox::drop-down {{ border: none; width: 28px; }}
+QComboBox::drop-down {{ border: none; width: 32px; }}
+QComboBox::down-arrow {{ image: url("{opening}"); width: 16px; height: 16px; }}
 QComboBox QAbstractItemView, QMenu {{
     background: {p.surface}; color: {p.text}; border: 1px solid {p.muted};
     selection-background-color: {p.text}; selection-color: {p.background}; }}
@@ -81,14 +86,15 @@ QMenu::separator {{ height: 1px; background: {p.grid}; margin: 4px 10px; }}
 QHeaderView::section {{
     background: {p.surface}; color: {p.text}; border: none; border-bottom: 1px solid {p.muted};
     padding: 4px 8px; }}
-QCheckBox, QRadioButton {{ spacing: 10px; min-height: {TOUCH_PX - 12}px; padding: 0 4px; }}
+QCheckBox, QRadioButton {{ spacing: 10px; min-height: {TOUCH_PX - 4}px; padding: 0 4px; }}
 QCheckBox:focus, QRadioButton:focus {{ border: 2px solid {accent}; border-radius: 6px; }}
 QCheckBox::indicator, QRadioButton::indicator {{
     width: 20px; height: 20px; border: 2px solid {p.muted}; background: {p.background}; }}
 QCheckBox::indicator {{ border-radius: 4px; }}
 QRadioButton::indicator {{ border-radius: 12px; }}
-QCheckBox::indicator:checked, QRadioButton::indicator:checked {{
-    background: {p.text}; border-color: {p.text}; }}
+QCheckBox::indicator:checked {{
+    background: {p.text}; border-color: {p.text}; image: url("{tick}"); }}
+QRadioButton::indicator:checked {{ width: 10px; height: 10px; border: 7px solid {p.text}; }}
 QScrollArea {{ border: none; }}
 QScrollBar:vertical {{ background: {p.surface}; width: 16px; margin: 0; }}
 QScrollBar::handle:vertical {{ background: {p.muted}; border-radius: 6px; min-height: 40px;

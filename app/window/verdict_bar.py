@@ -64,7 +64,6 @@ class VerdictBar(QFrame):
     def show_screen(self, screen: Screen, palette: Palette) -> None:
         """Show the moment."""
         self.sentence.show_text(screen.verdict)
-        self.sentence.setAccessibleName(screen.verdict)
         self.why.setEnabled(bool(screen.why))
         self._pressure.setText(screen.pressure)
         self._unit.setText(screen.unit)

@@ -20,7 +20,9 @@ from sensors.sim.scenarios import SCENARIOS
 from sensors.sim.simulation import Simulation
 
 SAVED = SaveState(True, datetime(2030, 1, 31, 14, 2, tzinfo=UTC), None, 0, None, b"")
-NOT_SAVED = replace(SAVED, is_saving=False, why="job.simmerdown cannot be written: the disk is full.")
+NOT_SAVED = replace(
+    SAVED, is_saving=False, why="job.simmerdown cannot be written: the disk is full."
+)
 Item = Reading | Mark | Silence | Connected | Lost
 
 
@@ -50,8 +52,10 @@ class PlayedRun:
         self.rejected = 0
         self.is_closed = False
         self.started: list[object] = []
+        self.marked: list[MarkKind] = []
         self.link = self
         self._items: list[Item] = []
+        self._made_up: Snapshot | None = None
         self._last_s = 0.0
 
     def play(self, items: Iterable[Item]) -> None:
@@ -61,9 +65,13 @@ class PlayedRun:
         self.started.append(sensor)
 
     def mark(self, kind: MarkKind, text: str = "") -> None:
+        self.marked.append(kind)
         self._items.append(Mark(self._last_s, kind, text))
 
     def drain(self) -> Iterator[Step]:
+        if self._made_up is not None:
+            made_up, self._made_up = self._made_up, None
+            yield Step(Silence(made_up.time_s), made_up)
         while self._items:
             item = self._items.pop(0)
             if isinstance(item, Connected | Lost):
@@ -72,6 +80,11 @@ class PlayedRun:
             self._last_s = item.time_s
             self.snapshot = self.evacuation.update(item)
             yield Step(item, self.snapshot)
+
+    def show_once(self, **values: Any) -> None:
+        """Let the next look see a made-up moment."""
+        assert self.snapshot is not None
+        self._made_up = replace(self.snapshot, **values)
 
     def show_instead(self, **values: Any) -> None:
         """Put a made-up moment in the present one's place."""

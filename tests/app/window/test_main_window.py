@@ -1,0 +1,204 @@
+"""The window, driven by real clicks and keys through an evacuation and a standing test."""
+
+import pytest
+from PySide6.QtCore import Qt
+from PySide6.QtGui import QFontMetrics
+from PySide6.QtWidgets import QAbstractButton, QLabel, QMessageBox, QWidget
+from pytestqt.qtbot import QtBot
+
+from analysis.reason import Reason
+from analysis.sample import Mark
+from analysis.snapshot import Caution
+from app.window.theme import TOUCH_PX
+from tests.app.window.conftest import Desk
+from tests.app.window.played import NOT_SAVED, readings
+
+LEFT = Qt.MouseButton.LeftButton
+
+
+def press(qtbot: QtBot, button: QWidget) -> None:
+    assert button.isVisible()
+    assert button.isEnabled()
+    qtbot.mouseClick(button, LEFT)
+
+
+def marks(desk: Desk) -> list[str]:
+    desk.presenter.look()
+    return [str(kind) for kind in desk.run.marked]
+
+
+def test_an_evacuation_and_a_hold_by_clicks(desk: Desk, qtbot: QtBot) -> None:
+    desk.run.play(readings("clean", 60.0))
+    desk.presenter.look()
+    assert desk.window.verdict.sentence.text().startswith("Pulling down")
+    desk.run.show_once(stage="flat", stage_reason=Reason("rate-below-one"))
+    desk.presenter.look()
+    assert desk.window.banner.isVisible()
+    press(qtbot, desk.window.banner.seen)
+    assert not desk.window.banner.isVisible()
+    press(qtbot, desk.window.next.prompt.yes)
+    hold = desk.window.hold
+    assert hold.isVisible()
+    for text in ("Valve is closed", "Pump is off", "Pump is vented"):
+        assert hold.forward.text() == text
+        press(qtbot, hold.forward)
+    assert not hold.forward.isVisible()
+    later = readings("hold-held", 150.0)
+    desk.run.play([type(r)(r.time_s + 61.0, r.pressure_pa) for r in later])
+    desk.presenter.look()
+    assert hold.forward.text() == "End the test here"
+    press(qtbot, hold.forward)
+    assert desk.window.screen_now.hold.page == "finding"
+    assert marks(desk) == ["valve-closed", "pump-off", "note", "hold-over"]
+
+
+def test_opening_the_valve_wants_two_touches(desk: Desk, qtbot: QtBot) -> None:
+    desk.run.play([*readings("clean", 60.0), Mark(60.0, "valve-closed")])
+    desk.presenter.look()
+    back = desk.window.hold.back
+    press(qtbot, back)
+    assert back.text() == "Touch again"
+    assert marks(desk) == []
+    press(qtbot, back)
+    assert marks(desk) == ["valve-opened"]
+    assert desk.window.next.isVisible()
+
+
+@pytest.mark.parametrize(
+    ("key", "kind"),
+    [(Qt.Key.Key_F5, "valve-moved"), (Qt.Key.Key_F7, "heat")],
+)
+def test_marks_have_keys(desk: Desk, qtbot: QtBot, key: Qt.Key, kind: str) -> None:
+    desk.run.play(readings("clean", 10.0))
+    desk.presenter.look()
+    desk.window.activateWindow()
+    qtbot.waitUntil(desk.window.isActiveWindow)
+    qtbot.keyClick(desk.window, key)
+    qtbot.waitUntil(lambda: marks(desk) == [kind])
+
+
+def test_nothing_can_be_marked_before_there_is_a_run(desk: Desk) -> None:
+    desk.session.run = None
+    desk.presenter.look()
+    assert not any(button.isEnabled() for button in (*desk.window.marks.marks,))
+    assert not desk.window.marks.hold.isEnabled()
+
+
+def test_every_button_is_large_enough_and_named(desk: Desk) -> None:
+    desk.run.play(readings("clean", 10.0))
+    desk.presenter.look()
+    buttons = [b for b in desk.window.findChildren(QAbstractButton) if b.isVisible()]
+    small = [b.text() for b in buttons if b.height() < 44 and b.objectName() != "qt_toolbar"]
+    assert len(buttons) > 10
+    assert small == []
+    assert [b for b in buttons if not (b.accessibleName() or b.text())] == []
+    assert TOUCH_PX >= 44
+
+
+@pytest.mark.parametrize("theme", ["light", "dark", "high-contrast"])
+def test_the_theme_changes_at_once_and_is_kept(desk: Desk, theme: str) -> None:
+    desk.window.set_theme(theme)
+    assert desk.window.palette_now.background in desk.window.styleSheet()
+    assert desk.window.settings.value.theme == theme
+
+
+def test_the_unit_changes_at_once(desk: Desk) -> None:
+    desk.run.play(readings("clean", 10.0))
+    desk.presenter.look()
+    desk.window.set_unit("mbar")
+    assert desk.window.screen_now.unit == "mbar"
+    assert desk.told == []
+
+
+def test_a_fault_in_a_slot_is_told_and_the_run_goes_on(
+    desk: Desk, qtbot: QtBot, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def break_down() -> None:
+        raise RuntimeError("broken on purpose")
+
+    monkeypatch.setattr(desk.presenter, "hold_now", break_down)
+    desk.run.play(readings("clean", 10.0))
+    desk.presenter.look()
+    with qtbot.captureExceptions() as faults:
+        press(qtbot, desk.window.marks.hold)
+    assert len(faults) == 1
+    desk.run.play(readings("clean", 20.0, 10.0))
+    desk.presenter.look()
+    assert desk.window.screen_now.elapsed == "0:00:19"
+
+
+def test_what_other_threads_post_is_told_by_the_feed(desk: Desk, qtbot: QtBot) -> None:
+    looks: list[int] = []
+    desk.window.feed.start(lambda: looks.append(1))
+    desk.window.feed.post("a fault of the program")
+    qtbot.waitUntil(desk.window.notice.isVisible)
+    qtbot.waitUntil(lambda: len(looks) > 1)
+    desk.window.feed.stop()
+    assert desk.window.notice.text.text() == "a fault of the program"
+
+
+def test_closing_saves_and_ends_the_run(desk: Desk) -> None:
+    desk.window.close()
+    assert desk.run.is_closed
+    assert not desk.window.isVisible()
+
+
+def test_closing_with_something_unsaved_asks_first(
+    desk: Desk, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    desk.run.recorder.is_flushing = False
+    desk.run.recorder.state = NOT_SAVED
+    asked: list[str] = []
+
+    def answer(*args: object) -> QMessageBox.StandardButton:
+        asked.append(str(args[2]))
+        return QMessageBox.StandardButton.Cancel
+
+    monkeypatch.setattr(QMessageBox, "warning", answer)
+    desk.window.close()
+    assert desk.window.isVisible()
+    assert not desk.run.is_closed
+    assert "the disk is full" in asked[0]
+
+
+LONG = (
+    "Eisbildung ist wahrscheinlich: die Kurve verharrt in der Nähe von 1 240 micron und kriecht, "
+    "wie es Eis bei −15,0 °C täte. Die kälteste Stelle erwärmen (keine Flamme), oder das Vakuum "
+    "mit trockenem Stickstoff brechen und von neuem evakuieren; danach bitte weiter beobachten."
+)
+
+
+@pytest.mark.parametrize("size", [(1366, 728), (1920, 1040), (1000, 640)])
+def test_a_long_verdict_fits(desk: Desk, qtbot: QtBot, size: tuple[int, int]) -> None:
+    desk.window.resize(*size)
+    sentence = desk.window.verdict.sentence
+    sentence.show_text(LONG)
+    qtbot.wait(1)
+    needed = QFontMetrics(sentence.font()).boundingRect(
+        sentence.contentsRect(), int(Qt.TextFlag.TextWordWrap), sentence.text()
+    )
+    assert needed.height() <= sentence.height()
+
+
+def test_no_label_of_the_walk_is_cut(desk: Desk, qtbot: QtBot) -> None:
+    desk.window.resize(1366, 728)
+    desk.run.play([*readings("clean", 60.0), Mark(60.0, "valve-closed")])
+    desk.presenter.look()
+    qtbot.wait(1)
+    for label in desk.window.hold.findChildren(QLabel):
+        if label.isVisible() and label.wordWrap() and label.text():
+            assert label.heightForWidth(label.width()) <= label.height() + 1, label.text()
+
+
+def test_an_alarm_that_is_over_uncovers_the_window(desk: Desk) -> None:
+    desk.run.play(readings("clean", 10.0))
+    desk.presenter.look()
+    caution = Caution("no-signal", 5.0, None, Reason("no-signal", {"silence_s": 30.0}))
+    desk.run.show_once(caution_changes=(caution,), cautions=(caution,))
+    desk.presenter.look()
+    assert desk.window.banner.isVisible()
+    assert desk.window.banner.hold.isHidden()
+    ended = Caution("no-signal", 5.0, 9.0, caution.reason)
+    desk.run.show_once(caution_changes=(ended,), cautions=())
+    desk.presenter.look()
+    assert not desk.window.banner.isVisible()
