@@ -2,17 +2,19 @@
 
 from collections.abc import Callable
 
+from analysis.boil import Boil
 from analysis.bursts import BurstDetector
 from analysis.cautions import CautionBoard
 from analysis.forecast import FlatForecast
 from analysis.gaps import GapFinder
 from analysis.pace import Pace
+from analysis.pumping import PumpingMeter
 from analysis.reason import Reason
 from analysis.rules import EvacuationRules
 from analysis.sample import Mark, Sample, Silence, Status
 from analysis.signs import Sight
 from analysis.snapshot import Burst, Caution, CautionKind, FlatEstimate, Snapshot
-from analysis.stage import Evidence, StageMachine
+from analysis.stage import Evidence, StageMachine, shows_quiet
 from analysis.standing import Standing
 from analysis.water import boiling_pressure_pa
 
@@ -48,10 +50,16 @@ class Evacuation:
         self._pace = Pace()
         self._stages = StageMachine(self._rules)
         self._cautions = CautionBoard(self._rules)
+        self._boil = Boil(self._rules.flat_interval_s)
         self._standing = Standing(self._rules)
+        self._pumping = PumpingMeter(
+            volume_m3=self._rules.volume_m3,
+            water_gauge_factor=self._rules.water_gauge_factor,
+            temperature_c=self._rules.circuit_c,
+        )
         self._time_s: float | None = None
         self._last_sample_s: float | None = None
-        self._start_s = 0.0
+        self._pull_s = 0.0  # start of the pull
         self._next_tick_s = 0.0
         self._pressure_pa: float | None = None
         self._temperature_c: float | None = None
@@ -99,7 +107,7 @@ class Evacuation:
         return tuple(changes)
 
     def _start(self, time_s: float) -> None:
-        self._start_s = self._next_tick_s = time_s
+        self._pull_s = self._next_tick_s = time_s
         self._stages.start(time_s)
 
     def _sample(self, sample: Sample) -> tuple[Burst, ...]:
@@ -124,10 +132,13 @@ class Evacuation:
         if burst.state != "confirmed":
             return
         self._burst_count += 1
+        self._boil.add(burst.onset_s)
         self._last_onset_s = max(burst.onset_s, self._last_onset_s or burst.onset_s)
         self._quiet_s = min(self._quiet_s, max(burst.seen_s - burst.onset_s, 0.0))
         smallest_pa = self._detector.smallest_burst_pa or 0.0
         self._forecast.add_burst(burst.onset_s, burst.rise_pa, smallest_pa)
+        level_pa = self._detector.baseline_pa or self._pressure_pa or 0.0
+        self._pumping.add_burst(burst.rise_pa, burst.fall_s, level_pa)
 
     def _mark(self, mark: Mark) -> tuple[Burst, ...]:
         act: Callable[[Mark], tuple[Burst, ...]] | None = {
@@ -161,7 +172,7 @@ class Evacuation:
         if self._standing.is_closed:
             self._standing.open(mark.time_s)
         self._stages.force("pulling-down", mark.time_s, Reason("vacuum-broken"))
-        self._quiet_s = 0.0
+        self._quiet_s, self._pull_s = 0.0, mark.time_s
         return self._disturb(mark)
 
     def _disturb(self, mark: Mark) -> tuple[Burst, ...]:
@@ -174,25 +185,27 @@ class Evacuation:
         is_silent = silent_s >= rules.silence_s
         circuit_c = rules.circuit_c if self._temperature_c is None else self._temperature_c
         self._boiling_pa = boiling_pressure_pa(circuit_c)
+        is_proven = shows_quiet(self._standing.isolation, self._pull_s, rules)
         sight = Sight(
             time_s=time_s,
-            start_s=self._start_s,
+            pull_s=self._pull_s,
             pressure_pa=self._pressure_pa,
             pace=self._pace,
             noise_pa=detector.noise_pa,
             fall_s=detector.fall_s,
             circuit_c=circuit_c,
             silent_s=silent_s,
+            quiet_s=self._quiet_s,
             is_isolated=self._standing.is_cut_off,
-            burst_count=self._burst_count,
-            last_onset_s=self._last_onset_s,
+            is_proven=is_proven,
             is_flat=self._stages.stage == "flat",
+            boil=self._boil,
         )
         changes = self._cautions.tick(sight)
         is_observing = self._is_observing(is_silent)
         self._forecast.observe(time_s, detector.smallest_burst_pa, is_observing)
         self._flat = self._forecast.estimate(time_s)
-        self._judge(time_s, is_observing)
+        self._judge(time_s, is_observing, is_proven)
         self._standing.tick(time_s)
         return changes
 
@@ -203,7 +216,7 @@ class Evacuation:
         kinds = {caution.kind for caution in self._cautions.standing}
         return bool(self._detector.is_observing) and not kinds & BLINDING
 
-    def _judge(self, time_s: float, is_observing: bool) -> None:
+    def _judge(self, time_s: float, is_observing: bool, is_proven: bool) -> None:
         fall_per_s = self._pace.change_per_s(PACE_WINDOW_S)
         # Quiet is only what was watched: a burst in a gap or behind a valve goes unseen.
         if is_observing:
@@ -215,7 +228,10 @@ class Evacuation:
                 level_pa=self._pace.level_pa,
                 fall_per_s=None if fall_per_s is None else -fall_per_s,
                 burst_count=self._burst_count,
+                bursts_lately=self._boil.count(time_s - self._rules.flat_interval_s),
+                has_boiled=self._boil.has_boiled,
                 quiet_s=self._quiet_s,
+                is_proven=is_proven,
                 has_trend=self._flat.why is None,
                 is_rate_below=self._forecast.is_flat(time_s),
                 is_disturbed=bool(disturbing),
@@ -255,4 +271,5 @@ class Evacuation:
             hold_from_s=self._standing.from_s,
             isolation=self._standing.isolation,
             gap=gap,
+            pumping=self._pumping.state,
         )

@@ -20,6 +20,9 @@ class EvacuationRules:
         Temperature of the circuit's coldest part, used where the gauge reports none.
     volume_m3
         Volume of the circuit, or ``None`` when unknown.
+    water_gauge_factor
+        How many times the gauge overstates water vapour (an air-calibrated thermal one about
+        1.5); 1 takes its readings as they are.
     flat_below_pa
         Flat is never called on a trace that stands higher than this.
     silence_s
@@ -42,6 +45,7 @@ class EvacuationRules:
     flat_interval_s: float = 600.0
     circuit_c: float = 20.0
     volume_m3: float | None = None
+    water_gauge_factor: float = 1.0
     flat_below_pa: float = 500 * MICRON_PA
     silence_s: float = 30.0
     quiet_start_s: float = 1800.0

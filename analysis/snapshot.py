@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 from typing import Literal
 
+from analysis.pumping import NOTHING_KNOWN, Pumping
 from analysis.reason import Interval, Reason
 from analysis.sample import Status
 
@@ -157,3 +158,4 @@ class Snapshot:
     hold_from_s: float | None
     isolation: Isolation | None  # standing, or the last one ended
     gap: tuple[float, float] | None  # a gap in the readings found by this update
+    pumping: Pumping = NOTHING_KNOWN

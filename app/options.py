@@ -99,6 +99,7 @@ def rules_from(told: Settings) -> EvacuationRules:
     return EvacuationRules(
         flat_interval_s=60.0 * told.flat_min,
         circuit_c=told.circuit_c_or_default,
+        water_gauge_factor=told.water_gauge_factor,
         flat_below_pa=told.before_hold.pressure_pa,
         hold=hold_rules(told),
     )

@@ -1,7 +1,9 @@
 """The one place where codes become sentences, in the user's unit and language."""
 
 from collections.abc import Mapping
+from dataclasses import astuple
 
+from analysis.pumping import Pumping
 from analysis.reason import Reason
 from analysis.snapshot import Caution, FlatEstimate, HoldResult, Snapshot
 from app import display
@@ -88,6 +90,29 @@ class Words:
             low=display.duration(low),
             high=display.duration(flat.flat_high_s - now_s),
         )
+
+    def pumping(self, pumping: Pumping) -> list[str]:
+        """Say what the pump takes out of the circuit, and the water that went with the bursts."""
+        lines = []
+        if pumping.speed_m3_s is not None:
+            low, best, high = (1e3 * v for v in astuple(pumping.speed_m3_s))
+            lines.append(
+                self._translate(
+                    "Pumping", "The pump takes {best} L/s here ({low} to {high})."
+                ).format(
+                    best=display.number(best), low=display.number(low), high=display.number(high)
+                )
+            )
+        if pumping.water_kg is not None:
+            low, best, high = (1e6 * v for v in astuple(pumping.water_kg))
+            lines.append(
+                self._translate(
+                    "Pumping", "The bursts carried {best} mg ({low} to {high}), if it was water."
+                ).format(
+                    best=display.number(best), low=display.number(low), high=display.number(high)
+                )
+            )
+        return lines
 
     def verdict(self, snapshot: Snapshot) -> str:
         """Make the sentence of the whole moment: what is happening, how long still, what to do."""

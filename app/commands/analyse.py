@@ -47,6 +47,8 @@ def _tell(outcome: Analysis, words: Words) -> None:
         return
     if outcome.last.flat_reached_s is not None:
         print(f"{display.clock(outcome.last.flat_reached_s)}  flat reached")
+    for line in words.pumping(outcome.last.pumping):
+        print(line)
     print(words.verdict(outcome.last))
 
 
