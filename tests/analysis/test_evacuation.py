@@ -61,7 +61,9 @@ def test_a_shifted_clock_shifts_every_time_and_nothing_else(wet: list[Reading]) 
     exact = [replace(r, time_s=round(r.time_s * 1024) / 1024) for r in wet]
     shifted = [replace(r, time_s=r.time_s + shift_s) for r in exact]
     here, there = fed(exact, Evacuation()), fed(shifted, Evacuation())
-    assert [b.onset_s + shift_s for b in confirmed(here)] == [b.onset_s for b in confirmed(there)]
+    assert [b.onset_s + shift_s for b in confirmed(here)] == pytest.approx(
+        [b.onset_s for b in confirmed(there)], abs=1e-6
+    )
     assert [b.rise_pa for b in confirmed(here)] == pytest.approx(
         [b.rise_pa for b in confirmed(there)], rel=1e-6
     )
