@@ -1,6 +1,7 @@
 """From an address to a sensor, and the ports that a sensor may be found on."""
 
 import math
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 from sensors.address import (
@@ -10,10 +11,13 @@ from sensors.address import (
     parse_address,
     read_speed,
 )
+from sensors.calibration import Curve
 from sensors.clock import Clock, now_s
 from sensors.events import Sensor, SensorError
 from sensors.fields import delimiter_named
 from sensors.keep_alive import KeepAlive
+from sensors.line_decoder import LineDecoder, RawLines
+from sensors.query import DEFAULT_EVERY_S, Query, read_every_s, read_query
 from sensors.text_decoder import TextFormat
 from sensors.units import unit_named
 
@@ -86,7 +90,8 @@ def _link(parsed: Address, name: str, clock: Clock) -> Sensor:
         return TcpSensor(
             host, port, text_format, is_start_whole=not is_converter, name=name, clock=clock
         )
-    from sensors.serial_port import DEFAULT_BAUD, SerialSensor
+    from sensors.port import DEFAULT_BAUD
+    from sensors.serial_port import SerialSensor
 
     baud = int(options.get("baud", DEFAULT_BAUD))
     return SerialSensor(parsed.target, baud, text_format, name=name, clock=clock)

@@ -1,37 +1,16 @@
 """A gauge on a serial port, read by pyserial on a thread of its own."""
 
-import asyncio
-import errno
-import sys
 import threading
 from contextlib import suppress
-from typing import Protocol
-
-import serial
 
 from sensors.clock import Clock, now_s
-from sensors.events import Connected, Emit, SensorError
+from sensors.events import Connected, Emit
+from sensors.line_decoder import LineDecoder
+from sensors.on_thread import run_on_thread
+from sensors.port import DEFAULT_BAUD, GONE, Port, gone, open_port
+from sensors.query import ASK_LOOK_S, Asker, Query
 from sensors.tcp import QUIET_S
 from sensors.text_decoder import TextDecoder, TextFormat
-
-DEFAULT_BAUD = 9600
-# What pyserial raises when a port is unplugged, depending on the moment: SerialException (an
-# OSError), bare OSError, termios.error (not an OSError), TypeError or AttributeError.
-_GONE: tuple[type[Exception], ...] = (OSError, TypeError, AttributeError)
-if sys.platform != "win32":
-    import termios
-
-    _GONE = (*_GONE, termios.error)
-
-
-class _Port(Protocol):
-    """What is used of a pyserial port."""
-
-    in_waiting: int
-
-    def read(self, size: int) -> bytes: ...
-
-    def close(self) -> None: ...
 
 
 class SerialSensor:
@@ -45,6 +24,10 @@ class SerialSensor:
         Bits a second.
     text_format
         What is known about the lines.
+    query
+        What to ask a gauge that speaks only when asked.
+    decoder
+        Reads the lines instead of ``text_format``.
     name
         The address; found from the port when left out.
     clock
@@ -57,93 +40,62 @@ class SerialSensor:
         baud: int = DEFAULT_BAUD,
         text_format: TextFormat | None = None,
         *,
+        query: Query | None = None,
+        decoder: LineDecoder | None = None,
         name: str | None = None,
         clock: Clock = now_s,
     ) -> None:
         self.name = name or f"serial:{port}?baud={baud}"
         self._port, self._baud = port, baud
-        self._decoder = TextDecoder(text_format)
+        self._query = query
+        self._decoder: LineDecoder = decoder or TextDecoder(text_format)
         self._clock = clock
 
     async def run(self, emit: Emit) -> None:
         """Read until the port is gone (``SensorError``) or the task is cancelled."""
-        stop = threading.Event()
-        loop = asyncio.get_running_loop()
-        job = loop.run_in_executor(None, self._read, emit, stop)
-        try:
-            await asyncio.shield(job)
-        finally:
-            stop.set()
-            await asyncio.wait([job])
-            with suppress(Exception):  # told already by the shield, or of no use once cancelled
-                job.result()
+        await run_on_thread(lambda stop: self._read(emit, stop))
 
     def _read(self, emit: Emit, stop: threading.Event) -> None:
         """Open, read and close: all on the calling thread."""
-        port = self._open()
+        look_s = QUIET_S if self._query is None else ASK_LOOK_S
+        port = open_port(self._port, self._baud, look_s)
         try:
             emit(Connected(self._clock(), f"{self._port} at {self._baud} baud"))
             self._decoder.restart()
+            asker = Asker(self._query, self._clock() + QUIET_S) if self._query else None
+            quiet_looks = 0
             while not stop.is_set():
+                if asker is not None:
+                    self._ask(port, asker)
                 data = self._read_some(port)
-                if not data:
+                quiet_looks = 0 if data else quiet_looks + 1
+                if quiet_looks * look_s >= QUIET_S:
                     self._decoder.mark_quiet()
-                for event in self._decoder.feed(data, self._clock()):
+                events = self._decoder.feed(data, self._clock())
+                if events and asker is not None:
+                    asker.answered()
+                for event in events:
                     emit(event)
         finally:
             for rejected in self._decoder.end(self._clock()):
                 emit(rejected)
-            with suppress(*_GONE):
+            with suppress(*GONE):
                 port.close()
 
-    def _open(self) -> _Port:
-        # A second program on the same port would take half of the bytes away.
-        is_device = "://" not in self._port
-        exclusive = {"exclusive": True} if is_device else {}
+    def _ask(self, port: Port, asker: Asker) -> None:
+        question = asker.due(self._clock())
+        if question is None:
+            return
         try:
-            port: _Port = serial.serial_for_url(
-                self._port, baudrate=self._baud, timeout=QUIET_S, **exclusive
-            )
-        except (ValueError, OverflowError):
-            raise SensorError(
-                f"{self._port} cannot be set to {self._baud} baud; expected a baud rate that "
-                "the port knows, such as 9600.",
-                is_final=True,
-            ) from None
-        except _GONE as error:
-            raise SensorError(_why_not_open(self._port, error)) from None
-        return port
+            port.write(question)
+        except GONE as error:
+            raise gone(self._port, error) from None
 
-    def _read_some(self, port: _Port) -> bytes:
+    def _read_some(self, port: Port) -> bytes:
         try:
             data: bytes = port.read(1)
             if data and port.in_waiting:
                 data += port.read(min(port.in_waiting, 4096))
-        except _GONE as error:
-            raise SensorError(
-                f"{self._port} is gone ({_first_line(error)}): is the gauge still plugged in?"
-            ) from None
+        except GONE as error:
+            raise gone(self._port, error) from None
         return data
-
-
-def _why_not_open(port: str, error: Exception) -> str:
-    number = getattr(error, "errno", None)
-    text = str(error)
-    if number == errno.ENOENT or "FileNotFoundError" in text:
-        return (
-            f"There is no port {port}: is the gauge plugged in? 'simmerdown find' lists the ports."
-        )
-    if number in (errno.EBUSY, errno.EAGAIN, errno.EWOULDBLOCK) or (
-        sys.platform == "win32" and "PermissionError" in text
-    ):
-        return f"The port {port} is taken: another program reads it; close that program."
-    if number in (errno.EACCES, errno.EPERM):
-        return (
-            f"No permission to open {port}: expected your user to be in the group that owns it, "
-            "on most systems dialout ('sudo usermod -aG dialout $USER', then log in again)."
-        )
-    return f"Cannot open {port}: {_first_line(error)}."
-
-
-def _first_line(error: Exception) -> str:
-    return (str(error) or type(error).__name__).splitlines()[0].rstrip(".")

@@ -12,7 +12,8 @@ import serial
 
 from sensors.events import Reading, SensorError
 from sensors.keep_alive import KeepAlive
-from sensors.serial_port import SerialSensor, _why_not_open
+from sensors.port import why_not_open
+from sensors.serial_port import SerialSensor
 from sensors.text_decoder import TextFormat
 from tests.sensors import pty_feeder
 from tests.sensors.heard import Heard
@@ -131,7 +132,7 @@ def test_a_missing_port_and_one_that_is_no_port(tmp_path: Path) -> None:
 
 def test_no_permission_names_the_group() -> None:
     error = serial.SerialException(errno.EACCES, "could not open port")
-    assert "dialout" in _why_not_open("/dev/ttyUSB0", error)
+    assert "dialout" in why_not_open("/dev/ttyUSB0", error)
 
 
 def test_a_baud_rate_the_port_refuses_is_final(tmp_path: Path) -> None:
