@@ -44,9 +44,11 @@ TakeEvent = Callable[[LinkEvent], None]
 def keep_alive(sensor: Sensor) -> Sensor:
     """Wrap a sensor so that it is reached again when lost.
 
-    A replay or a simulation would begin anew, and is never lost: those stay as they are.
+    A replay or a simulation would begin anew, and is never lost: those stay as they are, and so
+    does what is kept alive already.
     """
-    return sensor if sensor.name.startswith(_BEGIN_ANEW) else KeepAlive(sensor)
+    is_kept = isinstance(sensor, KeepAlive) or sensor.name.startswith(_BEGIN_ANEW)
+    return sensor if is_kept else KeepAlive(sensor)
 
 
 class Link:

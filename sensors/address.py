@@ -8,6 +8,7 @@ from urllib.parse import unquote
 
 from sensors.events import SensorError
 from sensors.fields import delimiter_named
+from sensors.query import read_every_s, read_query
 from sensors.units import PA_PER_UNIT, unit_named
 
 _OPTION = re.compile(r"([A-Za-z_]\w*)=(.*)", re.DOTALL)
@@ -64,11 +65,19 @@ def _check_unit(text: str) -> None:
         raise ValueError(f"expected one of {', '.join(PA_PER_UNIT)}")
 
 
+def _check_curve(text: str) -> None:
+    if not re.fullmatch(r"[\w][\w .-]{0,39}", text):
+        raise ValueError("expected the name of a curve kept with the gauge's profile")
+
+
 _TEXT: dict[str, Callable[[str], object]] = {
     "field": _check_field,
     "unit": _check_unit,
     "delimiter": delimiter_named,
     "temperature": _check_field,
+    "query": read_query,
+    "every": read_every_s,
+    "curve": _check_curve,
 }
 # ``None``: a kind that this version does not read yet, so its options are not known here.
 _CHECKS: dict[str, dict[str, Callable[[str], object]] | None] = {
@@ -122,6 +131,10 @@ def parse_address(text: str) -> Address:
         host_and_port(target)
     if kind == "serial" and target.startswith(_RFC2217):
         host_and_port(target.removeprefix(_RFC2217))
+    if kind in ("serial", "tcp") and "?" in target:
+        raise _wrong(text, "a ? within an option's value is written %3F, and a return %0D")
+    if "every" in options and "query" not in options and kind in ("serial", "tcp"):
+        raise _wrong(text, "the option every needs the option query: what to ask")
     return Address(kind, target, MappingProxyType(options))
 
 

@@ -3,6 +3,7 @@
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass
+from types import MappingProxyType
 
 from sensors.address import (
     Address,
@@ -22,9 +23,16 @@ from sensors.text_decoder import TextFormat
 from sensors.units import unit_named
 
 _READ_KINDS = ("sim", "replay", "serial", "tcp")
+_NO_CURVES: Mapping[str, Curve] = MappingProxyType({})
 
 
-def open_sensor(address: str, *, silence_s: float | None = 30.0, clock: Clock = now_s) -> Sensor:
+def open_sensor(
+    address: str,
+    *,
+    silence_s: float | None = 30.0,
+    clock: Clock = now_s,
+    curves: Mapping[str, Curve] = _NO_CURVES,
+) -> Sensor:
     """Make the sensor that an address names; nothing is opened before it runs.
 
     Sensors on a link (``serial:``, ``tcp:``) come kept alive. ``sim:`` and ``replay:`` do not:
@@ -38,6 +46,8 @@ def open_sensor(address: str, *, silence_s: float | None = 30.0, clock: Clock = 
         The watchdog's time, or ``None`` for the bare sensor.
     clock
         Seconds that count through sleep.
+    curves
+        The calibration curves that the option ``curve`` can name.
 
     Raises
     ------
@@ -53,8 +63,12 @@ def open_sensor(address: str, *, silence_s: float | None = 30.0, clock: Clock = 
         speed = read_speed(parsed.options.get("speed", "1"))
         return Replay(parsed.target, speed=speed, name=address, clock=clock)
     if parsed.kind in ("serial", "tcp"):
-        sensor = _link(parsed, address, clock)
-        return sensor if silence_s is None else KeepAlive(sensor, silence_s=silence_s, clock=clock)
+        sensor = _link(parsed, address, clock, curve_of(parsed, curves))
+        if silence_s is None:
+            return sensor
+        # A gauge asked once a minute is not silent in between.
+        silence_s = max(silence_s, 3.0 * read_every_s(parsed.options.get("every", "1")))
+        return KeepAlive(sensor, silence_s=silence_s, clock=clock)
     raise SensorError(
         f"This version does not read {parsed.kind}: sensors yet; it reads "
         f"{', '.join(f'{kind}:' for kind in _READ_KINDS)}.",
@@ -74,13 +88,70 @@ def _sim(parsed: Address) -> Sensor:
     )
 
 
-def _link(parsed: Address, name: str, clock: Clock) -> Sensor:
+def open_listener(address: str, *, clock: Clock = now_s) -> Sensor:
+    """Make a sensor that gives every line as it comes, a ``Rejected`` each, and no reading.
+
+    Parameters
+    ----------
+    address
+        A ``serial:`` or ``tcp:`` address; what it says about the lines is left aside.
+    clock
+        Seconds that count through sleep.
+
+    Raises
+    ------
+    SensorError
+        Final, if it is no such address.
+    """
+    parsed = parse_address(address)
+    if parsed.kind not in ("serial", "tcp"):
+        raise SensorError("Only serial: and tcp: gauges can be listened to.", is_final=True)
+    return KeepAlive(_link(parsed, address, clock, None, RawLines()), clock=clock)
+
+
+def curve_of(parsed: Address, curves: Mapping[str, Curve]) -> Curve | None:
+    """Give the curve that an address names, if it names one.
+
+    Raises
+    ------
+    SensorError
+        Final, if there is none of this name.
+    """
+    name = parsed.options.get("curve")
+    if name is None:
+        return None
+    if name not in curves:
+        raise SensorError(
+            f"There is no curve '{name}'; a curve is kept with the gauge's profile, expected "
+            "profile:NAME of one that has it.",
+            is_final=True,
+        )
+    return curves[name]
+
+
+def _query_of(parsed: Address) -> Query | None:
+    if "query" not in parsed.options:
+        return None
+    every_s = read_every_s(parsed.options.get("every", f"{DEFAULT_EVERY_S:g}"))
+    return Query(read_query(parsed.options["query"]), every_s)
+
+
+def _link(
+    parsed: Address,
+    name: str,
+    clock: Clock,
+    curve: Curve | None,
+    decoder: LineDecoder | None = None,
+) -> Sensor:
     options = parsed.options
+    query = _query_of(parsed)
     text_format = TextFormat(
         field=options.get("field"),
         unit=unit_named(options["unit"]) if "unit" in options else None,
         delimiter=delimiter_named(options["delimiter"]) if "delimiter" in options else None,
         temperature=options.get("temperature"),
+        curve=curve,
+        echo=query.text if query else b"",
     )
     is_converter = parsed.kind == "serial" and is_host_and_port(parsed.target)
     if parsed.kind == "tcp" or is_converter:
@@ -88,13 +159,22 @@ def _link(parsed: Address, name: str, clock: Clock) -> Sensor:
 
         host, port = host_and_port(parsed.target)
         return TcpSensor(
-            host, port, text_format, is_start_whole=not is_converter, name=name, clock=clock
+            host,
+            port,
+            text_format,
+            is_start_whole=not is_converter,
+            query=query,
+            decoder=decoder,
+            name=name,
+            clock=clock,
         )
     from sensors.port import DEFAULT_BAUD
     from sensors.serial_port import SerialSensor
 
     baud = int(options.get("baud", DEFAULT_BAUD))
-    return SerialSensor(parsed.target, baud, text_format, name=name, clock=clock)
+    return SerialSensor(
+        parsed.target, baud, text_format, query=query, decoder=decoder, name=name, clock=clock
+    )
 
 
 @dataclass(frozen=True, slots=True)

@@ -11,6 +11,8 @@ LONGEST_QUERY = 64
 DEFAULT_EVERY_S = 1.0
 SHORTEST_EVERY_S = 0.02  # 50 questions a second: faster than any thermal gauge settles
 LONGEST_EVERY_S = 3600.0
+# How often a thread that reads a port looks whether a question is due.
+ASK_LOOK_S = 0.02
 # How long an answer may take before the question is asked again (common practice, no source).
 ANSWER_S = 1.0
 

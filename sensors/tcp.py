@@ -5,6 +5,8 @@ from typing import Final
 
 from sensors.clock import Clock, now_s
 from sensors.events import Connected, Emit, SensorError
+from sensors.line_decoder import LineDecoder
+from sensors.query import Asker, Query
 from sensors.text_decoder import TextDecoder, TextFormat
 
 CONNECT_S: Final = 10.0
@@ -25,6 +27,10 @@ class TcpSensor:
     is_start_whole
         True for a gauge that speaks to this connection alone, so that its first byte begins a
         line; False for a serial line behind a network converter, which may be in mid-line.
+    query
+        What to ask a gauge that speaks only when asked.
+    decoder
+        Reads the lines instead of ``text_format``.
     name
         The address; found from host and port when left out.
     clock
@@ -38,13 +44,16 @@ class TcpSensor:
         text_format: TextFormat | None = None,
         *,
         is_start_whole: bool = True,
+        query: Query | None = None,
+        decoder: LineDecoder | None = None,
         name: str | None = None,
         clock: Clock = now_s,
     ) -> None:
         self.name = name or f"tcp:{host}:{port}"
         self._host, self._port = host, port
         self._is_start_whole = is_start_whole
-        self._decoder = TextDecoder(text_format)
+        self._query = query
+        self._decoder: LineDecoder = decoder or TextDecoder(text_format)
         self._clock = clock
 
     async def run(self, emit: Emit) -> None:
@@ -53,7 +62,7 @@ class TcpSensor:
         try:
             emit(Connected(self._clock(), f"{self._host} port {self._port}"))
             self._decoder.restart(is_start_whole=self._is_start_whole)
-            await self._read(reader, emit)
+            await self._read(reader, writer, emit)
         finally:
             for rejected in self._decoder.end(self._clock()):
                 emit(rejected)
@@ -73,25 +82,49 @@ class TcpSensor:
             "Is the gauge on and in the same network?"
         )
 
-    async def _read(self, reader: asyncio.StreamReader, emit: Emit) -> None:
-        is_first = True
+    async def _read(
+        self, reader: asyncio.StreamReader, writer: asyncio.StreamWriter, emit: Emit
+    ) -> None:
+        asker = Asker(self._query, self._clock() + QUIET_S) if self._query else None
+        wait_s: float | None = QUIET_S
         while True:
-            try:
-                async with asyncio.timeout(QUIET_S if is_first else None):
-                    data = await reader.read(4096)
-            except TimeoutError as error:
-                if not is_first:  # the operating system's own time-out of a dead connection
-                    raise self._lost(error.strerror or "timed out") from None
+            data = await self._receive(reader, wait_s)
+            if data is None:
                 self._decoder.mark_quiet()
-                is_first = False
-                continue
+            else:
+                events = self._decoder.feed(data, self._clock())
+                if events and asker is not None:
+                    asker.answered()
+                for event in events:
+                    emit(event)
+            wait_s = None if asker is None else await self._ask(writer, asker)
+
+    async def _ask(self, writer: asyncio.StreamWriter, asker: Asker) -> float:
+        """Ask if it is time; give the seconds until it will be again."""
+        question = asker.due(self._clock())
+        if question is not None:
+            writer.write(question)
+            try:
+                await writer.drain()
             except OSError as error:
                 raise self._lost(error.strerror or str(error)) from None
-            if not data:
-                raise self._lost("the other side closed it")
-            is_first = False
-            for event in self._decoder.feed(data, self._clock()):
-                emit(event)
+        return asker.wait_s(self._clock())
+
+    async def _receive(self, reader: asyncio.StreamReader, wait_s: float | None) -> bytes | None:
+        """Give what has come, or ``None`` when nothing did in time."""
+        try:
+            async with asyncio.timeout(wait_s) as limit:
+                data = await reader.read(4096)
+        except TimeoutError as error:
+            if limit.expired():
+                return None
+            # The operating system's own time-out of a dead connection.
+            raise self._lost(error.strerror or "timed out") from None
+        except OSError as error:
+            raise self._lost(error.strerror or str(error)) from None
+        if not data:
+            raise self._lost("the other side closed it")
+        return data
 
     def _lost(self, why: str) -> SensorError:
         return SensorError(f"The connection to {self._host} port {self._port} ended: {why}.")
