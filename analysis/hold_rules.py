@@ -28,8 +28,10 @@ class HoldRules:
         the share that the rig's own gas load may have in a blank-off test. Rubber hoses inside
         the hold alone add 2 to 15 micron in 10 min, so less says nothing of the circuit. A
         straight rise between this and the allowed one does not flatten, so it is a leak.
-    both_floor_share
-        Beside a leak a levelling-off rise is told only when over this share of the allowed one.
+    both_floor_share, both_share_of_leak
+        Beside a leak a levelling-off rise is told only when over this share of the allowed one,
+        and over ``both_share_of_leak`` of what the leak brings in the same time: less changes
+        nothing of what is done next.
         (Without a leak, one up to the whole of the allowed rise is `held`.)
     evening_out_s
         Longest even-out after the valve is closed.
@@ -68,6 +70,7 @@ class HoldRules:
     charge_source: str = _PRACTICE
     leak_floor_share: float = 0.2
     both_floor_share: float = 0.5
+    both_share_of_leak: float = 0.05
     evening_out_s: float = 300.0
     cooling_share: float = 0.1
     even_out_share: float = 1.0
@@ -90,7 +93,7 @@ class HoldRules:
         """A rise that levels off and is smaller than this does not matter, Pa."""
         return self.rise_pa
 
-    @property
-    def both_floor_pa(self) -> float:
-        """A smaller levelling-off rise is not told beside a leak, Pa."""
-        return self.both_floor_share * self.rise_pa
+    def both_floor_beside(self, leak_pa_s: float) -> float:
+        """Give the levelling-off rise under which a leak of this rate is told alone, Pa."""
+        by_leak_pa = self.both_share_of_leak * leak_pa_s * self.rise_window_s
+        return max(self.both_floor_share * self.rise_pa, by_leak_pa)

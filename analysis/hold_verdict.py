@@ -85,7 +85,7 @@ def weigh(members: list[Member], parts: list[Parts], rules: HoldRules) -> Odds:
         if member.family in _WITH_LINE:
             over = (part.leak_pa_s - rules.leak_floor_pa_s) / max(part.leak_error_pa_s, 1e-12)
             matters = 0.5 * math.erfc(-over / math.sqrt(2.0))
-            told = "both" if part.vapour_pa > rules.both_floor_pa else "leak"
+            told = "both" if part.vapour_pa > rules.both_floor_beside(part.leak_pa_s) else "leak"
             odds[told] += member.weight * matters
             odds[levelled] += member.weight * (1.0 - matters)
         elif member.family in _SLOW and part.slow_pa_s > rules.leak_floor_pa_s:
