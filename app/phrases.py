@@ -145,6 +145,10 @@ def reason_phrases(translate: Translate) -> dict[str, str]:
         "do-not-charge": translate(
             "Reason", "It stands at {value_pa}: over {limit_pa} nothing may be charged."
         ),
+        "pressure-fell": translate(
+            "Reason",
+            "The pressure fell by {fall_pa}: cooling explains a little, an open valve more.",
+        ),
         "gap-in-hold": translate("Reason", "Readings are missing for {gap_s} of the hold."),
         "start-too-high": translate(
             "Reason", "The hold began at {value_pa}, which is over {limit_pa}."
