@@ -5,13 +5,12 @@ import os
 import sys
 import threading
 from collections.abc import Iterator, Sequence
-from contextlib import contextmanager
+from contextlib import contextmanager, nullcontext
 from importlib import import_module
 from typing import NoReturn
 
 from app import __version__
 from app.errors import UsageError
-from app.log import FaultReporter, start_log, stop_log
 
 COMMANDS = ("window", "demo", "watch", "find", "analyse", "hold", "verify")
 OURS, WRONG_USE = 1, 2
@@ -44,7 +43,8 @@ def main(argv: Sequence[str] | None = None) -> int:
     # A command that is named first needs no other one's imports: the window opens at once.
     names = given[:1] if given[0] in COMMANDS else COMMANDS
     args = build_parser(names).parse_args(given)
-    with _faults_told() as faults:
+    # The window tells faults itself, once its frame is there: the log's import would delay it.
+    with nullcontext() if getattr(args, "tells_faults", False) else _faults_told():
         try:
             return int(args.run(args))
         except UsageError as error:
@@ -58,19 +58,23 @@ def main(argv: Sequence[str] | None = None) -> int:
             sys.stdout = open(os.devnull, "w")
             return 0
         except Exception as fault:
-            faults.report(type(fault), fault, fault.__traceback__)
+            from app.log import FaultReporter
+
+            FaultReporter().report(type(fault), fault, fault.__traceback__)
             return OURS
 
 
 @contextmanager
-def _faults_told() -> Iterator[FaultReporter]:
+def _faults_told() -> Iterator[None]:
     """Log, and tell each unhandled fault of any thread once, as long as the command runs."""
+    from app.log import FaultReporter, start_log, stop_log
+
     start_log()
     hooks = sys.excepthook, threading.excepthook
     reporter = FaultReporter()
     reporter.install()
     try:
-        yield reporter
+        yield
     finally:
         sys.excepthook, threading.excepthook = hooks
         stop_log()

@@ -19,7 +19,7 @@ def add_parser(subparsers: "argparse._SubParsersAction[Any]") -> None:
         help="open the window (the default)",
         description="Opens the window, where a gauge is chosen and the job is followed.",
     )
-    parser.set_defaults(run=run)
+    parser.set_defaults(run=run, tells_faults=True)
 
 
 def has_screen() -> bool:

@@ -1,19 +1,20 @@
-"""Opening the window: shown first, then what is slow to import, then alive."""
+"""Opening the window: its frame first, then what is slow to import, then alive.
 
-import signal
+Nothing but Qt and the frame may be imported here at the top: it would delay the first paint.
+"""
+
 import sys
 from collections.abc import Callable
 from typing import TYPE_CHECKING, cast
 
-from PySide6.QtCore import QCoreApplication
+from PySide6.QtCore import QCoreApplication, QTimer
 from PySide6.QtWidgets import QApplication
 
-from app.log import FaultReporter
-from app.settings_keeper import SettingsKeeper
-from app.window.main_window import MainWindow
+from app.window.shell import Shell
 
 if TYPE_CHECKING:
     from app.presenter import Presenter
+    from app.window.main_window import MainWindow
 
 Begin = Callable[["Presenter"], Callable[[], None]]
 """Called once the window is alive; what it gives is called after each look."""
@@ -35,19 +36,43 @@ def run_window(begin: Begin | None = None) -> int:
         What plays in it from the start, as the demo does.
     """
     app = application()
+    shell = Shell()
+    shell.painted.connect(lambda: fill(shell, begin))
+    shell.open()
+    try:
+        return int(app.exec())
+    finally:
+        _let_go()
+
+
+def fill(shell: Shell, begin: Begin | None = None) -> None:
+    """Put the window proper into the frame, and bring it alive once it is painted."""
+    import signal
+
+    from app.log import FaultReporter, start_log
+    from app.settings_keeper import SettingsKeeper
+    from app.window.main_window import MainWindow
+    from app.window.theme import BASE_PX, font
+
+    start_log()
+    QApplication.setFont(font(BASE_PX))
     early: list[str] = []
     window = MainWindow(SettingsKeeper(early.append))
     FaultReporter(window.feed.post).install()
     for number in (signal.SIGINT, signal.SIGTERM):
-        signal.signal(number, lambda *_: window.close())
-    window.painted.connect(lambda: bring_alive(window, begin))
-    window.show()
+        signal.signal(number, lambda *_: shell.close())
+    shell.hold(window)
     for text in early:
         window.tell(text)
-    return int(app.exec())
+
+    def come_alive() -> None:
+        if shell.isVisible():  # else it was closed already
+            bring_alive(window, begin)
+
+    QTimer.singleShot(0, come_alive)
 
 
-def bring_alive(window: MainWindow, begin: Begin | None = None) -> "Presenter":
+def bring_alive(window: "MainWindow", begin: Begin | None = None) -> "Presenter":
     """Import the charts and the analysis, and connect them to the window."""
     from app.memory import Memory
     from app.presenter import Presenter
@@ -69,3 +94,17 @@ def bring_alive(window: MainWindow, begin: Begin | None = None) -> "Presenter":
     presenter.look()
     window.feed.start(look)
     return presenter
+
+
+def _let_go() -> None:
+    """Give faults and signals back to whoever had them: the window is gone."""
+    import signal
+    import threading
+
+    from app.log import stop_log
+
+    sys.excepthook = sys.__excepthook__
+    threading.excepthook = threading.__excepthook__
+    signal.signal(signal.SIGINT, signal.default_int_handler)
+    signal.signal(signal.SIGTERM, signal.SIG_DFL)
+    stop_log()

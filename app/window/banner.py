@@ -47,7 +47,7 @@ class Banner(QWidget):
         self.seen = TouchButton(self.tr("Seen"), seen)
         self.hold = TouchButton(self.tr("Start the standing test"), hold_now, is_main=True)
         for button in (self.seen, self.hold):
-            button.setMinimumSize(260, 72)
+            button.enlarge()
         row = QHBoxLayout()
         row.addStretch()
         row.addWidget(self.hold)
@@ -92,7 +92,8 @@ class Banner(QWidget):
             f"#banner {{ background: {colour}; }}"
             f"#banner QLabel {{ color: {ink}; background: transparent; }}"
             f"#banner QPushButton {{ background: {colour}; color: {ink}; border: 3px solid {ink};"
-            " border-radius: 10px; font-size: 22px; font-weight: bold; }"
+            " border-radius: 10px; min-width: 240px; min-height: 60px;"
+            " font-size: 22px; font-weight: bold; }"
             f"#banner QPushButton[role=main] {{ background: {ink}; color: {colour}; }}"
         )
 

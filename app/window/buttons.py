@@ -55,6 +55,10 @@ class TouchButton(QPushButton):
             self.setShortcut(QKeySequence(key))
         self.name(text)
 
+    def enlarge(self) -> None:
+        """Be higher: the one button that matters now."""
+        self.setProperty("large", "true")
+
     def name(self, text: str) -> None:
         """Take another text; the key stays."""
         if self.text() != text:

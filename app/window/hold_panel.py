@@ -47,12 +47,12 @@ class HoldPanel(QFrame):
         self._steps = QLabel()
         self._steps.setFont(font(BASE_PX - 1))
         self._title = _text(BASE_PX + 8, is_bold=True)
-        self._clock = _text(BASE_PX + 4, is_bold=True)
+        self._clock = _text(BASE_PX + 1, is_bold=True)
         self._instruction = _text(BASE_PX + 1)
         self._warning = WarningLine()
         self._details = Details()
         self.forward = TouchButton("", lambda: acts().walk_on(), key="F10", is_main=True)
-        self.forward.setMinimumHeight(64)
+        self.forward.enlarge()
         self.back = SureButton("", lambda: acts().walk_back(), sure=self.tr("Touch again"))
         column = QVBoxLayout(self)
         column.setContentsMargins(14, 10, 14, 12)
@@ -60,8 +60,8 @@ class HoldPanel(QFrame):
         for widget in (self._steps, self._title, self._clock, self._instruction):
             column.addWidget(widget)
         column.addWidget(self._warning)
-        column.addWidget(self._details, 1)
-        column.addStretch(0)
+        column.addWidget(self._details, 1000)
+        column.addStretch(1)
         column.addWidget(self.forward)
         column.addWidget(self.back)
         self._shown: tuple[HoldScreen, Palette] | None = None
@@ -134,6 +134,7 @@ class Details(QScrollArea):
         if self._shown == (reasons, limits, palette):
             return
         self._shown = (reasons, limits, palette)
+        self.setVisible(bool(reasons or limits))
         place = self.verticalScrollBar().value()
         body = QWidget()
         column = QVBoxLayout(body)

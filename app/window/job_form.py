@@ -175,7 +175,7 @@ class JointsTable(QWidget):
         header.setSectionResizeMode(0, QHeaderView.ResizeMode.Stretch)
         header.setSectionResizeMode(1, QHeaderView.ResizeMode.Stretch)
         header.setSectionResizeMode(2, QHeaderView.ResizeMode.Fixed)
-        header.resizeSection(2, 190)
+        header.resizeSection(2, 220)
         row = QHBoxLayout()
         row.addWidget(TouchButton(tr("Add a joint"), lambda: self.add(Joint(""))))
         row.addWidget(TouchButton(tr("Remove"), self._on_remove))

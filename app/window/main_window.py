@@ -4,8 +4,8 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QCoreApplication, Qt, QTimer, Signal
-from PySide6.QtGui import QCloseEvent, QPaintEvent
+from PySide6.QtCore import QCoreApplication, Qt
+from PySide6.QtGui import QCloseEvent
 from PySide6.QtWidgets import (
     QFileDialog,
     QHBoxLayout,
@@ -49,8 +49,6 @@ class MainWindow(QWidget):
         Read and changed by the view menu.
     """
 
-    painted = Signal()  # once, after the first paint: time for what is slow to import
-
     def __init__(self, settings: SettingsKeeper) -> None:
         super().__init__()
         self.settings = settings
@@ -59,7 +57,6 @@ class MainWindow(QWidget):
         self.feed = Feed(self.tell, self)
         self._presenter: Presenter | None = None
         self._pen: ChartsPen | None = None
-        self._is_painted = False
         self._awake, self._outside = Awake(), Outside(self)
         self.setWindowTitle("Simmerdown")
         self.resize(1280, 720)
@@ -107,7 +104,7 @@ class MainWindow(QWidget):
         self._side = QStackedWidget()
         self._side.addWidget(self.next)
         self._side.addWidget(self.hold)
-        self._side.setFixedWidth(368)
+        self._side.setFixedWidth(392)
         middle = QHBoxLayout()
         middle.setSpacing(8)
         middle.addWidget(self.charts, 1)
@@ -250,22 +247,16 @@ class MainWindow(QWidget):
         self._acts().finish()
 
     def _on_quit(self) -> None:
-        self.close()
+        self.window().close()
 
     def _on_full_screen(self) -> None:
-        if self.isFullScreen():
-            self.showNormal()
+        top = self.window()
+        if top.isFullScreen():
+            top.showNormal()
         else:
-            self.showFullScreen()
+            top.showFullScreen()
 
     # Beginning and end
-
-    def paintEvent(self, event: QPaintEvent) -> None:  # noqa: N802 - Qt's name
-        """Tell once that the window is there to be seen."""
-        super().paintEvent(event)
-        if not self._is_painted:
-            self._is_painted = True
-            QTimer.singleShot(0, self.painted.emit)
 
     def closeEvent(self, event: QCloseEvent) -> None:  # noqa: N802 - Qt's name
         """Save first; nothing that was measured is lost by closing."""

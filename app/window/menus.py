@@ -20,7 +20,7 @@ def job_menu(parent: QWidget, acts: Acts) -> QMenu:
     for name, text, key in (
         ("gauge", tr("Choose the gauge …"), "Ctrl+G"),
         ("job", tr("The job …"), "Ctrl+J"),
-        ("safety", tr("Before you start"), "F1"),
+        ("safety", tr("Safety"), "F1"),
         ("", "", ""),
         ("open", tr("Go on with a job …"), "Ctrl+O"),
         ("finish", tr("Finish this job"), ""),

@@ -4,7 +4,7 @@ from collections.abc import Callable
 from functools import partial
 from typing import Protocol
 
-from PySide6.QtCore import QCoreApplication
+from PySide6.QtCore import QCoreApplication, Qt
 from PySide6.QtWidgets import (
     QCheckBox,
     QFrame,
@@ -76,7 +76,7 @@ class NextPanel(QFrame):
             picture="gauge",
             is_main=True,
         )
-        self.gauge.setMinimumHeight(64)
+        self.gauge.enlarge()
         self._progress = QProgressBar()
         self.prompt = Prompt(
             self.tr("Start the standing test"),
@@ -90,7 +90,7 @@ class NextPanel(QFrame):
             self.tr("Leave it"),
             lambda: acts().decline_offer(),
         )
-        self.safety = TouchButton(self.tr("Before you start"), show_safety, hint="F1")
+        self.safety = TouchButton(self.tr("Safety"), show_safety, hint="F1")
         self.job = TouchButton(self.tr("The job …"), fill_in, hint="Ctrl+J")
         self._boxes = {part: QCheckBox() for part in PARTS}
         self._lay_out()
@@ -122,6 +122,7 @@ class NextPanel(QFrame):
         area = QScrollArea()
         area.setWidgetResizable(True)
         area.setWidget(body)
+        area.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         QScroller.grabGesture(area.viewport(), QScroller.ScrollerGestureType.TouchGesture)
         area.setAccessibleName(self.tr("Parts of the job"))
         return area
@@ -164,7 +165,7 @@ class Prompt(QFrame):
         self._text.setWordWrap(True)
         self._text.setFont(font(BASE_PX + 4, bold=True))
         self.yes = TouchButton(yes, on_yes, is_main=True)
-        self.yes.setMinimumHeight(60)
+        self.yes.enlarge()
         self.no = TouchButton(no, on_no)
         column = QVBoxLayout(self)
         for widget in (self._text, self.yes, self.no):

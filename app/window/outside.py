@@ -30,7 +30,7 @@ class Outside:
     def alarm(self, alarm: Alarm, *, is_loud: bool) -> None:
         """Begin."""
         self._alarm = alarm
-        QApplication.alert(self._window)
+        QApplication.alert(self._window.window())
         if is_loud:
             self._sound.play(alarm.tone)
             self._timer.start()

@@ -58,6 +58,7 @@ QPushButton, QToolButton {{
     background: {p.surface}; color: {p.text}; border: 2px solid {p.muted}; border-radius: 8px;
     padding: 4px 14px; min-height: {TOUCH_PX - 12}px; }}
 QFrame[role="card"] QPushButton, QFrame[role="card"] QToolButton {{ background: {p.background}; }}
+QPushButton[large="true"] {{ min-height: {TOUCH_PX - 2}px; }}
 QPushButton:hover, QToolButton:hover {{ border-color: {p.text}; }}
 QPushButton:pressed, QToolButton:pressed, QPushButton:checked {{
     background: {p.grid}; border-color: {p.text}; }}
