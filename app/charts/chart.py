@@ -76,10 +76,12 @@ class Chart(QWidget):
         self.x_axis = TickAxis("bottom", x_ticks)
         self.y_axis = TickAxis("left", y_ticks)
         self._plot = pg.PlotWidget(axisItems={"bottom": self.x_axis, "left": self.y_axis})
-        self._box: pg.ViewBox = self._plot.getPlotItem().getViewBox()
+        self.view_box: pg.ViewBox = self._plot.getPlotItem().getViewBox()
         grid = GridLayer(lambda: self.x_axis.positions, lambda: self.y_axis.positions)
-        self._canvas = Canvas(self._box, [grid, *layers], self._look(PALETTES["light"], "micron"))
-        self._button = QPushButton(self.tr("Follow (F)"), self)
+        self._canvas = Canvas(
+            self.view_box, [grid, *layers], self._look(PALETTES["light"], "micron")
+        )
+        self.follow_button = QPushButton(self.tr("Follow (F)"), self)
         self._set_up()
         self.set_palette(PALETTES["light"])
 
@@ -88,16 +90,16 @@ class Chart(QWidget):
         item.hideButtons()
         item.setMenuEnabled(False)
         item.setContentsMargins(0, 6, 10, 0)
-        self._box.disableAutoRange()
-        self._box.setDefaultPadding(0.0)
-        self._box.setMouseEnabled(x=True, y=False)
-        self._box.sigRangeChangedManually.connect(self._on_moved_by_hand)
+        self.view_box.disableAutoRange()
+        self.view_box.setDefaultPadding(0.0)
+        self.view_box.setMouseEnabled(x=True, y=False)
+        self.view_box.sigRangeChangedManually.connect(self._on_moved_by_hand)
         self._plot.setFrameShape(self._plot.Shape.NoFrame)
         self._plot.setFocusPolicy(Qt.FocusPolicy.NoFocus)
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
-        self._button.setFocusPolicy(Qt.FocusPolicy.NoFocus)  # the key does the same
-        self._button.clicked.connect(self.follow)
-        self._button.hide()
+        self.follow_button.setFocusPolicy(Qt.FocusPolicy.NoFocus)  # the key does the same
+        self.follow_button.clicked.connect(self.follow)
+        self.follow_button.hide()
         column = QVBoxLayout(self)
         column.setContentsMargins(3, 3, 3, 3)
         column.addWidget(self._plot)
@@ -122,6 +124,21 @@ class Chart(QWidget):
         """Whether the newest moment is kept in view."""
         return self._is_following
 
+    @property
+    def view_range(self) -> Range:
+        """The stretch of time in view, s."""
+        left, right = self.view_box.viewRange()[0]
+        return left, right
+
+    @property
+    def frames_painted(self) -> int:
+        """How often it was painted so far."""
+        return self._canvas.painted
+
+    def clear(self) -> None:
+        """Empty the chart for another run."""
+        raise NotImplementedError
+
     def follow(self) -> None:
         """Keep the newest moment in view again."""
         self._set_following(True)
@@ -133,11 +150,11 @@ class Chart(QWidget):
         self._plot.setBackground(palette.surface)
         for axis in (self.x_axis, self.y_axis):
             axis.set_look(palette, _font(_TICK_PX))
-        self._button.setStyleSheet(
+        self.follow_button.setStyleSheet(
             f"QPushButton {{ background: {palette.text}; color: {palette.surface};"
             " border: none; border-radius: 8px; padding: 10px 16px; min-height: 0; }"
         )
-        self._button.setFont(look.font)
+        self.follow_button.setFont(look.font)
         self.changed()
         self._canvas.update()
         self.update()
@@ -170,14 +187,19 @@ class Chart(QWidget):
 
     def draw(self) -> None:
         """Set the ranges and paint at once."""
-        left, right = self._box.viewRange()[0]
+        left, right = self.view_box.viewRange()[0]
         if self._is_following:
             left, right = self.follow_range(self._now_s)
         low, high = self.fit_range(left, right)
-        if self._box.viewRange() != [[left, right], [low, high]]:
-            self._box.setRange(xRange=(left, right), yRange=(low, high), padding=0)
+        if self.view_box.viewRange() != [[left, right], [low, high]]:
+            self.view_box.setRange(xRange=(left, right), yRange=(low, high), padding=0)
         self._is_stale = False
         self._canvas.update()
+
+    def paint_now(self) -> None:
+        """Draw and paint before returning, instead of at Qt's next turn."""
+        self.draw()
+        self._plot.viewport().repaint()
 
     def render_to(self, painter: QPainter, rect: QRectF, palette: Palette | None = None) -> None:
         """Draw into a report: the plot fills ``rect`` of the painter's page.
@@ -237,19 +259,19 @@ class Chart(QWidget):
 
     def _zoom(self, factor: float) -> None:
         """Zoom about the newest moment while it is followed, about the middle otherwise."""
-        left, right = self._box.viewRange()[0]
+        left, right = self.view_box.viewRange()[0]
         about = min(self._now_s, right) if self._is_following else 0.5 * (left + right)
         if (right - left) * factor >= _NARROWEST_S:
             self._show(about + (left - about) * factor, about + (right - about) * factor)
 
     def _move(self, share: float) -> None:
-        left, right = self._box.viewRange()[0]
+        left, right = self.view_box.viewRange()[0]
         by = share * (right - left)
         self._show(left + by, right + by)
 
     def _show(self, left: float, right: float) -> None:
         self._set_following(False)
-        self._box.setXRange(left, right, padding=0)
+        self.view_box.setXRange(left, right, padding=0)
         self.draw()
 
     def _on_moved_by_hand(self, *_: object) -> None:
@@ -261,13 +283,13 @@ class Chart(QWidget):
             return
         self._is_following = is_following
         self._place_button()
-        self._button.setVisible(not is_following)
+        self.follow_button.setVisible(not is_following)
         self.follow_changed.emit(is_following)
 
     def _place_button(self) -> None:
-        self._button.adjustSize()
-        self._button.move(self.width() - self._button.width() - 16, 14)
-        self._button.raise_()
+        self.follow_button.adjustSize()
+        self.follow_button.move(self.width() - self.follow_button.width() - 16, 14)
+        self.follow_button.raise_()
 
     def _look(self, palette: Palette, unit: str) -> Look:
         return Look(palette, unit, _font(_TEXT_PX))

@@ -6,7 +6,6 @@ from collections.abc import Callable
 from typing import Final
 
 import numpy as np
-from numpy.typing import NDArray
 from PySide6.QtWidgets import QWidget
 
 from analysis.snapshot import Burst, FlatEstimate, Isolation
@@ -21,6 +20,7 @@ from app.charts.lull_layers import (
     RunningLullLayer,
     TrendLayer,
 )
+from app.charts.pyramid import Floats
 from app.charts.ticks import Ticks, clock, fit_log, lull_ticks, time_ticks
 from app.display import duration
 
@@ -85,7 +85,7 @@ class LullChart(Chart):
         self._blind_s[isolation.from_s] = until_s
 
     def add_gap(self, from_s: float, until_s: float) -> None:
-        """Leave out the lull with this gap in the readings."""
+        """Leave out the lull in which nobody could see a burst; until infinity while it lasts."""
         self._blind_s[from_s] = until_s
 
     def set_estimate(self, flat: FlatEstimate, now_s: float, flat_interval_s: float) -> None:
@@ -106,6 +106,17 @@ class LullChart(Chart):
         self._flat, self._trend.curve, self._crossing.crossing = None, (), None
         self._start_s, self._span_s, self._now_s = None, _SHORTEST_S, 0.0
         self.follow()
+
+    @property
+    def shown_lulls(self) -> tuple[Floats, Floats]:
+        """The lulls as drawn last: their ends and lengths, (n,) float64, s."""
+        return self._lulls.time_s, 10.0**self._lulls.log_lull
+
+    @property
+    def quiet_s(self) -> float | None:
+        """How long no burst has come, as drawn last; ``None`` while nothing is watched."""
+        log_lull = self._running.log_lull
+        return None if log_lull is None else 10.0**log_lull
 
     def draw(self) -> None:
         """Bring lulls and running lull up to date, then paint."""
@@ -149,7 +160,7 @@ class LullChart(Chart):
         self._floor = low
         return low - (high - low) * self._isolations.share / (1.0 - self._isolations.share), high
 
-    def _set_lulls(self, onsets_s: NDArray[np.float64]) -> None:
+    def _set_lulls(self, onsets_s: Floats) -> None:
         seen = np.ones(max(len(onsets_s) - 1, 0), np.bool_)
         for from_s, until_s in self._blind_s.items():
             seen &= (onsets_s[1:] <= from_s) | (onsets_s[:-1] >= until_s)
@@ -157,16 +168,16 @@ class LullChart(Chart):
         self._lulls.time_s = onsets_s[1:][seen]
         self._lulls.log_lull = np.log10(lulls_s[seen])
 
-    def _set_running(self, onsets_s: NDArray[np.float64]) -> None:
+    def _set_running(self, onsets_s: Floats) -> None:
         running = self._running
         running.now_s, running.log_lull = self._now_s, None
         if not len(onsets_s):
             return
-        blind_until_s = max(self._blind_s.values(), default=-math.inf)
-        since_s = self._now_s - float(onsets_s[-1])
-        if blind_until_s <= onsets_s[-1] and since_s > 0.0:
-            running.log_lull = math.log10(max(since_s, _LEAST_LULL_S))
-            running.text = self.tr("{time} so far").format(time=duration(since_s))
+        # Quiet is only what was watched: it begins anew when an isolation or a gap ends.
+        quiet_s = self._now_s - max(float(onsets_s[-1]), *self._blind_s.values(), -math.inf)
+        if quiet_s > 0.0:
+            running.log_lull = math.log10(max(quiet_s, _LEAST_LULL_S))
+            running.text = self.tr("quiet for {time}").format(time=duration(quiet_s))
 
     def _crossing_of(self, flat: FlatEstimate) -> Crossing | None:
         if flat.flat_at_s is None or flat.flat_low_s is None or flat.flat_high_s is None:

@@ -15,7 +15,7 @@ from app.charts.burst_layer import BurstLayer
 from app.charts.chart import Chart, Range
 from app.charts.layer import Layer
 from app.charts.line_layers import CaptionLayer, EmptyLayer, GapLayer, Moment, MomentLayer
-from app.charts.pyramid import Pyramid
+from app.charts.pyramid import Floats, Pyramid
 from app.charts.ticks import Ticks, fit_linear, pressure_ticks, time_ticks
 from app.charts.trace_layer import TraceLayer
 from app.display import UNIT_SYMBOLS
@@ -69,10 +69,14 @@ class RecentChart(Chart):
 
     def add_reading(self, time_s: float, pressure_pa: float) -> None:
         """Add a reading; time never goes back."""
-        if self._start_s is None:
-            self._start_s = time_s
-            self._empty.is_empty = False
+        self._begin(time_s)
         self._readings.append(time_s, pressure_pa)
+
+    def add_readings(self, time_s: Floats, pressure_pa: Floats) -> None:
+        """Add many at once, as when a long job is opened again: (n,) float64 each, s and Pa."""
+        if len(time_s):
+            self._begin(float(time_s[0]))
+            self._readings.extend(time_s, pressure_pa)
 
     def add_burst(self, burst: Burst) -> None:
         """Mark a burst, or revise or take back one marked before."""
@@ -118,6 +122,11 @@ class RecentChart(Chart):
         """Write the axis in this unit."""
         self.y_axis.set_maker(partial(pressure_ticks, unit=unit))
         self._caption.text = UNIT_SYMBOLS[unit]
+
+    def _begin(self, time_s: float) -> None:
+        if self._start_s is None:
+            self._start_s = time_s
+            self._empty.is_empty = False
 
     def _time_ticks(self, low: float, high: float, at_most: int) -> Ticks:
         return time_ticks(low, high, at_most, self.zero_s)

@@ -6,6 +6,7 @@ from collections.abc import Callable
 from functools import partial
 from typing import Final
 
+import numpy as np
 from PySide6.QtWidgets import QWidget
 
 from analysis.snapshot import Burst
@@ -24,7 +25,7 @@ from app.charts.line_layers import (
     Moment,
     MomentLayer,
 )
-from app.charts.pyramid import Pyramid
+from app.charts.pyramid import Floats, Pyramid
 from app.charts.stage_layer import BAND_PX, StageLayer, StageSpan
 from app.charts.ticks import Ticks, fit_log, log_pressure_ticks, time_ticks
 from app.charts.trace_layer import TraceLayer
@@ -75,13 +76,20 @@ class RunChart(Chart):
 
     def add_reading(self, time_s: float, pressure_pa: float) -> None:
         """Add a reading; time never goes back."""
-        if self._start_s is None:
-            self._start_s = time_s
-            self._end_s = time_s + _SHORTEST_S
-            self._empty.is_empty = False
+        self._begin(time_s)
         level = math.log10(max(pressure_pa, _FOOT_PA))
         self._lowest, self._highest = min(level, self._lowest), max(level, self._highest)
         self._readings.append(time_s, level)
+
+    def add_readings(self, time_s: Floats, pressure_pa: Floats) -> None:
+        """Add many at once, as when a long job is opened again: (n,) float64 each, s and Pa."""
+        if not len(time_s):
+            return
+        self._begin(float(time_s[0]))
+        levels = np.log10(np.maximum(pressure_pa, _FOOT_PA))
+        self._lowest = min(float(levels.min()), self._lowest)
+        self._highest = max(float(levels.max()), self._highest)
+        self._readings.extend(time_s, levels)
 
     def add_burst(self, burst: Burst) -> None:
         """Mark a burst, or revise or take back one marked before."""
@@ -136,8 +144,16 @@ class RunChart(Chart):
         self._caption.text = UNIT_SYMBOLS[unit]
         self._draw_levels(unit)
 
+    def _begin(self, time_s: float) -> None:
+        if self._start_s is None:
+            self._start_s = time_s
+            self._end_s = time_s + _SHORTEST_S
+            self._empty.is_empty = False
+
     def _draw_levels(self, unit: str) -> None:
-        ice = self.tr("ice below {pressure}").format(pressure=pressure(TRIPLE_POINT_PA, unit))
+        ice = self.tr("ice possible below {pressure}").format(
+            pressure=pressure(TRIPLE_POINT_PA, unit)
+        )
         levels = [Level(math.log10(TRIPLE_POINT_PA), ice, "freezing", DASH_DOTTED)]
         if self._boiling_pa:
             boils = self.tr("water boils below {pressure}")
