@@ -11,6 +11,7 @@ from app.errors import UsageError
 from app.jobfile.errors import JobFileError
 from app.jobfile.new import new_job
 from app.paths import jobs_folder
+from app.profiles import Profile, load_profile
 from app.recording import is_job, load, load_job
 from app.run import Run
 from sensors.address import parse_address
@@ -18,15 +19,22 @@ from sensors.catalogue import open_sensor
 from sensors.events import Sensor, SensorError
 from sensors.replay import Replay
 
+PROFILE = "profile:"
+
 
 def sensor_at(address: str) -> Sensor:
-    """Open a sensor; a replay's job file is read here, since sensors know nothing of jobs.
+    """Open a sensor by its address or, ``profile:NAME``, by the user's name for it.
+
+    A replay's job file is read here, since sensors know nothing of jobs.
 
     Raises
     ------
     UsageError
-        If the address is wrong.
+        If the address is wrong or the profile cannot be used.
     """
+    address = address.strip()
+    if address.startswith(PROFILE):
+        return sensor_of(load_profile(address.removeprefix(PROFILE)))
     try:
         sensor = open_sensor(address)
     except SensorError as error:
@@ -36,6 +44,20 @@ def sensor_at(address: str) -> Sensor:
         if is_job(path):
             return Replay(lambda: load(path).series, speed=sensor.speed, name=address)
     return sensor
+
+
+def sensor_of(profile: Profile) -> Sensor:
+    """Open a profile's gauge.
+
+    Raises
+    ------
+    UsageError
+        If this version cannot read it.
+    """
+    try:
+        return open_sensor(profile.address, curves=profile.curves)
+    except SensorError as error:
+        raise UsageError(str(error)) from error
 
 
 def run_on(

@@ -36,6 +36,11 @@ def settings_file() -> Path:
     return folder / "settings.toml"
 
 
+def profiles_folder() -> Path:
+    """Folder of the gauges' profiles, beside the settings."""
+    return settings_file().parent / "profiles"
+
+
 def asset(name: str) -> Path:
     """Return the path of an asset that comes with the program, such as ``icons/burst.svg``.
 

@@ -11,7 +11,7 @@ from typing import Any
 from app import options
 from app.errors import UsageError
 from app.link import Ended, Failed
-from app.opening import run_on, sensor_at
+from app.opening import PROFILE, run_on, sensor_at
 from app.output import print_json
 from app.run import Run, Step
 from app.terminal import Terminal
@@ -33,7 +33,11 @@ def add_parser(subparsers: "argparse._SubParsersAction[Any]") -> None:
     parser.add_argument(
         "address",
         metavar="ADDRESS",
+        nargs="?",
         help="where the gauge is, e.g. serial:/dev/ttyUSB0?baud=9600&field=2&unit=micron",
+    )
+    parser.add_argument(
+        "--profile", metavar="NAME", help="the gauge kept under this name, instead of ADDRESS"
     )
     parser.add_argument("--json", action="store_true", help="print one JSON object a line")
     parser.add_argument(
@@ -55,8 +59,9 @@ def add_parser(subparsers: "argparse._SubParsersAction[Any]") -> None:
 
 def run(args: argparse.Namespace) -> int:
     """Follow the gauge."""
-    sensor = sensor_at(args.address)
-    following = run_on(args.job, options.rules(args), f"watch {args.address}")
+    address = address_of(args)
+    sensor = sensor_at(address)
+    following = run_on(args.job, options.rules(args), f"watch {address}")
     print(f"Recording into {following.recorder.path}", file=sys.stderr, flush=True)
     terminal = Terminal(Words())
     was_reached, why = False, ""
@@ -79,8 +84,21 @@ def run(args: argparse.Namespace) -> int:
     if following.rejected:
         print(f"{following.rejected} frames were not readings.", file=sys.stderr)
     if not was_reached:
-        raise UsageError(why or f"{args.address} was not reached in {args.for_s:g} s.")
+        raise UsageError(why or f"{address} was not reached in {args.for_s:g} s.")
     return 0
+
+
+def address_of(args: argparse.Namespace) -> str:
+    """Give the one address that was told.
+
+    Raises
+    ------
+    UsageError
+        If none was, or two.
+    """
+    if (args.address is None) == (args.profile is None):
+        raise UsageError("expected one ADDRESS, or --profile NAME")
+    return str(args.address or f"{PROFILE}{args.profile}")
 
 
 def follow(
