@@ -1,7 +1,5 @@
 """Bursts marked on the trace: a small triangle that stands on the peak."""
 
-from collections.abc import Callable
-
 import numpy as np
 from numpy.typing import NDArray
 from PySide6.QtCore import QLineF, QPointF, QRectF
@@ -34,9 +32,8 @@ class BurstLayer:
     bursts, readings
         What is marked, and the trace it is marked on (on the axis' scale).
     has_rises
-        Also draw each rise as a bar from base to peak and write it where there is room.
-    scale
-        From Pa to the axis' scale, for the rises.
+        Also draw each rise as a bar from base to peak and write it where there is room; for
+        readings in Pa.
     """
 
     def __init__(
@@ -45,10 +42,9 @@ class BurstLayer:
         readings: Pyramid,
         *,
         has_rises: bool = False,
-        scale: Callable[[Floats], Floats] = lambda pa: pa,
     ) -> None:
         self._bursts, self._readings = bursts, readings
-        self._has_rises, self._scale = has_rises, scale
+        self._has_rises = has_rises
 
     def paint(self, painter: QPainter, frame: Frame, look: Look) -> None:
         """Paint those in view."""
@@ -66,7 +62,7 @@ class BurstLayer:
         x, level = frame.x_px(at_s), self._readings.value_at(at_s)
         y = np.clip(frame.y_px(level), _HIGH_PX + _OVER_PX, frame.height)
         if self._has_rises:
-            base = frame.y_px(self._scale(level) - rise_pa)
+            base = frame.y_px(level - rise_pa)
             self._paint_rises(painter, frame, look, (x, y, base, rise_pa))
         colour = QColor(look.palette.burst)
         painter.setRenderHint(QPainter.RenderHint.Antialiasing, True)

@@ -15,10 +15,11 @@ from PySide6.QtGui import (
     QResizeEvent,
     QShowEvent,
 )
-from PySide6.QtWidgets import QPushButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QVBoxLayout, QWidget
 
 from app.charts.axis import TickAxis, TickMaker
 from app.charts.canvas import Canvas
+from app.charts.follow_button import FollowButton
 from app.charts.layer import Layer, Look
 from app.charts.palette import PALETTES, Palette
 from app.charts.trace_layer import GridLayer
@@ -81,7 +82,7 @@ class Chart(QWidget):
         self._canvas = Canvas(
             self.view_box, [grid, *layers], self._look(PALETTES["light"], "micron")
         )
-        self.follow_button = QPushButton(self.tr("Follow (F)"), self)
+        self.follow_button = FollowButton(self)
         self._set_up()
         self.set_palette(PALETTES["light"])
 
@@ -97,9 +98,7 @@ class Chart(QWidget):
         self._plot.setFrameShape(self._plot.Shape.NoFrame)
         self._plot.setFocusPolicy(Qt.FocusPolicy.NoFocus)
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
-        self.follow_button.setFocusPolicy(Qt.FocusPolicy.NoFocus)  # the key does the same
         self.follow_button.clicked.connect(self.follow)
-        self.follow_button.hide()
         column = QVBoxLayout(self)
         column.setContentsMargins(3, 3, 3, 3)
         column.addWidget(self._plot)
@@ -150,11 +149,7 @@ class Chart(QWidget):
         self._plot.setBackground(palette.surface)
         for axis in (self.x_axis, self.y_axis):
             axis.set_look(palette, _font(_TICK_PX))
-        self.follow_button.setStyleSheet(
-            f"QPushButton {{ background: {palette.text}; color: {palette.surface};"
-            " border: none; border-radius: 8px; padding: 10px 16px; min-height: 0; }"
-        )
-        self.follow_button.setFont(look.font)
+        self.follow_button.set_look(look)
         self.changed()
         self._canvas.update()
         self.update()
@@ -253,7 +248,7 @@ class Chart(QWidget):
     def resizeEvent(self, event: QResizeEvent) -> None:  # noqa: N802
         """Keep the button in its corner."""
         super().resizeEvent(event)
-        self._place_button()
+        self.follow_button.place()
 
     # Within
 
@@ -282,14 +277,9 @@ class Chart(QWidget):
         if is_following == self._is_following:
             return
         self._is_following = is_following
-        self._place_button()
+        self.follow_button.place()
         self.follow_button.setVisible(not is_following)
         self.follow_changed.emit(is_following)
-
-    def _place_button(self) -> None:
-        self.follow_button.adjustSize()
-        self.follow_button.move(self.width() - self.follow_button.width() - 16, 14)
-        self.follow_button.raise_()
 
     def _look(self, palette: Palette, unit: str) -> Look:
         return Look(palette, unit, _font(_TEXT_PX))

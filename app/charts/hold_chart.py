@@ -54,7 +54,7 @@ class HoldChart(Chart):
         self._span_s = _SHORTEST_S
         self._result: HoldResult | None = None
         self._curves, self._levels = ExplanationLayer(), LevelLayer()
-        self._caption, self._empty = CaptionLayer(), EmptyLayer("")
+        self._caption, self._empty = CaptionLayer(), EmptyLayer()
         super().__init__(
             (self._levels, TraceLayer(self._readings), self._curves, self._caption, self._empty),
             lambda low, high, at_most: time_ticks(low, high, at_most, self._from_s),

@@ -103,9 +103,9 @@ class MomentLayer:
 class GapLayer:
     """Hatched stretches without readings."""
 
-    def __init__(self, text: str) -> None:
+    def __init__(self) -> None:
         self.gaps_s: list[tuple[float, float]] = []
-        self.text = text
+        self.text = ""
 
     def paint(self, painter: QPainter, frame: Frame, look: Look) -> None:
         """Paint those in view; neighbours that share pixels become one."""
@@ -153,8 +153,8 @@ class CaptionLayer:
 class EmptyLayer:
     """One sentence in the middle while there is nothing to draw."""
 
-    def __init__(self, text: str) -> None:
-        self.text = text
+    def __init__(self) -> None:
+        self.text = ""
         self.is_empty = True
 
     def paint(self, painter: QPainter, frame: Frame, look: Look) -> None:

@@ -12,7 +12,7 @@ from analysis.snapshot import Burst, FlatEstimate, Isolation
 from app.charts.burst_book import BurstBook
 from app.charts.chart import Chart, Range
 from app.charts.isolation_layer import IsolationLayer
-from app.charts.line_layers import DASHED, CaptionLayer, EmptyLayer, Level, LevelLayer
+from app.charts.line_layers import DASHED, EmptyLayer, Level, LevelLayer
 from app.charts.lull_layers import (
     Crossing,
     CrossingLayer,
@@ -54,11 +54,11 @@ class LullChart(Chart):
         self._flat_interval_s = _FLAT_INTERVAL_S
         self._lulls, self._trend, self._crossing = LullLayer(), TrendLayer(), CrossingLayer()
         self._running, self._isolations = RunningLullLayer(), IsolationLayer()
-        self._level, self._caption, self._empty = LevelLayer(), CaptionLayer(), EmptyLayer("")
+        self._level, self._empty = LevelLayer(), EmptyLayer()
         super().__init__(
             (
                 *(self._trend, self._level, self._lulls, self._running, self._isolations),
-                *(self._crossing, self._caption, self._empty),
+                *(self._crossing, self._empty),
             ),
             self._time_ticks,
             self._lull_ticks,
@@ -67,6 +67,7 @@ class LullChart(Chart):
             parent=parent,
         )
         self._empty.text = self.tr("Each lull between two bursts will stand here.")
+        self._lulls.caption = self.tr("bars: the middle 8 in 10 of the lulls there")
         self._isolations.caption = self.tr("rise while isolated")
         self.setAccessibleName(self.tr("Lulls"))
         self.setAccessibleDescription(
@@ -128,8 +129,6 @@ class LullChart(Chart):
             self._isolations.share = 0.0
         has_any = len(self._lulls.time_s) or self._isolations.isolations
         self._empty.is_empty = not has_any and self._running.log_lull is None
-        many = self.tr("bars: the middle 8 in 10 of the lulls there")
-        self._caption.text = many if self._lulls.is_barred else ""
         super().draw()
 
     def follow_range(self, now_s: float) -> Range:

@@ -28,16 +28,15 @@ class LullLayer:
     def __init__(self) -> None:
         self.time_s: Floats = np.empty(0)
         self.log_lull: Floats = np.empty(0)  # log10 of seconds
-        self.is_barred = False
+        self.caption = ""  # said while there are bars
 
     def paint(self, painter: QPainter, frame: Frame, look: Look) -> None:
         """Paint those in view."""
         first, last = np.searchsorted(self.time_s, (frame.left, frame.right))
         x = frame.x_px(self.time_s[first:last])
-        self.is_barred = len(x) > frame.width / _ROOM_PX
         if not len(x):
             return
-        if self.is_barred:
+        if len(x) > frame.width / _ROOM_PX:
             self._paint_bars(painter, frame, look, (x, self.log_lull[first:last]))
             return
         painter.setRenderHint(QPainter.RenderHint.Antialiasing, True)
@@ -57,6 +56,8 @@ class LullLayer:
             top, bottom = round(frame.y_px(high)), round(frame.y_px(low))
             painter.fillRect(QRectF(x - 1.0, top, 3.0, max(bottom - top, 1)), colour)
             painter.fillRect(QRectF(x - 4.0, round(frame.y_px(middle)) - 2.0, 9.0, 4.0), colour)
+        y = 0.7 * look.metrics.height()
+        plate(painter, look, self.caption, 4.0, y, look.palette.muted, bounds_of(frame))
 
 
 def spread_of_slots(x_px: Floats, y: Floats, slot_px: float) -> tuple[list[float], list[Floats]]:

@@ -283,3 +283,18 @@ def test_renders_into_a_report_without_being_shown(make: Callable[[], Chart], qt
     assert page.pixelColor(1000, 300).name() != "#123456"
     assert _has(page, PALETTES["light"].grid)
     assert not _has(page, PALETTES["dark"].surface)
+
+
+@pytest.mark.parametrize("make", [RunChart, RecentChart])
+def test_readings_one_by_one_look_as_all_at_once(
+    make: Callable[[], RunChart | RecentChart], qtbot: QtBot
+) -> None:
+    slow, fast = _shown(make(), qtbot), _shown(make(), qtbot)
+    time_s = np.arange(0.0, 900.0, 0.5)
+    pressure_pa = 0.01 + 1e6 * np.exp(-time_s / 30.0)
+    fast.add_readings(time_s, pressure_pa)
+    for reading in zip(time_s.tolist(), pressure_pa.tolist(), strict=True):
+        slow.add_reading(*reading)
+    for chart in (slow, fast):
+        chart.refresh(900.0)
+    assert _image(slow) == _image(fast)
