@@ -64,6 +64,7 @@ class MainWindow(QWidget):
         self._make_parts()
         self._lay_out()
         self._paint()
+        self.setAttribute(Qt.WidgetAttribute.WA_StyledBackground)
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.setFocus()  # on no button: a stray key does nothing
 

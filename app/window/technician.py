@@ -67,7 +67,8 @@ class Technician:
             snapshot = self._presenter.snapshot
             if snapshot is None or snapshot.hold is None:
                 return ""
-            return "end" if snapshot.hold.duration_s >= demo.HOLD_S else ""
+            is_long = snapshot.hold.duration_s >= demo.HOLD_S or screen.phase == "over"
+            return "end" if is_long else ""
         if screen.hold.page in ("close-valve", "pump-off", "vent-pump"):
             return screen.hold.page
         if screen.is_prompting:

@@ -1,0 +1,114 @@
+"""The open job and its gauge: opened away from the window, rebuilt, edited, saved."""
+
+import threading
+import time
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+
+from analysis.hold_rules import HoldRules
+from analysis.rules import EvacuationRules
+from app.errors import UsageError
+from app.job_fields import JobFields, Joint
+from app.jobfile.reader import JobReader
+from app.memory import Memory
+from app.paths import jobs_folder
+from app.run import Step
+from app.session import Session, rules_of
+from app.settings import Limit, Settings
+from sensors.events import Reading
+from sensors.sim.sensor import SimSensor
+
+
+@pytest.fixture
+def session(tmp_path: Path) -> Session:
+    return Session(Memory(tmp_path / "window.json"), Settings)
+
+
+def play(session: Session, until_s: float) -> list[Step]:
+    """Look until so much was read; ten seconds are ample for it."""
+    steps: list[Step] = []
+    ends_s = time.monotonic() + 10.0
+    while time.monotonic() < ends_s:
+        steps += session.steps()
+        if any(s.snapshot and s.snapshot.time_s >= until_s for s in steps):
+            return steps
+        threading.Event().wait(0.005)  # let the gauge's own thread work
+    raise AssertionError("it took too long")
+
+
+def test_defaults_of_the_settings_are_those_of_the_rules() -> None:
+    rules, hold = rules_of(Settings(), 0.002), HoldRules()
+    assert rules.volume_m3 == 0.002
+    assert rules.flat_interval_s == EvacuationRules().flat_interval_s
+    assert rules.hold.rise_pa == pytest.approx(hold.rise_pa, rel=1e-5)
+    assert rules.hold.start_pa == pytest.approx(hold.start_pa, rel=1e-5)
+
+
+def test_a_limit_of_the_maker_comes_with_its_source() -> None:
+    settings = Settings(hold_rise=Limit(pressure_pa=7.0, source="maker's manual, page 7"))
+    hold = rules_of(settings, None).hold
+    assert (hold.rise_pa, hold.rise_source) == (7.0, "maker's manual, page 7")
+
+
+def test_a_job_is_made_when_a_gauge_is_read_and_keeps_the_form(session: Session) -> None:
+    fields = JobFields(vehicle="grey van", joints=(Joint("inlet", "new part", "renewed"),))
+    session.edit(fields)
+    session.use(SimSensor("clean", speed=200.0))
+    play(session, 20.0)
+    session.edit(replace(fields, oil="PAG"))
+    session.mark("valve-moved", "by hand")
+    assert session.memory.open_job is not None
+    path = session.memory.open_job
+    assert path.parent == jobs_folder().resolve()
+    assert session.close()
+    with JobReader(path) as job:
+        kept = job.fields()
+        marks = [note for _, note in job.notes("mark")]
+    assert (kept["vehicle"], kept["oil"]) == ("grey van", "PAG")
+    assert kept["joints"] == [{"name": "inlet", "evidence": "new part", "state": "renewed"}]
+    assert len(marks) == 1
+
+
+def test_a_job_goes_on_with_all_it_knew(session: Session) -> None:
+    session.edit(JobFields(vehicle="grey van", volume_m3=0.003))
+    session.use(SimSensor("clean", speed=200.0))
+    before = [step.event for step in play(session, 30.0) if isinstance(step.event, Reading)]
+    path = session.memory.open_job
+    assert path is not None
+    assert session.close()
+    again = Session(session.memory, Settings)
+    again.resume(path)
+    past = play(again, before[-1].time_s)
+    times = [step.event.time_s for step in past if isinstance(step.event, Reading)]
+    assert times[: len(before)] == [event.time_s for event in before]
+    assert again.fields.vehicle == "grey van"
+    assert again.fields.volume_m3 == 0.003
+    assert again.close()
+
+
+def test_closing_while_it_still_opens_leaves_nothing_behind(session: Session) -> None:
+    session.use(SimSensor("clean", speed=200.0))
+    assert session.close()
+    assert session.run is None
+
+
+def test_a_stranger_is_refused_in_one_sentence(session: Session, tmp_path: Path) -> None:
+    stranger = tmp_path / "x.simmerdown"
+    stranger.write_bytes(b"\0" * 200)
+    session.resume(stranger)
+    assert session.opening is not None
+    session.opening.join()
+    with pytest.raises(UsageError, match=r"x\.simmerdown"):
+        list(session.steps())
+    assert session.opening is None
+
+
+def test_finishing_forgets_the_job_and_the_form(session: Session) -> None:
+    session.edit(JobFields(vehicle="grey van"))
+    session.use(SimSensor("clean", speed=200.0))
+    play(session, 10.0)
+    assert session.finish()
+    assert session.memory.open_job is None
+    assert session.fields == JobFields()

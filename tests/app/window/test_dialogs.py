@@ -1,0 +1,110 @@
+"""The dialogs: addresses that are right ones, a form that gives back what was put in."""
+
+import io
+import wave
+
+import pytest
+from PySide6.QtWidgets import QDialogButtonBox
+from pytestqt.qtbot import QtBot
+
+from app.job_fields import JobFields, Joint
+from app.window import sensor_dialog
+from app.window.job_form import JobForm
+from app.window.sensor_dialog import SensorDialog
+from app.window.sound import NOTE_S, NOTES_HZ, tone_wave
+from sensors.address import parse_address
+from sensors.catalogue import FoundPort
+
+OK = QDialogButtonBox.StandardButton.Ok
+
+
+@pytest.fixture
+def ports(monkeypatch: pytest.MonkeyPatch) -> None:
+    found = [FoundPort("/dev/ttyUSB0", "USB serial", "serial:/dev/ttyUSB0")]
+    monkeypatch.setattr(sensor_dialog, "find_ports", lambda: found)
+
+
+@pytest.mark.usefixtures("ports")
+def test_a_serial_port_becomes_an_address(qtbot: QtBot) -> None:
+    dialog = SensorDialog()
+    qtbot.addWidget(dialog)
+    page = dialog.pages["serial"]
+    assert isinstance(page, sensor_dialog.SerialPage)
+    page.baud.setCurrentText("19200")
+    page.field.setText("2")
+    page.unit.setCurrentIndex(page.unit.findData("micron"))
+    assert dialog.address == "serial:/dev/ttyUSB0?baud=19200&field=2&unit=micron"
+    assert dict(parse_address(dialog.address).options) == {
+        "baud": "19200",
+        "field": "2",
+        "unit": "micron",
+    }
+
+
+@pytest.mark.usefixtures("ports")
+@pytest.mark.parametrize(
+    "address", ["sim:leak?speed=10", "replay:/data/run.csv?speed=70", "tcp:127.0.0.1:4001"]
+)
+def test_the_last_choice_is_shown_again(qtbot: QtBot, address: str) -> None:
+    dialog = SensorDialog(address)
+    qtbot.addWidget(dialog)
+    assert dialog.address == address
+    assert dialog.buttons.button(OK).isEnabled()
+
+
+@pytest.mark.usefixtures("ports")
+def test_a_wrong_address_cannot_be_taken_and_says_why(qtbot: QtBot) -> None:
+    dialog = SensorDialog("tcp:127.0.0.1:4001")
+    qtbot.addWidget(dialog)
+    page = dialog.pages["typed"]
+    assert isinstance(page, sensor_dialog.TypedPage)
+    page.line.setText("tcp:nowhere")
+    assert not dialog.buttons.button(OK).isEnabled()
+    assert "Wrong sensor address" in dialog._line.text()
+
+
+FIELDS = JobFields(
+    title="visit",
+    vehicle="grey van",
+    vehicle_kind="electric",
+    refrigerant="R-1234yf",
+    volume_m3=0.0025,
+    oil="POE",
+    joints=(Joint("inlet", "new part", "renewed"), Joint("outlet")),
+    parts_done=("rig",),
+)
+
+
+def test_the_form_gives_back_what_was_put_in(qtbot: QtBot) -> None:
+    form = JobForm(FIELDS, lambda *_: ())
+    qtbot.addWidget(form)
+    assert form.fields() == FIELDS
+    form.joints.add(Joint("", ""))
+    assert form.fields() == FIELDS
+    form.volume.setText("3,2" if form.volume.text().count(",") else "3.2")
+    assert form.fields().volume_m3 == pytest.approx(0.0032)
+
+
+def test_the_cautions_follow_refrigerant_and_drive(qtbot: QtBot) -> None:
+    asked: list[tuple[str, str]] = []
+    form = JobForm(JobFields(), lambda *what: asked.append(what) or ())  # type: ignore[func-returns-value]
+    qtbot.addWidget(form)
+    form.refrigerant.setCurrentText("R-744")
+    form.kind.setCurrentIndex(form.kind.findData("hybrid"))
+    assert asked[-1] == ("R-744", "hybrid")
+
+
+@pytest.mark.parametrize("text", ["much", "-1", "0", "5000"])
+def test_a_volume_that_is_none_cannot_be_saved(qtbot: QtBot, text: str) -> None:
+    form = JobForm(JobFields(), lambda *_: ())
+    qtbot.addWidget(form)
+    form.volume.setText(text)
+    assert not form.buttons.button(QDialogButtonBox.StandardButton.Save).isEnabled()
+
+
+def test_the_tones_are_playable_and_told_apart() -> None:
+    good, danger = (tone_wave(NOTES_HZ[tone]) for tone in ("good", "danger"))
+    with wave.open(io.BytesIO(good)) as file:
+        lasts_s = file.getnframes() / file.getframerate()
+    assert lasts_s == pytest.approx(2 * NOTE_S, abs=0.01)
+    assert good != danger
