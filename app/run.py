@@ -10,9 +10,10 @@ from analysis.sample import Mark, MarkKind, Silence
 from analysis.snapshot import Snapshot
 from app.jobfile.jsontext import plain
 from app.jobfile.rows import FindingNote, Gap, HoldChange, StageChange
-from app.link import Link, LinkEvent
+from app.link import Ended, Failed, Link, LinkEvent
 from app.recorder import Recorder
 from sensors.events import Reading, Rejected, Sensor
+from sensors.quality import Quality
 
 MOST_A_DRAIN = 2000  # readings: a caller that draws in between stays responsive after a stall
 
@@ -45,12 +46,19 @@ class Run:
         self.evacuation = evacuation
         self.snapshot: Snapshot | None = None
         self.rejected = 0
+        self.quality = Quality()
         self._marks: list[Mark] = []
         self._last_s = 0.0
 
     def start(self, sensor: Sensor) -> None:
         """Run this sensor, instead of the one that runs if any."""
+        self.quality = Quality()
         self.link.start(sensor, self.recorder.put)
+
+    def switch(self, sensor: Sensor) -> None:
+        """Go on with another sensor in the same job: marked, since two gauges never agree."""
+        self.mark("note", f"another gauge: {sensor.name}")
+        self.start(sensor)
 
     def mark(self, kind: MarkKind, text: str = "") -> None:
         """Mark what the technician does now: recorded at once, analysed by the next drain."""
@@ -82,6 +90,8 @@ class Run:
         return self.recorder.close()
 
     def _take(self, event: LinkEvent) -> Step:
+        if not isinstance(event, Ended | Failed):
+            self.quality.take(event)
         if isinstance(event, Reading):
             if event.time_s < self._last_s:  # read just before a mark that overtook it
                 event = replace(event, time_s=self._last_s)

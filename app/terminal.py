@@ -8,10 +8,12 @@ from analysis.sample import Mark
 from analysis.snapshot import Snapshot
 from app import display
 from app.link import Ended, Failed
+from app.quality_words import quality_text, stuck_text
 from app.recorder import SaveState
 from app.run import Step
 from app.words import Words
 from sensors.events import Connected, Lost, Rejected
+from sensors.quality import QualityReport
 
 
 class Terminal:
@@ -32,6 +34,7 @@ class Terminal:
         self._stage: str | None = None
         self._bursts = 0
         self._status_length = 0
+        self._is_stuck = False
 
     def show(self, step: Step) -> None:
         """Tell what changed, if anything did."""
@@ -73,7 +76,19 @@ class Terminal:
         self._clear()
         print(f"{display.clock(time_s)}  {text}", file=self._out, flush=True)
 
-    def status(self, snapshot: Snapshot, saved: SaveState, rejected: int) -> None:
+    def quality(self, time_s: float, report: QualityReport) -> None:
+        """Tell once when a value has come to stand still that should not."""
+        if report.is_stuck and not self._is_stuck:
+            self.line(time_s, stuck_text(report))
+        self._is_stuck = report.is_stuck
+
+    def status(
+        self,
+        snapshot: Snapshot,
+        saved: SaveState,
+        rejected: int,
+        report: QualityReport | None = None,
+    ) -> None:
         """Draw the status line anew."""
         if not self._is_live:
             return
@@ -87,7 +102,10 @@ class Terminal:
         ]
         if rejected:
             parts.append(f"{rejected} bad frames")
-        text = "  ".join([*parts, self._words.verdict(snapshot)])
+        parts.append(self._words.verdict(snapshot))
+        if report is not None:
+            parts.append(quality_text(report, self._words.unit))
+        text = "  ".join(parts).rstrip()
         width = shutil.get_terminal_size().columns - 1
         text = text if len(text) <= width else text[: width - 1] + "…"
         self._out.write("\r" + text.ljust(self._status_length))

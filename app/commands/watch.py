@@ -13,6 +13,7 @@ from app.errors import UsageError
 from app.link import Ended, Failed
 from app.opening import PROFILE, run_on, sensor_at
 from app.output import print_json
+from app.quality_words import quality_text
 from app.run import Run, Step
 from app.terminal import Terminal
 from app.watch_json import as_json
@@ -81,6 +82,8 @@ def run(args: argparse.Namespace) -> int:
     follow(following, terminal, show, for_s=args.for_s, is_quiet=args.json)
     if following.snapshot is not None and not args.json:
         print(Words().verdict(following.snapshot))
+        if told := quality_text(following.quality.report, "micron"):
+            print(f"The gauge: {told}.")
     if following.rejected:
         print(f"{following.rejected} frames were not readings.", file=sys.stderr)
     if not was_reached:
@@ -101,6 +104,24 @@ def address_of(args: argparse.Namespace) -> str:
     return str(args.address or f"{PROFILE}{args.profile}")
 
 
+class Status:
+    """Keeps the terminal's status line up to date; the readings' quality once a second."""
+
+    def __init__(self, following: Run, terminal: Terminal) -> None:
+        self._following, self._terminal = following, terminal
+        self._report, self._looked_s = following.quality.report, now_s()
+
+    def show(self) -> None:
+        """Draw it as things are now."""
+        run, snapshot = self._following, self._following.snapshot
+        if snapshot is None:
+            return
+        if now_s() - self._looked_s >= 1.0:
+            self._report, self._looked_s = run.quality.report, now_s()
+            self._terminal.quality(snapshot.time_s, self._report)
+        self._terminal.status(snapshot, run.recorder.state, run.rejected, self._report)
+
+
 def follow(
     following: Run,
     terminal: Terminal,
@@ -115,13 +136,14 @@ def follow(
     """
     ends_s = None if for_s is None else now_s() + for_s
     before = signal.signal(signal.SIGTERM, signal.default_int_handler)
+    status = Status(following, terminal)
     try:
         goes_on = True
         while goes_on and (ends_s is None or now_s() < ends_s):
             for step in following.drain():
                 goes_on = show(step) and goes_on
-            if following.snapshot is not None and not is_quiet:
-                terminal.status(following.snapshot, following.recorder.state, following.rejected)
+            if not is_quiet:
+                status.show()
             time.sleep(LOOK_S)
     except KeyboardInterrupt:
         pass  # Ctrl-C is how a watch without an end is meant to end
