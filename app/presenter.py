@@ -331,6 +331,8 @@ class Presenter:
         tone, sign = tone_of_moment(snapshot)
         pressure, unit, temperature = pressure_texts(snapshot, words.unit)
         key = "over" if screen.phase == "over" and snapshot.stage != "done" else snapshot.stage
+        if sign == "caution":
+            key = "caution"
         return replace(
             screen,
             verdict=words.verdict(snapshot),

@@ -15,6 +15,7 @@ def next_step_phrases(translate: Translate) -> dict[str, str]:
         "flat": translate("Next", "Ready for the standing test."),
         "holding": translate("Next", "Leave the valve closed, and touch nothing."),
         "done": translate("Next", "Read the finding. Charge by weight only after a good hold."),
+        "caution": translate("Next", "First see to the caution."),
         "over": translate("Next", "The readings have ended. Finish the job, or read on."),
     }
 

@@ -52,10 +52,8 @@ def fill(shell: Shell, begin: Begin | None = None) -> None:
     from app.log import FaultReporter, start_log
     from app.settings_keeper import SettingsKeeper
     from app.window.main_window import MainWindow
-    from app.window.theme import BASE_PX, font
 
     start_log()
-    QApplication.setFont(font(BASE_PX))
     early: list[str] = []
     window = MainWindow(SettingsKeeper(early.append))
     FaultReporter(window.feed.post).install()

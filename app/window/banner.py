@@ -68,7 +68,9 @@ class Banner(QWidget):
         """Cover the window with an alarm, or uncover it."""
         if alarm is None:
             self._shown = None
-            self.hide()
+            if self.isVisible():
+                self.hide()
+                self._covered.setFocus()
             return
         if self._shown == (alarm, palette):
             return

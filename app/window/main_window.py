@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 from PySide6.QtCore import QCoreApplication, Qt
 from PySide6.QtGui import QCloseEvent
 from PySide6.QtWidgets import (
+    QApplication,
     QFileDialog,
     QHBoxLayout,
     QMessageBox,
@@ -30,7 +31,7 @@ from app.window.notice_line import NoticeLine
 from app.window.outside import Outside
 from app.window.passages import PassagesDialog
 from app.window.state_strip import StateStrip
-from app.window.theme import palette_named, style_sheet
+from app.window.theme import BASE_PX, font, palette_named, style_sheet
 from app.window.verdict_bar import VerdictBar
 
 if TYPE_CHECKING:
@@ -51,6 +52,7 @@ class MainWindow(QWidget):
 
     def __init__(self, settings: SettingsKeeper) -> None:
         super().__init__()
+        QApplication.setFont(font(BASE_PX))
         self.settings = settings
         self.palette_now = palette_named(settings.value.theme)
         self.screen_now = Screen(verdict=self.tr("Simmerdown is starting."))

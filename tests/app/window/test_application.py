@@ -89,11 +89,14 @@ def test_closing_in_mid_run_loses_no_reading_and_the_job_goes_on(qtbot: QtBot) -
 def test_a_gauge_that_cannot_be_opened_is_told(qtbot: QtBot, tmp_path: Path) -> None:
     opened = Opened(qtbot)
     opened.presenter.connect(f"replay:{tmp_path / 'gone.csv'}")
-    screen = lambda: opened.presenter.screen  # noqa: E731
-    qtbot.waitUntil(lambda: bool(screen() and screen().phase == "over"), timeout=20_000)
-    shown = screen()
-    assert shown is not None
-    assert "gone.csv" in shown.sensor.text
+
+    def is_over() -> bool:
+        screen = opened.presenter.screen
+        return screen is not None and screen.phase == "over"
+
+    qtbot.waitUntil(is_over, timeout=20_000)
+    assert opened.presenter.screen is not None
+    assert "gone.csv" in opened.presenter.screen.sensor.text
     opened.shell.close()
 
 

@@ -3,6 +3,7 @@
 import pytest
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QFontMetrics
+from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QAbstractButton, QLabel, QMessageBox, QWidget
 from pytestqt.qtbot import QtBot
 
@@ -16,10 +17,10 @@ from tests.app.window.played import NOT_SAVED, readings
 LEFT = Qt.MouseButton.LeftButton
 
 
-def press(qtbot: QtBot, button: QWidget) -> None:
+def press(button: QWidget) -> None:
     assert button.isVisible()
     assert button.isEnabled()
-    qtbot.mouseClick(button, LEFT)
+    QTest.mouseClick(button, LEFT)
 
 
 def marks(desk: Desk) -> list[str]:
@@ -27,39 +28,39 @@ def marks(desk: Desk) -> list[str]:
     return [str(kind) for kind in desk.run.marked]
 
 
-def test_an_evacuation_and_a_hold_by_clicks(desk: Desk, qtbot: QtBot) -> None:
+def test_an_evacuation_and_a_hold_by_clicks(desk: Desk) -> None:
     desk.run.play(readings("clean", 60.0))
     desk.presenter.look()
     assert desk.window.verdict.sentence.text().startswith("Pulling down")
     desk.run.show_once(stage="flat", stage_reason=Reason("rate-below-one"))
     desk.presenter.look()
     assert desk.window.banner.isVisible()
-    press(qtbot, desk.window.banner.seen)
+    press(desk.window.banner.seen)
     assert not desk.window.banner.isVisible()
-    press(qtbot, desk.window.next.prompt.yes)
+    press(desk.window.next.prompt.yes)
     hold = desk.window.hold
     assert hold.isVisible()
     for text in ("Valve is closed", "Pump is off", "Pump is vented"):
         assert hold.forward.text() == text
-        press(qtbot, hold.forward)
+        press(hold.forward)
     assert not hold.forward.isVisible()
     later = readings("hold-held", 150.0)
     desk.run.play([type(r)(r.time_s + 61.0, r.pressure_pa) for r in later])
     desk.presenter.look()
     assert hold.forward.text() == "End the test here"
-    press(qtbot, hold.forward)
+    press(hold.forward)
     assert desk.window.screen_now.hold.page == "finding"
     assert marks(desk) == ["valve-closed", "pump-off", "note", "hold-over"]
 
 
-def test_opening_the_valve_wants_two_touches(desk: Desk, qtbot: QtBot) -> None:
+def test_opening_the_valve_wants_two_touches(desk: Desk) -> None:
     desk.run.play([*readings("clean", 60.0), Mark(60.0, "valve-closed")])
     desk.presenter.look()
     back = desk.window.hold.back
-    press(qtbot, back)
+    press(back)
     assert back.text() == "Touch again"
     assert marks(desk) == []
-    press(qtbot, back)
+    press(back)
     assert marks(desk) == ["valve-opened"]
     assert desk.window.next.isVisible()
 
@@ -73,7 +74,7 @@ def test_marks_have_keys(desk: Desk, qtbot: QtBot, key: Qt.Key, kind: str) -> No
     desk.presenter.look()
     desk.window.activateWindow()
     qtbot.waitUntil(desk.window.isActiveWindow)
-    qtbot.keyClick(desk.window, key)
+    QTest.keyClick(desk.window, key)
     qtbot.waitUntil(lambda: marks(desk) == [kind])
 
 
@@ -120,7 +121,7 @@ def test_a_fault_in_a_slot_is_told_and_the_run_goes_on(
     desk.run.play(readings("clean", 10.0))
     desk.presenter.look()
     with qtbot.captureExceptions() as faults:
-        press(qtbot, desk.window.marks.hold)
+        press(desk.window.marks.hold)
     assert len(faults) == 1
     desk.run.play(readings("clean", 20.0, 10.0))
     desk.presenter.look()
@@ -202,3 +203,19 @@ def test_an_alarm_that_is_over_uncovers_the_window(desk: Desk) -> None:
     desk.run.show_once(caution_changes=(ended,), cautions=())
     desk.presenter.look()
     assert not desk.window.banner.isVisible()
+
+
+@pytest.mark.parametrize("is_on", [True, False])
+def test_the_sound_can_be_turned_off(
+    desk: Desk, monkeypatch: pytest.MonkeyPatch, is_on: bool
+) -> None:
+    heard: list[str] = []
+    monkeypatch.setattr(desk.window._outside._sound, "play", heard.append)
+    desk.window.settings.change(sound=is_on)
+    desk.run.play(readings("clean", 10.0))
+    desk.presenter.look()
+    desk.run.show_once(stage="flat", stage_reason=Reason("rate-below-one"))
+    desk.presenter.look()
+    assert heard == (["good"] if is_on else [])
+    desk.presenter.dismiss()
+    assert not desk.window._outside._timer.isActive()
