@@ -5,7 +5,7 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from analysis.pumpdown_filter import State
+from analysis.explanation import Event
 
 _RISES_S = np.array([0.1, 0.25, 0.5, 0.9, 1.5, 2.5, 4.0])
 _FALL_FACTORS = np.array([0.5, 0.63, 0.8, 1.0, 1.25, 1.6, 2.0])
@@ -22,11 +22,10 @@ class BurstFit(NamedTuple):
     lead_pa2: float  # by how much less is left unexplained than by a step that never falls
 
 
-def expected(
-    state: State, fall_s: float, rise_s: float, since_s: NDArray[np.float64]
-) -> NDArray[np.float64]:
+def expected(event: Event, since_s: NDArray[np.float64]) -> NDArray[np.float64]:
     """Pressure (n,) that the state from just before the burst leads to, Pa."""
-    b, v, s, q = state[:4]
+    b, v, s, q = event.before[:4]
+    fall_s, rise_s = event.before_fall_s, event.before_rise_s
     decay = np.exp(-since_s / fall_s)
     coming = fall_s / (fall_s - rise_s) * (decay - np.exp(-since_s / rise_s))
     damping = -v / b if v < 0.0 < b else 0.0

@@ -5,7 +5,8 @@ from typing import NamedTuple
 from analysis.burst_fit import BurstFit, expected, fit_burst
 from analysis.fall_meter import FallMeter
 from analysis.noise import NoiseEstimator
-from analysis.onsets import Event, Onsets
+from analysis.explanation import Event
+from analysis.onsets import Onsets
 from analysis.pumpdown_filter import Drift
 from analysis.ring import Ring
 from analysis.rush import RushWatch
@@ -14,7 +15,7 @@ from analysis.thinning import Bin, Thinner
 
 # A burst is visible from 5 times the noise of a reading (the project's definition).
 VISIBLE = 5.0
-DEBUG = None
+_STEEP_S = 1.0
 # Its measured rise is itself uncertain by about half the noise: bursts at the limit count.
 _MEASURED_VISIBLE = 0.8 * VISIBLE
 # How sure a mark must be: shown early at 9 in 10, final at 98 in 100.
@@ -215,10 +216,9 @@ class BurstDetector:
         until_s = best.events[1].time_s if len(best.events) > 1 else time_s
         fit = self._fit(event, until_s, best.fall_s)
         if fit.rise_pa < _MEASURED_VISIBLE * noise:
-            if DEBUG is not None:
-                DEBUG.append((fit.onset_s, fit.rise_pa / noise))
             return
-        if fit.lead_pa2 < -1e9 * self._variance:
+        # On a steep pull-down the base line's own bend over a rise of seconds looks like a burst.
+        if fit.rise_pa < -event.before[1] * _STEEP_S:
             return
         number = self._take_mark(event)
         changes.append(_burst(number, fit, time_s, "confirmed"))
@@ -265,16 +265,14 @@ class BurstDetector:
         self._settled_s = last.time_s + 3.0 * last.rise_s
         count = int((times < min(time_s, last.time_s + reach_s) - 1e-9).sum())
         self._falls.add(times[:count], values[:count], last.time_s, last.rise_s, self._variance)
-        self._onsets.fall_s = self._falls.fall_s
-        self._onsets.fall_spread = self._falls.spread
+        if self._falls.fall_s is not None:
+            self._onsets.learn_fall(self._falls.fall_s, self._falls.spread)
 
     def _fit(self, event: Event, until_s: float, fall_s: float) -> BurstFit:
         times, values = self._ring.since(event.time_s - 3.0 * self._spacing_s)
         count = int((times <= until_s + 1e-9).sum())
         times, values = times[:count], values[:count]
-        over = values - expected(
-            event.before, event.before_fall_s, event.before_rise_s, times - event.time_s
-        )
+        over = values - expected(event, times - event.time_s)
         return fit_burst(times, over, event.time_s + 0.5 * self._spacing_s, fall_s, self._spacing_s)
 
 

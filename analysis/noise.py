@@ -34,7 +34,10 @@ class NoiseEstimator:
         estimate depends on their number alone (200 give about 6 %). Fewer after the noise has
         changed, as it does while the pressure falls by decades.
     every
-        The estimate is renewed every so many readings.
+        The estimate is renewed every so many differences.
+    spacing_s
+        Seconds between differences at least: where readings come faster, neighbouring
+        differences share most of theirs and are worth less than they cost.
 
     Raises
     ------
@@ -42,18 +45,20 @@ class NoiseEstimator:
         If ``window`` is below 64 or ``every`` below 1.
     """
 
-    def __init__(self, *, window: int = 200, every: int = 8) -> None:
+    def __init__(self, *, window: int = 200, every: int = 8, spacing_s: float = 0.4) -> None:
         if window < 64 or every < 1:
             raise ValueError("window must be at least 64 and every at least 1")
         self._window = window
         self._every = every
+        self._spacing_s = spacing_s
+        self._next_s = float("-inf")
         self._squares: deque[float] = deque()
         self._ordered_squares: list[float] = []
         self._jumps: deque[float] = deque()
         self._ordered_jumps: list[float] = []
         self._same = 0
         self._since_renewal = 0
-        self._recent: tuple[float, ...] = ()  # times and values of the last three readings
+        self._recent: tuple[float, ...] = ()  # times and values of the last four readings
         self._noise_pa: float | None = None
         self._step_pa = 0.0
 
@@ -101,19 +106,20 @@ class NoiseEstimator:
     def update(self, time_s: float, pressure_pa: float) -> None:
         """Take one reading. Equal times are accepted."""
         recent = self._recent
-        self._recent = (*recent[-4:], time_s, pressure_pa)
+        self._recent = newest = (*recent[-6:], time_s, pressure_pa)
         if not recent:
             return
         jump = abs(pressure_pa - recent[-1])
-        if jump == 0.0:
-            self._same += 1
-        else:
-            self._same = 0
+        self._same = self._same + 1 if jump == 0.0 else 0
+        if time_s < self._next_s and len(self._squares) >= 64:
+            return
+        self._next_s = time_s + self._spacing_s
+        if jump > 0.0:
             self._push(self._jumps, self._ordered_jumps, jump)
         # Exact repeats on a fine lattice are a gauge that stands still, not one without noise.
-        if len(recent) < 6 or (self._same >= 2 and not self._is_coarse()):
+        if len(newest) < 8 or (self._same >= 2 and not self._is_coarse()):
             return
-        square = _off_parabola(*recent, time_s, pressure_pa)
+        square = _off_parabola(*newest)
         if square >= 0.0:
             self._push(self._squares, self._ordered_squares, square)
         self._since_renewal += 1

@@ -31,7 +31,7 @@ class Drift(NamedTuple):
 
 # A single-volume picture is not exact: the fall constant drifts with pressure (hose conductance),
 # and a rise is no exact exponential. Shares of the excess by which the picture may be wrong.
-_FALL_DOUBT = 0.08
+_FALL_DOUBT = 0.05
 _RISE_DOUBT = 0.3
 # Share of the slope by which it may change a second beyond the pump-down law: the law's ultimate
 # pressure is not known, and real circuits have more than one time constant.
@@ -49,7 +49,12 @@ def start(pressure_pa: float, variance: float) -> State:
 
 
 def advance(
-    state: State, pressure_pa: float, drift: Drift, fall_s: float, rise_s: float, more: float
+    state: State,
+    pressure_pa: float,
+    drift: Drift,
+    fall_s: float,
+    rise_s: float,
+    more: float,
 ) -> tuple[State, State, float, float, float]:
     """Forecast over ``drift.dt_s`` and take a sample.
 
@@ -60,7 +65,7 @@ def advance(
     """
     b, v, s, q, bb, bv, bs, bq, vv, vs, vq, ss, sq, qq = state
     dt, variance, stray, wander = drift
-    ev = 1.0 / (1.0 - v / b * dt) if v < 0.0 < b else 1.0
+    ev = 1.0 / (1.0 + (-v / b if v < 0.0 < b else 0.0) * dt)
     g = dt * 0.5 * (1.0 + ev)
     es = exp(-dt / fall_s)
     eq = exp(-dt / rise_s)

@@ -1,0 +1,72 @@
+"""One account of the trace so far: a filter's state, and the events it holds to have happened."""
+
+from dataclasses import dataclass
+from typing import Literal, NamedTuple
+
+from analysis.pumpdown_filter import State
+
+Kind = Literal["burst", "glitch", "step", "bend"]
+
+
+class Event(NamedTuple):
+    """Something an explanation holds to have happened, with the forecast from just before it."""
+
+    kind: Kind
+    time_s: float
+    before: State
+    before_fall_s: float
+    before_rise_s: float
+    fall_s: float
+    rise_s: float
+
+    def is_like(self, other: "Event", tolerance_s: float) -> bool:
+        """Whether the other is of the same kind and at about the same time."""
+        return self.kind == other.kind and abs(self.time_s - other.time_s) <= tolerance_s
+
+
+@dataclass(slots=True)
+class Explanation:
+    """One account of the trace so far.
+
+    Attributes
+    ----------
+    off
+        The newest sample's deviation from its forecast, in standard deviations.
+    unrest
+        Variance that the level still gains while a step comes in through the gauge's lag, Pa^2.
+    """
+
+    state: State
+    fall_s: float
+    rise_s: float
+    log_weight: float = 0.0
+    events: tuple[Event, ...] = ()
+    off: float = 0.0
+    last_onset_s: float = float("-inf")
+    unrest: float = 0.0
+
+    def event(self, kind: Kind, time_s: float, fall_s: float, rise_s: float) -> Event:
+        """Return an event that happens to this explanation now."""
+        return Event(kind, time_s, self.state, self.fall_s, self.rise_s, fall_s, rise_s)
+
+    def has(self, event: Event, tolerance_s: float) -> bool:
+        """Whether an event like this one happened."""
+        return any(event.is_like(other, tolerance_s) for other in self.events)
+
+    def has_bent_since(self, time_s: float) -> bool:
+        """Whether the base line took another slope after that time."""
+        return any(event.kind == "bend" and event.time_s > time_s for event in self.events)
+
+    def is_twin(self, other: "Explanation", within_pa: float) -> bool:
+        """Whether both see the present in the same way, whatever the past."""
+        mine, theirs = self.state, other.state
+        return (
+            abs(theirs[0] - mine[0]) < within_pa
+            and abs(theirs[1] - mine[1]) < within_pa  # over a second
+            and abs(theirs[2] - mine[2]) < within_pa
+            and abs(theirs[3] - mine[3]) < within_pa
+            and (
+                abs(other.fall_s - self.fall_s) < 0.2 * self.fall_s
+                or abs(mine[2]) + abs(mine[3]) < within_pa  # no vapour left to fall
+            )
+        )
