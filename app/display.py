@@ -80,6 +80,21 @@ def duration(value_s: float) -> str:
     return f"{hours} h {minutes:02d} min"
 
 
+def about(value_s: float) -> str:
+    """Write a time span as roughly as a forecast is known.
+
+    Examples
+    --------
+    >>> about(38.2), about(526), about(2130), about(7900)
+    ('40 s', '9 min', '35 min', '2 h 10 min')
+    """
+    value_s = abs(value_s)
+    for up_to_s, step_s in ((90.0, 10.0), (1200.0, 60.0), (7200.0, 300.0)):
+        if value_s < up_to_s:
+            return duration(max(round(value_s / step_s), 1) * step_s)
+    return duration(round(value_s / 600.0) * 600.0)
+
+
 def clock(value_s: float) -> str:
     """Write a time since the start as hours, minutes and seconds.
 

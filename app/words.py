@@ -86,9 +86,9 @@ class Words:
             return self._translate("Flat", "It may be flat already; a quiet spell will show it.")
         low = max(0.0, flat.flat_low_s - now_s)
         return self._translate("Flat", "Flat in about {best} ({low} to {high}).").format(
-            best=display.duration(flat.flat_at_s - now_s),
-            low=display.duration(low),
-            high=display.duration(flat.flat_high_s - now_s),
+            best=display.about(flat.flat_at_s - now_s),
+            low=display.about(low),
+            high=display.about(flat.flat_high_s - now_s),
         )
 
     def pumping(self, pumping: Pumping) -> list[str]:
