@@ -13,7 +13,7 @@ from app.charts.ticks import Ticks
 TickMaker = Callable[[float, float, int], Ticks]
 
 _WIDEST = "1 000 000"
-_APART = {"bottom": 120.0, "left": 44.0}  # px between two ticks, at least
+_APART = {"bottom": 100.0, "left": 44.0}  # px between two ticks, at least
 
 
 class TickAxis(pg.AxisItem):

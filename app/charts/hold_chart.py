@@ -28,7 +28,8 @@ from app.display import UNIT_SYMBOLS
 
 _SHORTEST_S: Final = 300.0
 _STEP: Final = 1.1
-_NAMES: Final = 1.45  # room for the curves' names, right of the readings
+_MOST_FOR_NAMES: Final = 0.5  # of the width, right of the readings
+_LEVEL_NAMES_PX: Final = 90.0  # from the left: the readings rise away from there
 _LEAST_SPAN_PA: Final = 2.0
 
 _STYLES: Final[dict[str, tuple[str, list[float]]]] = {
@@ -53,7 +54,8 @@ class HoldChart(Chart):
         self._from_s = 0.0
         self._span_s = _SHORTEST_S
         self._result: HoldResult | None = None
-        self._curves, self._levels = ExplanationLayer(), LevelLayer()
+        self._curves = ExplanationLayer()
+        self._levels = LevelLayer(left_px=_LEVEL_NAMES_PX)
         self._caption, self._empty = CaptionLayer(), EmptyLayer()
         super().__init__(
             (self._levels, TraceLayer(self._readings), self._curves, self._caption, self._empty),
@@ -105,7 +107,9 @@ class HoldChart(Chart):
         last_s = float(self._readings.time_s[-1]) if len(self._readings) else self._from_s
         while self._span_s < last_s - self._from_s:
             self._span_s *= _STEP
-        return self._from_s, self._from_s + _NAMES * self._span_s
+        canvas = self._canvas
+        share = self._curves.names_px(canvas.look) / max(canvas.frame.width, 1.0)
+        return self._from_s, self._from_s + self._span_s / (1.0 - min(share, _MOST_FOR_NAMES))
 
     def fit_range(self, left: float, right: float) -> Range:
         """Fit the readings in view and the rise that is allowed, so that still looks still."""
@@ -128,7 +132,7 @@ class HoldChart(Chart):
         role, pattern = _STYLES[curve.name]
         time_s = np.array(curve.time_s) + self._from_s
         names = {
-            "steady": self.tr("tight and dry: settles"),
+            "steady": self.tr("steady: evens out"),
             "leak": self.tr("leak: straight"),
             "vapour": self.tr("vapour: levels off"),
             "both": self.tr("leak and vapour"),

@@ -5,13 +5,17 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
-from PySide6.QtCore import QPointF
-from PySide6.QtGui import QColor, QPainter, QPen, QPolygonF
+from PySide6.QtCore import QPointF, QRectF
+from PySide6.QtGui import QColor, QFont, QFontMetricsF, QPainter, QPen, QPolygonF
 
 from app.charts.frame import Frame
 from app.charts.layer import Look, bounds_of, dashes, pen
 
 Floats = NDArray[np.float64]
+
+_LEAD_PX = 22.0  # from a curve's end to its sample
+_SAMPLE_PX = 30.0
+_TEXT_PX = _LEAD_PX + _SAMPLE_PX + 8.0  # ... to its name
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,6 +35,12 @@ class ExplanationLayer:
 
     def __init__(self) -> None:
         self.explanations: tuple[Explanation, ...] = ()
+
+    def names_px(self, look: Look) -> float:
+        """Give the room the names take."""
+        metrics = QFontMetricsF(_bold(look.font))
+        widest = (metrics.horizontalAdvance(each.text) for each in self.explanations)
+        return max(widest, default=0.0) + _TEXT_PX + 10.0
 
     def paint(self, painter: QPainter, frame: Frame, look: Look) -> None:
         """Paint curves, then names with a short line to each."""
@@ -65,15 +75,19 @@ class ExplanationLayer:
         top = max(inside.top(), min(top, inside.bottom() - height * len(ends)))
         for row, (y_end, x_end, each) in enumerate(ends):
             y = top + (row + 0.5) * height
-            font = look.font
-            if each.is_finding:
-                font = type(font)(font)
-                font.setBold(True)
-            painter.setFont(font)
-            x = min(x_end + 22.0, inside.right() - 30.0)
+            painter.setFont(_bold(look.font) if each.is_finding else look.font)
+            x = min(x_end + _LEAD_PX, inside.right() - 30.0)
+            patch = QRectF(x - 3.0, y - 0.5 * height, self.names_px(look) - _LEAD_PX, height)
+            painter.fillRect(patch, QColor(look.palette.surface))
             painter.setPen(pen(getattr(look.palette, each.role), 1.0))
             painter.drawLine(QPointF(x_end + 2.0, y_end), QPointF(x - 3.0, y))
             painter.setPen(self._pen(each, look))
-            painter.drawLine(QPointF(x, y), QPointF(x + 30.0, y))
+            painter.drawLine(QPointF(x, y), QPointF(x + _SAMPLE_PX, y))
             painter.setPen(QColor(look.palette.text))
-            painter.drawText(QPointF(x + 38.0, y + 0.35 * metrics.ascent()), each.text)
+            painter.drawText(QPointF(x_end + _TEXT_PX, y + 0.35 * metrics.ascent()), each.text)
+
+
+def _bold(font: QFont) -> QFont:
+    bold = QFont(font)
+    bold.setBold(True)
+    return bold

@@ -15,6 +15,7 @@ DASHED = [6.0, 3.0]
 DASH_DOTTED = [8.0, 3.0, 1.5, 3.0]
 DOTTED = [1.5, 2.5]
 
+_DOTS = [2.0, 3.0]
 _HATCHED_FROM_PX = 3.0
 
 
@@ -29,17 +30,19 @@ class Level:
 
 
 class LevelLayer:
-    """Lines across, each with its own dashes and its name at the right end.
+    """Lines across, each with its own dashes and its name at one end.
 
     Parameters
     ----------
     top_px
         Kept free of names at the upper edge.
+    left_px
+        Where the names begin; ``None`` puts them at the right end.
     """
 
-    def __init__(self, top_px: float = 0.0) -> None:
+    def __init__(self, top_px: float = 0.0, left_px: float | None = None) -> None:
         self.levels: tuple[Level, ...] = ()
-        self._top_px = top_px
+        self._top_px, self._left_px = top_px, left_px
 
     def paint(self, painter: QPainter, frame: Frame, look: Look) -> None:
         """Paint the lines in view; names that would cover each other are moved apart."""
@@ -56,10 +59,10 @@ class LevelLayer:
             text_y = y - 0.6 * look.metrics.height()
             if taken and text_y < taken[-1].bottom() + 0.5 * look.metrics.height():
                 text_y = max(text_y, y + 0.6 * look.metrics.height())
-            width = look.metrics.horizontalAdvance(level.text)
-            taken.append(
-                plate(painter, look, level.text, frame.width - width - 14.0, text_y, colour, inside)
-            )
+            x = self._left_px
+            if x is None:
+                x = frame.width - look.metrics.horizontalAdvance(level.text) - 14.0
+            taken.append(plate(painter, look, level.text, x, text_y, colour, inside))
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,10 +96,12 @@ class MomentLayer:
         y = self._top_px + 0.7 * look.metrics.height()
         for index in one_a_slot(x, -x, 4.0).tolist():
             at, text = round(float(x[index])), seen[index].text
-            painter.setPen(dashes(look.palette.mark, 2.0, DOTTED))
+            painter.setPen(dashes(look.palette.mark, 1.0, _DOTS))
             painter.drawLine(QLineF(at, self._top_px, at, frame.height))
-            if text and at + 3.0 > free_from:
-                patch = plate(painter, look, text, at + 3.0, y, look.palette.text, inside)
+            width = look.metrics.horizontalAdvance(text) + 8.0
+            left = min(at + 3.0, inside.right() - width)
+            if text and left > free_from:
+                patch = plate(painter, look, text, left, y, look.palette.text, inside)
                 free_from = patch.right() + 6.0
 
 

@@ -172,4 +172,6 @@ class RunningLullLayer:
         painter.setBrush(QColor(look.palette.surface))
         painter.drawEllipse(QPointF(x, y), _POINT_PX + 3.0, _POINT_PX + 3.0)
         painter.setRenderHint(QPainter.RenderHint.Antialiasing, False)
-        plate(painter, look, self.text, x + 12.0, y, look.palette.burst, bounds_of(frame))
+        width = look.metrics.horizontalAdvance(self.text) + 8.0
+        left = x + 12.0 if x + 14.0 + width < frame.width else x - 12.0 - width
+        plate(painter, look, self.text, left, y, look.palette.burst, bounds_of(frame))

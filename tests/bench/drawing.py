@@ -76,6 +76,7 @@ class Bench:
                 each.add_burst(burst)
         for each in (*charts, lulls):
             self._show(each)
+            each.paint_now()  # what happens once is no part of the share
         self._now_s = float(time_s[count])
         begun_s = time.process_time()
         for index in range(count, len(time_s)):
