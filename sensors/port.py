@@ -7,6 +7,7 @@ from typing import Protocol
 import serial
 
 from sensors.events import SensorError
+from sensors.port_access import permission_advice
 
 DEFAULT_BAUD = 9600
 # What pyserial raises when a port is unplugged, depending on the moment: SerialException (an
@@ -33,7 +34,7 @@ class Port(Protocol):
         """Give the port back."""
 
 
-def open_port(target: str, baud: int, timeout_s: float) -> Port:
+def open_port(target: str, baud: int, timeout_s: float, parity: str = "none") -> Port:
     """Open a device such as ``/dev/ttyUSB0``, or what pyserial knows as a URL.
 
     The thread that opens a port must read and close it.
@@ -48,7 +49,9 @@ def open_port(target: str, baud: int, timeout_s: float) -> Port:
     is_device = "://" not in target
     more = {"exclusive": True, "write_timeout": timeout_s} if is_device else {}
     try:
-        port: Port = serial.serial_for_url(target, baudrate=baud, timeout=timeout_s, **more)
+        port: Port = serial.serial_for_url(
+            target, baudrate=baud, parity=parity[0].upper(), timeout=timeout_s, **more
+        )
     except (ValueError, OverflowError):
         raise SensorError(
             f"{target} cannot be set to {baud} baud; expected a baud rate that "
@@ -78,10 +81,7 @@ def why_not_open(port: str, error: Exception) -> str:
     ):
         return f"The port {port} is taken: another program reads it; close that program."
     if number in (errno.EACCES, errno.EPERM):
-        return (
-            f"No permission to open {port}: expected your user to be in the group that owns it, "
-            "on most systems dialout ('sudo usermod -aG dialout $USER', then log in again)."
-        )
+        return f"No permission to open {port}. {permission_advice(port)}"
     return f"Cannot open {port}: {first_line(error)}."
 
 
