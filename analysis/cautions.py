@@ -5,6 +5,8 @@ from dataclasses import dataclass
 
 from analysis import signs
 from analysis.fall import Fall
+from analysis.freezing import Freezing
+from analysis.plateau import Plateau
 from analysis.reason import Reason
 from analysis.rise import Climb, SuddenRise
 from analysis.rules import EvacuationRules
@@ -29,11 +31,11 @@ class Sign:
 # The times are how long a technician would look before believing it [practice].
 SIGNS = (
     Sign("no-signal", signs.no_signal, signs.no_signal, 0.0, 0.0),
-    Sign("sudden-rise", signs.sudden_rise, signs.still_high, 0.0, 10.0),
+    Sign("sudden-rise", signs.sudden_rise, signs.sudden_rise, 0.0, 10.0),
     Sign("gauge-shut-off", signs.gauge_shut_off, signs.still_shut_off, 0.0, 30.0),
     Sign("rising", signs.rising, signs.rising, 0.0, 0.0),
-    Sign("ice", signs.ice, signs.ice, 60.0, 120.0),
-    Sign("not-pulling-down", signs.not_pulling_down, signs.not_pulling_down, 60.0, 60.0),
+    Sign("ice", signs.ice, signs.still_ice, 60.0, 60.0),
+    Sign("not-pulling-down", signs.not_pulling_down, signs.still_not_down, 60.0, 60.0),
     Sign("cold", signs.cold, signs.still_cold, 0.0, 0.0),
     Sign("no-bursts-seen", signs.no_bursts_seen, signs.no_bursts_seen, 0.0, 0.0),
 )
@@ -44,7 +46,6 @@ class _Watch:
     sign: Sign
     standing: Caution | None = None
     changing_since_s: float | None = None
-    last_reason: Reason | None = None
 
     def tick(self, sight: Sight, rules: EvacuationRules) -> Caution | None:
         """Weigh the sign now; give the caution when it is raised or lowered."""
@@ -83,7 +84,10 @@ class CautionBoard:
         self._fall = Fall()
         self._sudden = SuddenRise()
         self._climb = Climb()
+        self._plateau = Plateau()
+        self._freezing = Freezing()
         self.standing: tuple[Caution, ...] = ()
+        self._kinds: frozenset[CautionKind] = frozenset()
 
     def sample(self, time_s: float, pressure_pa: float) -> None:
         """Take each reading: some signs are over within a second."""
@@ -93,8 +97,21 @@ class CautionBoard:
     def tick(self, sight: Sight) -> tuple[Caution, ...]:
         """Give the cautions raised or lowered now."""
         self._climb.look(sight.pace, sight.noise_pa)
-        sight.fall, sight.sudden, sight.climb = self._fall, self._sudden, self._climb
-        changes = [c for w in self._watches if (c := w.tick(sight, self._rules)) is not None]
-        if changes:
-            self.standing = tuple(w.standing for w in self._watches if w.standing is not None)
+        elapsed_s = sight.time_s - sight.pull_s
+        self._plateau.look(sight.pace, elapsed_s, sight.noise_pa)
+        self._freezing.look(elapsed_s, self._plateau.level_pa)
+        sight.fall, sight.sudden = self._fall, self._sudden
+        sight.climb, sight.plateau = self._climb, self._plateau
+        sight.freezing = self._freezing
+        sight.standing = self._kinds
+        changes: list[Caution] = []
+        for watch in self._watches:
+            change = watch.tick(sight, self._rules)
+            if change is not None:
+                changes.append(change)
+                self._list(sight)
         return tuple(changes)
+
+    def _list(self, sight: Sight) -> None:
+        self.standing = tuple(w.standing for w in self._watches if w.standing is not None)
+        sight.standing = self._kinds = frozenset(caution.kind for caution in self.standing)

@@ -2,86 +2,121 @@
 
 import math
 from collections import deque
+from functools import cache
 from statistics import median
+from typing import Literal
 
+from analysis.flow import Hose, pumped_throughput_pa_m3_s
 from analysis.rules import MICRON_PA
 
 START_PA = 1.0e4  # 100 mbar: above it every pump-down is limited by the pump alone
-DEEP_PA = 100 * MICRON_PA
-# From 100 mbar to 100 micron: with 1 L, the largest pump (3.8 L/s) and the widest hose (0.95 cm,
-# 1 m: 0.82 L/s at 500 micron, see analysis/flow.py) no circuit takes less than about 8 s.
-FASTEST_FALL_S = 8.0
-# A gauge behind a shut valve stands still as soon as it is down: over the second half minute it
-# moves less than 3 %, where gas leaving a circuit's walls fades as 1/t, by half.
-STILL_FROM_S, STILL_UNTIL_S = 30.0, 60.0
-STILL_RATIO = 0.97
-MINUTES_SLOW_S = 180.0
+HIGH_PA = 1000 * MICRON_PA  # a trace that begins under this has come down already
+DEEP_PA = 200 * MICRON_PA
+STEP = 0.1  # of ln P
+# The fastest circuit: 1.2 L with the largest pump through two of the widest hoses, each 9.5 mm
+# wide and 1 m long, and nothing in the circuit that gives off gas.
+FASTEST_PUMP_M3_S = 3.8e-3
+FASTEST_HOSE = Hose(9.5e-3, 1.0)
+FASTEST_VOLUME_M3 = 1.2e-3
+HOSES = 2
+RESOLVED_S = 2.0  # a shorter time proves nothing: readings may be a second apart
+NEAR_RATIO = 1.1
 
 
 class Fall:
-    """Remembers how long the trace took through its own pressures, decade by decade.
+    """Remembers when the trace first came under each of its own pressures.
 
-    Bounded: one time for each step of a tenth in ln P, kept from the first pass.
+    Bounded: two times for each step of a tenth in ln P, kept from the first pass.
     """
-
-    STEP = 0.1
 
     def __init__(self) -> None:
         self._recent: deque[float] = deque(maxlen=3)
+        self._last_s = self._before_s = -math.inf
+        self._first_s: float | None = None
         self._begin(None)
 
     def _begin(self, high_s: float | None) -> None:
         """Begin a fall: ``high_s`` is when the pressure was last near the air's, if it ever was."""
         self._high_s = high_s
-        self._passed_s: dict[int, float] = {}
-        self._lowest: int | None = None
-        self._next_pa = math.inf  # under it lies a step not passed yet
-        self._at_from: float | None = None
-        self._is_still = False
+        self._over_s: dict[int, float] = {}  # last reading over an edge, Pa exp(edge STEP)
+        self._under_s: dict[int, float] = {}  # first reading under it
+        self._lowest: int | None = None if high_s is None else _edge(START_PA)
+        self._next_pa = math.inf if high_s is None else START_PA  # under it lies the next edge
         self.fell_s: float | None = None
+
+    @property
+    def is_too_fast(self) -> bool:
+        """Whether it fell faster than any circuit can, in ``fell_s``."""
+        return self.fell_s is not None
 
     def update(self, time_s: float, pressure_pa: float) -> None:
         """Take a reading."""
+        if self._first_s is None:
+            self._first_s = self._last_s = time_s
+        # The median of three is surely over an edge only up to two readings before it is under.
+        before_s, self._before_s, self._last_s = self._before_s, self._last_s, time_s
         self._recent.append(pressure_pa)
-        is_watching = self._high_s is not None and time_s - self._high_s < 2 * STILL_UNTIL_S
-        if self._next_pa < pressure_pa < START_PA and not is_watching:
+        if self._next_pa < pressure_pa < START_PA:
             return  # nothing new: by far the most readings
         pressure_pa = median(self._recent)  # a glitch of one reading passes nothing
         if pressure_pa >= START_PA:
             self._begin(time_s)
             return
-        step = int(math.log(max(pressure_pa, 1e-3)) / self.STEP)
-        if self._lowest is None or step < self._lowest:
-            for passed in range(step, step + 1 if self._lowest is None else self._lowest):
-                self._passed_s[passed] = time_s
-            self._lowest, self._next_pa = step, math.exp(step * self.STEP)
-        if self._high_s is not None:
-            if self.fell_s is None and pressure_pa < DEEP_PA:
-                self.fell_s = time_s - self._high_s
-            self._watch_stillness(time_s - self._high_s, pressure_pa)
-
-    def _watch_stillness(self, since_s: float, pressure_pa: float) -> None:
-        if self._is_still:
+        edge = _edge(max(pressure_pa, 1e-3))
+        if self._lowest is None:  # the first reading of all
+            self._high_s = time_s if pressure_pa >= HIGH_PA else None
+            self._lowest, self._next_pa = edge, math.exp(edge * STEP)
+        if edge >= self._lowest:
             return
-        if self._at_from is None and since_s >= STILL_FROM_S:
-            self._at_from = pressure_pa
-        elif self._at_from is not None and STILL_UNTIL_S <= since_s < 2 * STILL_UNTIL_S:
-            is_deep = pressure_pa < DEEP_PA
-            self._is_still = is_deep and pressure_pa >= STILL_RATIO * self._at_from
+        for passed in range(edge + 1, self._lowest + 1):
+            self._over_s[passed], self._under_s[passed] = before_s, time_s
+        self._lowest, self._next_pa = edge, math.exp(edge * STEP)
+        if self._high_s is not None and self.fell_s is None and pressure_pa < DEEP_PA:
+            self._judge(edge + 1, time_s)
 
-    @property
-    def is_too_fast(self) -> bool:
-        """Whether it fell, or came to a stand, faster than any circuit can."""
-        return self._is_still or (self.fell_s is not None and self.fell_s < FASTEST_FALL_S)
+    def _judge(self, edge: int, time_s: float) -> None:
+        """Set the fall to this edge, from whichever higher one, beside the fastest circuit's."""
+        fastest_s = _fastest_s()
+        for higher, over_s in self._over_s.items():
+            needed_s = fastest_s[edge] - fastest_s[higher] if higher <= _edge(START_PA) else 0.0
+            if needed_s > RESOLVED_S and time_s - over_s < needed_s:
+                self.fell_s = time_s - over_s
+                return
 
-    def is_slow_arrival(self, level_pa: float, fall_s: float | None) -> bool:
-        """Whether the level took minutes from twice itself to a tenth above itself.
+    def since_high_s(self, level_pa: float) -> float | None:
+        """Time it took from the start, near air or well up, to a tenth over ``level_pa``."""
+        near_s = self._under_s.get(_edge(NEAR_RATIO * level_pa) + 1)
+        return None if near_s is None or self._high_s is None else near_s - self._high_s
 
-        A pump-down to a leak's or a pump's level goes with V/S_eff (2.3 of it); cooling water and
-        ice take minutes whatever the volume.
-        """
-        high_s = self._passed_s.get(int(math.log(2.0 * level_pa) / self.STEP))
-        near_s = self._passed_s.get(int(math.log(1.1 * level_pa) / self.STEP))
-        if high_s is None or near_s is None:
-            return False
-        return near_s - high_s > max(MINUTES_SLOW_S, 4.0 * (fall_s or 0.0))
+    def since_first_s(self, level_pa: float) -> float | None:
+        """Time from the first reading of all to the first under ``level_pa``."""
+        under_s = self._under_s.get(_edge(level_pa))
+        return None if under_s is None or self._first_s is None else under_s - self._first_s
+
+    def between_s(
+        self, high_pa: float, low_pa: float, *, at: Literal["least", "most"]
+    ) -> float | None:
+        """Time from passing one pressure to passing a lower one, as far as readings tell it."""
+        high, low = _edge(high_pa), _edge(low_pa)
+        if high not in self._under_s or low not in self._under_s:
+            return None
+        if at == "least":
+            return max(self._over_s[low] - self._under_s[high], 0.0)
+        return self._under_s[low] - self._over_s[high]
+
+
+def _edge(pressure_pa: float) -> int:
+    """Give the highest edge at or under a pressure."""
+    return math.floor(math.log(pressure_pa) / STEP + 1e-9)
+
+
+@cache
+def _fastest_s() -> dict[int, float]:
+    """Time from the highest edge to each lower one in the fastest circuit, s."""
+    times_s, time_s = {}, 0.0
+    for edge in range(_edge(START_PA), _edge(1e-3) - 1, -1):
+        times_s[edge] = time_s
+        middle_pa = math.exp((edge - 0.5) * STEP)
+        flow = HOSES * pumped_throughput_pa_m3_s(FASTEST_PUMP_M3_S / HOSES, FASTEST_HOSE, middle_pa)
+        time_s += FASTEST_VOLUME_M3 * middle_pa * STEP / flow
+    return times_s

@@ -9,24 +9,27 @@ from analysis.reason import Reason
 from analysis.rules import MICRON_PA
 
 SUDDEN_S = 10.0  # "pressure doubling in 10 s" [practice]
-SUDDEN_PA = 200 * MICRON_PA  # twice the largest burst there is
 STAYED = 3  # seconds or readings that it must have stayed up: a glitch is shorter
+# Bursts reach some 100 micron, and two may fall on one another: three times that is none.
+BEYOND_BURSTS_PA = 300 * MICRON_PA
+# A lesser rise must not have begun to fall, as a burst does at once.
+SUDDEN_PA = 100 * MICRON_PA
+HELD_RATIO = 0.95
 BACK_RATIO = 1.5  # over when the level is back under this many times where it shot up from
-# A burst peaks within seconds, so six ten-second medians in a row never all rise through one.
-CLIMB_STEPS = 6
-CLIMB_NOISES = 10.0
 
 
 class SuddenRise:
     """Watches for a pressure that shoots up and stays.
 
-    Keeps one median a second for eleven seconds.
+    Keeps one median a second for twice ten seconds, and of those the median of three: one reading
+    gone astray is neither a rise nor the foot of one.
     """
 
     def __init__(self) -> None:
         self._anchor_s: float | None = None
         self._second = 0
         self._values_pa: list[float] = []
+        self._raw_pa: deque[float] = deque(maxlen=3)
         self._levels: deque[tuple[float, float]] = deque()
         self._foot_pa: float | None = None
         self.reason: Reason | None = None
@@ -42,15 +45,17 @@ class SuddenRise:
             self._anchor_s = time_s
         second = int(time_s - self._anchor_s)
         if second != self._second and self._values_pa:
-            self._close(time_s, median(self._values_pa))
+            self._raw_pa.append(median(self._values_pa))
             self._values_pa.clear()
+            self._close(time_s, median(self._raw_pa))
         self._second = second
         self._values_pa.append(pressure_pa)
 
     def _close(self, time_s: float, level_pa: float) -> None:
         levels = self._levels
         levels.append((time_s, level_pa))
-        while len(levels) > STAYED + 1 and levels[0][0] < time_s - SUDDEN_S - STAYED:
+        # However far apart the readings, the foot is one of them and the stay the last three.
+        while len(levels) > STAYED + 1 and levels[0][0] < time_s - 2.0 * SUDDEN_S - STAYED:
             levels.popleft()
         if self._foot_pa is not None:
             if level_pa < BACK_RATIO * self._foot_pa:
@@ -59,17 +64,57 @@ class SuddenRise:
         if len(levels) <= STAYED:
             return
         pressures = [pressure for _, pressure in levels]
-        foot_pa, lately_pa = min(pressures[:-STAYED]), min(pressures[-STAYED:])
-        if lately_pa > 2.0 * foot_pa and lately_pa - foot_pa > SUDDEN_PA:
+        if pressures[-1] <= 2.0 * min(pressures):
+            return  # by far the most seconds
+        foot_pa = _shot_up(levels, SUDDEN_S, STAYED, BEYOND_BURSTS_PA)
+        if foot_pa is None:
+            foot_pa = _held_up(levels)
+        if foot_pa is not None:
             self._foot_pa = foot_pa
-            values = {"rise_pa": lately_pa - foot_pa, "within_s": SUDDEN_S}
+            values = {"rise_pa": min(pressures[-STAYED:]) - foot_pa, "within_s": SUDDEN_S}
             self.reason = Reason("sudden-rise", values)
 
 
-class Climb:
-    """Watches for a level that climbs through the whole last minute.
+_Levels = deque[tuple[float, float]]
 
-    The climb must be ten times the noise and is over when half of it is gone.
+
+def _shot_up(levels: _Levels, within_s: float, stayed: int, least_pa: float) -> float | None:
+    """Give the foot of a rise that doubled the pressure and stayed for the last few levels."""
+    before = list(levels)[:-stayed]
+    from_s = levels[-stayed][0] - within_s
+    feet = [pressure for time_s, pressure in before if time_s >= from_s] or [before[-1][1]]
+    foot_pa, lately_pa = min(feet), min(pressure for _, pressure in list(levels)[-stayed:])
+    return foot_pa if lately_pa > max(2.0 * foot_pa, foot_pa + least_pa) else None
+
+
+def _held_up(levels: _Levels) -> float | None:
+    """Give the foot of a rise that has held for ten seconds since, where no burst would."""
+    now_s, level_pa = levels[-1]
+    since = [(t, p) for t, p in levels if t >= now_s - SUDDEN_S]
+    if len(since) < STAYED or len(since) >= len(levels):
+        return None
+    foot_pa = _shot_up(levels, SUDDEN_S, len(since), SUDDEN_PA)
+    if foot_pa is None:
+        return None
+    top_pa = max(pressure for _, pressure in since)
+    return foot_pa if level_pa - foot_pa >= HELD_RATIO * (top_pa - foot_pa) else None
+
+
+# A burst peaks within seconds and then falls, so that six medians in a row which all rise, and by
+# about as much, are none; nor are several bursts in a row, which differ in size.
+CLIMB_STEPS = 6
+CLIMB_NOISES = 10.0
+# Ten-second steps taken together; the share of the level that must be gained; the least of the
+# five rises over their mean. Cut off from its pump a level P rises in a straight line by about P
+# in one fall time (5 to 250 s), because what came in until then was pumped at P / fall time. A
+# hose half shut raises it by less than half, in a bend that is straight only where falls are slow.
+CLIMBS = ((1, 0.5, 0.3), (1, 0.15, 0.65), (3, 0.3, 0.3))
+
+
+class Climb:
+    """Watches for a level that climbs through the whole last minute, or three.
+
+    It is over when half of the climb is gone.
     """
 
     def __init__(self) -> None:
@@ -80,20 +125,44 @@ class Climb:
 
     def look(self, pace: Pace, noise_pa: float | None) -> None:
         """Look at the ten-second levels; does nothing until a new one is there."""
-        steps = pace.last(CLIMB_STEPS)
-        if len(steps) < CLIMB_STEPS or steps[-1][0] == self._seen_s:
+        steps = pace.last(CLIMB_STEPS * CLIMBS[-1][0])
+        if not steps or steps[-1][0] == self._seen_s:
             return
         self._seen_s, level_pa = steps[-1]
-        is_climbing = all(later[1] > earlier[1] for earlier, later in pairwise(steps))
-        rise_pa = level_pa - steps[0][1]
-        if self.reason is None:
-            if not is_climbing or noise_pa is None or rise_pa < CLIMB_NOISES * noise_pa:
-                return
-            self._from_s, self._foot_pa = steps[0]
-        elif level_pa < self._foot_pa + 0.5 * self.reason.values["rise_pa"]:
+        gained_pa = 0.0 if self.reason is None else self.reason.values["rise_pa"]
+        if level_pa < self._foot_pa + 0.5 * gained_pa:
             self.reason = None
+        for together, share, even in CLIMBS:
+            foot = _climb(steps[-CLIMB_STEPS * together :], together, share, even, noise_pa)
+            if foot is None:
+                continue
+            if self.reason is None:
+                self._from_s, self._foot_pa = foot
+            values = {
+                "rising_s": self._seen_s - self._from_s,
+                "rise_pa": level_pa - self._foot_pa,
+            }
+            self.reason = Reason("rising", values)
             return
-        elif not is_climbing:
-            return
-        values = {"rising_s": self._seen_s - self._from_s, "rise_pa": level_pa - self._foot_pa}
-        self.reason = Reason("rising", values)
+
+
+def _climb(
+    steps: list[tuple[float, float]],
+    together: int,
+    share: float,
+    even: float,
+    noise_pa: float | None,
+) -> tuple[float, float] | None:
+    """Give where a climb through all these steps began, if it is one."""
+    if len(steps) < CLIMB_STEPS * together or noise_pa is None:
+        return None
+    pressures = [
+        median(p for _, p in steps[i : i + together]) for i in range(0, len(steps), together)
+    ]
+    rise_pa = pressures[-1] - pressures[0]
+    if rise_pa < max(CLIMB_NOISES * noise_pa, share * pressures[0]):
+        return None
+    least_pa = min(later - earlier for earlier, later in pairwise(pressures))
+    if least_pa < even * rise_pa / (CLIMB_STEPS - 1):
+        return None
+    return steps[0][0], pressures[0]

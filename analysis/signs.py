@@ -1,23 +1,38 @@
 """The signs by which each caution is known: evidence in, a reason or ``None`` out."""
 
+import math
 from dataclasses import dataclass, field
 
+from analysis.boil import Boil
 from analysis.fall import Fall
+from analysis.freezing import Freezing
 from analysis.pace import Pace
+from analysis.plateau import Plateau
 from analysis.reason import Reason
 from analysis.rise import Climb, SuddenRise
-from analysis.rules import EvacuationRules
+from analysis.rules import MICRON_PA, EvacuationRules
+from analysis.snapshot import CautionKind
 from analysis.water import TRIPLE_POINT_PA, boiling_temperature_c
 
-HOUR_S = 3600.0
-PLATEAU_S = 600.0  # a trace is judged to stand still over this long
-# Standing still: at this pace the level would take five hours to halve, longer than any pull.
-STILL_PER_S = 0.14 / HOUR_S
 # An air-calibrated thermal gauge overstates water vapour by up to this (kinetic theory 1.48).
 WATER_GAUGE_FACTOR = 1.5
 COLDEST_ICE_PA = 63.3  # ice at -25 C, IAPWS R14-08: colder ice gives off next to nothing
 # A stuck evacuation is called after the shortest time a clean circuit needs [practice].
 NOT_DOWN_AFTER_S = 600.0
+# Gas fading as a power of time falls by a share (half time to now) of 2^power - 1; a leak's or a
+# pump's level has a power of nothing, what leaves walls, oil or water of 0.5 to 1. Stuck is what
+# has less than the first of these, and no longer stuck what has more than the second ...
+STUCK_POWER, FREE_POWER = 0.15, 0.3
+# ... and would at its present pace need this long to come under the limit [practice: no
+# improvement after 3 h].
+STUCK_S, FREE_S = 3 * 3600.0, 1.5 * 3600.0
+QUIET_S = 600.0  # ice sublimes quietly: no burst for a flat interval
+GONE_PER_S = 1e-3  # the pace at which a trace leaves a stand when its ice has gone: 6 % a minute
+# Behind a shut valve: down within half a minute, and then moving by less than this.
+SHUT_DOWN_S = 30.0
+SHUT_STILL_PER_S = 0.01 / 270.0
+SHUT_LOOK_S = 330.0
+SHUT_BELOW_PA = 150 * MICRON_PA
 
 
 @dataclass(slots=True)
@@ -25,20 +40,24 @@ class Sight:
     """What can be seen at one moment; filled once a second."""
 
     time_s: float
-    start_s: float
+    pull_s: float  # start of the pull: the first reading, or the last break of the vacuum
     pressure_pa: float | None
     pace: Pace
     noise_pa: float | None
     fall_s: float | None
     circuit_c: float
     silent_s: float
+    quiet_s: float  # watched without a burst
     is_isolated: bool
-    burst_count: int
-    last_onset_s: float | None
+    is_proven: bool  # an isolation in this pull showed next to no rise
     is_flat: bool
+    boil: Boil
+    standing: frozenset[CautionKind] = frozenset()
     fall: Fall = field(default_factory=Fall)
     sudden: SuddenRise = field(default_factory=SuddenRise)
     climb: Climb = field(default_factory=Climb)
+    plateau: Plateau = field(default_factory=Plateau)
+    freezing: Freezing = field(default_factory=Freezing)
 
 
 def no_signal(sight: Sight, rules: EvacuationRules) -> Reason | None:
@@ -50,28 +69,33 @@ def no_signal(sight: Sight, rules: EvacuationRules) -> Reason | None:
 
 def sudden_rise(sight: Sight, _rules: EvacuationRules) -> Reason | None:
     """See that the pressure more than doubled in seconds and stayed, as no burst does."""
-    if sight.is_isolated:
-        return None
-    return sight.sudden.reason
-
-
-def still_high(sight: Sight, _rules: EvacuationRules) -> Reason | None:
-    """See that the pressure has not come back to near where it shot up from."""
-    return sight.sudden.reason if sight.sudden.is_high else None
+    return None if sight.is_isolated else sight.sudden.reason
 
 
 def gauge_shut_off(sight: Sight, _rules: EvacuationRules) -> Reason | None:
     """See that the gauge fell faster than any circuit can, or stood still once down."""
-    if sight.is_isolated or not sight.fall.is_too_fast:
+    if sight.is_isolated or sight.boil.has_boiled:
         return None
-    return Reason("gauge-shut-off", {"fell_s": sight.fall.fell_s or 0.0})
+    if sight.fall.fell_s is not None:
+        return Reason("gauge-shut-off", {"fell_s": sight.fall.fell_s})
+    plateau = sight.plateau
+    if plateau.level_pa is None or not 0.0 < plateau.level_pa < SHUT_BELOW_PA:
+        return None
+    if sight.time_s - sight.pull_s < SHUT_LOOK_S or sight.boil.count(-math.inf):
+        return None
+    fell_s = sight.fall.since_high_s(plateau.level_pa)
+    if fell_s is None or fell_s > SHUT_DOWN_S:
+        return None
+    if abs(plateau.fall_per_s) + plateau.unsure_per_s > SHUT_STILL_PER_S:
+        return None
+    return Reason("gauge-shut-off", {"fell_s": fell_s})
 
 
-def still_shut_off(sight: Sight, rules: EvacuationRules) -> Reason | None:
+def still_shut_off(sight: Sight, _rules: EvacuationRules) -> Reason | None:
     """See that no burst has shown yet that the gauge sees the circuit."""
-    if sight.burst_count >= 2 or sight.is_isolated:
+    if sight.boil.count(-math.inf) >= 2 or sight.is_isolated:
         return None
-    return gauge_shut_off(sight, rules)
+    return Reason("gauge-shut-off", {"fell_s": sight.fall.fell_s or SHUT_DOWN_S})
 
 
 def rising(sight: Sight, _rules: EvacuationRules) -> Reason | None:
@@ -79,38 +103,69 @@ def rising(sight: Sight, _rules: EvacuationRules) -> Reason | None:
     return None if sight.is_isolated else sight.climb.reason
 
 
-def _plateau_pa(sight: Sight, rules: EvacuationRules) -> float | None:
-    if sight.is_isolated or sight.sudden.is_high:
+def _stuck_pa(sight: Sight, rules: EvacuationRules, power: float, within_s: float) -> float | None:
+    """Level at which the trace is stuck too high, or ``None``."""
+    if sight.is_isolated or sight.sudden.is_high or "rising" in sight.standing:
         return None
-    if sight.time_s - sight.start_s < NOT_DOWN_AFTER_S:
+    elapsed_s = sight.time_s - sight.pull_s
+    level_pa, fall_per_s = sight.plateau.level_pa, sight.plateau.fall_at_most_per_s
+    if elapsed_s < NOT_DOWN_AFTER_S or level_pa is None or level_pa <= rules.flat_below_pa:
         return None
-    level_pa, change = sight.pace.level_pa, sight.pace.change_per_s(PLATEAU_S)
-    if level_pa is None or change is None or level_pa <= rules.flat_below_pa:
+    if fall_per_s * elapsed_s > power:
         return None
-    return level_pa if abs(change) < STILL_PER_S else None
+    needed = math.log(level_pa / rules.flat_below_pa)
+    return level_pa if fall_per_s * within_s < needed else None
 
 
 def ice(sight: Sight, rules: EvacuationRules) -> Reason | None:
-    """See that the trace came to a stand slowly, as freezing water cools, where ice can be."""
-    level_pa = _plateau_pa(sight, rules)
-    if level_pa is None or not (COLDEST_ICE_PA < level_pa < WATER_GAUGE_FACTOR * TRIPLE_POINT_PA):
+    """See a stand in the pressures of ice that is no leak's, pump's or hose's.
+
+    Where the trace does not tell it is ``not-pulling-down``, whose words mention ice.
+    """
+    level_pa = _stuck_pa(sight, rules, STUCK_POWER, STUCK_S)
+    if level_pa is None or not COLDEST_ICE_PA < level_pa < WATER_GAUGE_FACTOR * TRIPLE_POINT_PA:
         return None
-    if sight.last_onset_s is not None and sight.time_s - sight.last_onset_s < PLATEAU_S:
-        return None  # ice sublimes quietly; what still bursts is liquid
-    if not sight.fall.is_slow_arrival(level_pa, sight.fall_s):
+    if sight.quiet_s < QUIET_S or sight.boil.count(sight.time_s - QUIET_S):
+        return None  # what still bursts is liquid
+    if not sight.freezing.is_ice(sight.fall, sight.plateau, sight.time_s - sight.pull_s):
         return None
-    ice_c = boiling_temperature_c(min(level_pa, TRIPLE_POINT_PA))
-    return Reason("ice", {"pressure_pa": level_pa, "ice_c": ice_c})
+    return _ice_reason(level_pa)
+
+
+def _ice_reason(level_pa: float) -> Reason:
+    true_pa = min(level_pa, TRIPLE_POINT_PA)
+    coldest_c = boiling_temperature_c(level_pa / WATER_GAUGE_FACTOR)
+    values = {"pressure_pa": level_pa, "ice_c": boiling_temperature_c(true_pa)}
+    return Reason("ice", values | {"coldest_c": coldest_c})
+
+
+def still_ice(sight: Sight, _rules: EvacuationRules) -> Reason | None:
+    """See that nothing shows the ice has gone: no bursts again, and no quick fall."""
+    level_pa = sight.plateau.level_pa
+    if level_pa is None:
+        return Reason("ice")  # a gap or a valve: not known to be over
+    if level_pa < COLDEST_ICE_PA or sight.sudden.is_high:
+        return None
+    is_boiling = sight.boil.count(sight.time_s - QUIET_S) >= 2
+    lately_per_s = sight.pace.change_per_s(120.0)
+    has_gone = lately_per_s is not None and lately_per_s < -GONE_PER_S
+    return None if is_boiling or has_gone else Reason("ice")
 
 
 def not_pulling_down(sight: Sight, rules: EvacuationRules) -> Reason | None:
     """See that the trace stands too high and no longer falls."""
-    if ice(sight, rules) is not None:
+    if "ice" in sight.standing or ice(sight, rules) is not None:
         return None
-    level_pa = _plateau_pa(sight, rules)
-    if level_pa is None:
+    level_pa = _stuck_pa(sight, rules, STUCK_POWER, STUCK_S)
+    return None if level_pa is None else Reason("not-pulling-down", {"pressure_pa": level_pa})
+
+
+def still_not_down(sight: Sight, rules: EvacuationRules) -> Reason | None:
+    """See that the trace does not yet fall clearly."""
+    if "ice" in sight.standing:
         return None
-    return Reason("not-pulling-down", {"pressure_pa": level_pa})
+    level_pa = _stuck_pa(sight, rules, FREE_POWER, FREE_S)
+    return None if level_pa is None else Reason("not-pulling-down", {"pressure_pa": level_pa})
 
 
 def cold(sight: Sight, rules: EvacuationRules) -> Reason | None:
@@ -128,7 +183,7 @@ def still_cold(sight: Sight, rules: EvacuationRules) -> Reason | None:
 
 
 def no_bursts_seen(sight: Sight, _rules: EvacuationRules) -> Reason | None:
-    """See that it is flat and never boiled."""
-    if not sight.is_flat or sight.burst_count:
+    """See that it is flat and never boiled; a mark or two in hours is no boil-off."""
+    if not sight.is_flat or sight.boil.has_boiled or sight.is_proven:
         return None
-    return Reason("no-bursts-seen", {"pulled_s": sight.time_s - sight.start_s})
+    return Reason("no-bursts-seen", {"pulled_s": sight.time_s - sight.pull_s})

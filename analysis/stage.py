@@ -5,12 +5,13 @@ from dataclasses import dataclass
 
 from analysis.reason import Reason
 from analysis.rules import EvacuationRules
-from analysis.snapshot import Stage
+from analysis.snapshot import Isolation, Stage
 
 # The trace falls quickly while at its present pace it would halve within one flat interval.
 HALVING = math.log(2.0)
 # Stages change back only after the evidence has been gone for a minute: no flicker.
 PATIENCE_S = 60.0
+ISOLATION_S = 120.0  # a shorter isolation is over before it has evened out [practice]
 
 
 @dataclass(frozen=True, slots=True)
@@ -18,17 +19,31 @@ class Evidence:
     """What the stage is judged by, once a second.
 
     ``fall_per_s`` is the relative fall of the level (-d ln P / dt, 1/s), positive while falling;
-    ``quiet_s`` the time since the last burst, or since bursts could first have been seen.
+    ``bursts_lately`` counts those within the last flat interval; ``has_boiled`` tells a boil-off
+    from a mark or two in hours; ``quiet_s`` is the time watched since the last burst, or since
+    bursts could first have been seen; ``is_proven`` says that an isolation showed next to no rise.
     """
 
     time_s: float
     level_pa: float | None
     fall_per_s: float | None
     burst_count: int
+    bursts_lately: int
+    has_boiled: bool
     quiet_s: float | None
+    is_proven: bool
     has_trend: bool
     is_rate_below: bool
     is_disturbed: bool
+
+
+def shows_quiet(isolation: Isolation | None, pull_s: float, rules: EvacuationRules) -> bool:
+    """Whether an isolation of this pull rose no faster than a hold may."""
+    if isolation is None or isolation.until_s is None or isolation.from_s < pull_s:
+        return False
+    if isolation.until_s - isolation.from_s < ISOLATION_S:
+        return False
+    return isolation.rate_pa_s * rules.hold.rise_window_s <= rules.hold.rise_pa
 
 
 class StageMachine:
@@ -73,20 +88,30 @@ class StageMachine:
     def _judge(self, e: Evidence) -> tuple[Stage, Reason]:
         rules = self._rules
         is_falling = e.fall_per_s is None or e.fall_per_s > HALVING / rules.flat_interval_s
-        never_boiled = e.burst_count == 0
         quiet_s = e.quiet_s or 0.0
-        if never_boiled and is_falling:
+        if not e.burst_count and is_falling:
             return "pulling-down", Reason("pump-down")
-        is_quiet = quiet_s >= rules.quiet_start_s
-        if not is_falling and (is_quiet if never_boiled else (e.is_rate_below or is_quiet)):
+        is_quiet = e.is_rate_below or quiet_s >= self._quiet_needed_s(e)
+        # A lone burst now and then belongs to flat: two within one interval end it.
+        if not is_falling and (is_quiet or (self.stage == "flat" and e.bursts_lately < 2)):
             return self._flat(e, quiet_s)
-        if never_boiled:
+        if not e.burst_count:
             return "pulling-down", Reason("no-burst-yet", {"quiet_s": quiet_s})
         if self.stage == "flat":
             return "easing", Reason("bursts-again")
         if e.has_trend:
             return "easing", Reason("lulls-lengthen")
         return "boiling-off", Reason("bursts-seen")
+
+    def _quiet_needed_s(self, e: Evidence) -> float:
+        """Give how long no burst must have come for flat without the forecast's word.
+
+        Where it boiled the forecast knows how lulls go; in a long run some lull of half an hour
+        comes by chance at twice the flat rate, one of an hour hardly ever (e^-12 for each burst).
+        """
+        if e.has_boiled:
+            return 2.0 * self._rules.quiet_start_s
+        return self._rules.flat_interval_s if e.is_proven else self._rules.quiet_start_s
 
     def _flat(self, e: Evidence, quiet_s: float) -> tuple[Stage, Reason]:
         before: Stage = "pulling-down" if e.burst_count == 0 else "easing"
@@ -95,7 +120,7 @@ class StageMachine:
         if e.level_pa is None or e.level_pa > self._rules.flat_below_pa:
             values = {"pressure_pa": e.level_pa or 0.0, "flat_below_pa": self._rules.flat_below_pa}
             return before, Reason("stands-too-high", values)
-        if e.is_rate_below:
+        if e.is_rate_below and e.has_boiled:
             values = {"flat_interval_s": self._rules.flat_interval_s}
             return "flat", Reason("rate-below-one", values)
         return "flat", Reason("quiet-start", {"quiet_s": quiet_s})

@@ -11,7 +11,10 @@ QUIET = Evidence(
     level_pa=20.0,
     fall_per_s=0.0,
     burst_count=0,
+    bursts_lately=0,
+    has_boiled=False,
     quiet_s=0.0,
+    is_proven=False,
     has_trend=False,
     is_rate_below=False,
     is_disturbed=False,
@@ -42,12 +45,12 @@ def test_a_burst_is_boiling_off_at_once() -> None:
 
 
 def test_a_trend_is_easing() -> None:
-    stages = after(replace(QUIET, time_s=1.0, burst_count=9, has_trend=True))
+    stages = after(replace(QUIET, time_s=1.0, burst_count=9, has_boiled=True, has_trend=True))
     assert (stages.stage, stages.reason.code) == ("easing", "lulls-lengthen")
 
 
 def test_the_rate_below_one_is_flat() -> None:
-    stages = after(replace(QUIET, time_s=9.0, burst_count=9, is_rate_below=True))
+    stages = after(replace(QUIET, time_s=9.0, burst_count=9, has_boiled=True, is_rate_below=True))
     assert (stages.stage, stages.since_s, stages.reason.code) == ("flat", 9.0, "rate-below-one")
 
 
@@ -57,7 +60,7 @@ def test_what_never_boiled_needs_half_an_hour_of_quiet(quiet_s: float, stage: st
 
 
 def test_flat_is_not_called_through_a_caution_nor_too_high() -> None:
-    ready = replace(QUIET, burst_count=9, is_rate_below=True)
+    ready = replace(QUIET, burst_count=9, has_boiled=True, is_rate_below=True)
     disturbed = after(replace(ready, is_disturbed=True))
     assert (disturbed.stage, disturbed.reason.code) == ("easing", "caution-stands")
     high = after(replace(ready, level_pa=80.0))
@@ -66,8 +69,8 @@ def test_flat_is_not_called_through_a_caution_nor_too_high() -> None:
 
 
 def test_going_back_takes_a_minute_of_evidence() -> None:
-    stages = after(replace(QUIET, time_s=0.0, burst_count=9, is_rate_below=True))
-    again = replace(QUIET, burst_count=10)
+    stages = after(replace(QUIET, time_s=0.0, burst_count=9, has_boiled=True, is_rate_below=True))
+    again = replace(QUIET, burst_count=10, has_boiled=True, bursts_lately=2)
     for second in range(1, 61):
         stages.update(replace(again, time_s=float(second)))
         assert stages.stage == "flat"
@@ -76,10 +79,14 @@ def test_going_back_takes_a_minute_of_evidence() -> None:
 
 
 def test_a_lapse_shorter_than_a_minute_is_forgotten() -> None:
-    flat = replace(QUIET, burst_count=9, is_rate_below=True)
+    flat = replace(QUIET, burst_count=9, has_boiled=True, is_rate_below=True)
     stages = after(flat)
     for second in range(1, 300):
-        seen = replace(QUIET, burst_count=10) if second % 50 else flat
+        seen = (
+            replace(QUIET, burst_count=10, has_boiled=True, bursts_lately=2)
+            if second % 50
+            else flat
+        )
         stages.update(replace(seen, time_s=float(second)))
     assert stages.stage == "flat"
 

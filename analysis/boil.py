@@ -1,0 +1,39 @@
+"""Whether the bursts so far make a boil-off, or are a mark or two in hours."""
+
+from collections import deque
+
+# At the rate of flat one burst is due in a flat interval: three within one are a boil-off, while
+# a detector that is wrong once in an hour makes that of nothing in one run of 80 (Poisson).
+BOILING_COUNT = 3
+KEPT = 32
+
+
+class Boil:
+    """Remembers the onsets of the last bursts.
+
+    Parameters
+    ----------
+    within_s
+        Three bursts within this time are a boil-off: the flat interval.
+    """
+
+    def __init__(self, within_s: float) -> None:
+        self._within_s = within_s
+        self._onsets_s: deque[float] = deque(maxlen=KEPT)
+        self.has_boiled = False
+
+    def add(self, onset_s: float) -> None:
+        """Take a confirmed burst; they may come a little out of order."""
+        self._onsets_s.append(onset_s)
+        lately = sorted(self._onsets_s)[-BOILING_COUNT:]
+        if len(lately) == BOILING_COUNT and lately[-1] - lately[0] <= self._within_s:
+            self.has_boiled = True
+
+    def forget(self) -> None:
+        """Begin a new pull."""
+        self._onsets_s.clear()
+        self.has_boiled = False
+
+    def count(self, from_s: float) -> int:
+        """How many of the bursts remembered began since ``from_s``."""
+        return sum(onset_s >= from_s for onset_s in self._onsets_s)
