@@ -5,19 +5,25 @@ from collections.abc import Callable
 import numpy as np
 import pyqtgraph as pg
 from numpy.typing import NDArray
-from PySide6.QtGui import QFont, QFontMetricsF
+from PySide6.QtCore import QPointF, QRectF, Qt
+from PySide6.QtGui import QColor, QFont, QFontMetricsF, QPainter
+from PySide6.QtWidgets import QStyleOptionGraphicsItem, QWidget
 
-from app.charts.palette import Palette
+from app.charts.palette import PALETTES, Palette
 from app.charts.ticks import Ticks
 
 TickMaker = Callable[[float, float, int], Ticks]
 
 _WIDEST = "1 000 000"
 _APART = {"bottom": 100.0, "left": 44.0}  # px between two ticks, at least
+_OFFSET_PX = 8.0  # from the line to the texts
 
 
 class TickAxis(pg.AxisItem):
     """An axis that shows what ``make`` gives for the range in view.
+
+    It paints for itself: pyqtgraph keeps an axis as a recorded picture, which comes out with
+    texts of thousands of points on a page of another resolution.
 
     Parameters
     ----------
@@ -29,63 +35,76 @@ class TickAxis(pg.AxisItem):
 
     def __init__(self, side: str, make: TickMaker) -> None:
         super().__init__(side)
-        self._side = side
+        self._is_left = side == "left"
+        self._apart_px = _APART[side]
         self._make = make
-        self._texts: dict[float, str] = {}
-        pg.AxisItem.enableAutoSIPrefix(self, False)
-        pg.AxisItem.setStyle(
-            self,
-            tickLength=0,
-            tickTextOffset=8,
-            autoExpandTextSpace=False,
-            hideOverlappingLabels=False,
-        )
+        self._palette, self._font = PALETTES["light"], QFont()
+        self._known_for: tuple[float, float, float] | None = None
+        self._known: Ticks = []
+        # Texts may stand out beyond the ends by half their width.
+        pg.AxisItem.setStyle(self, tickLength=0, hideOverlappingLabels=False)
 
     def set_maker(self, make: TickMaker) -> None:
         """Show other ticks: the unit has changed."""
-        self._make = make
-        self.picture = None
+        self._make, self._known_for = make, None
         self.update()
 
     def set_look(self, palette: Palette, font: QFont) -> None:
         """Use these colours and this font."""
+        self._palette, self._font = palette, font
         metrics = QFontMetricsF(font)
-        self.setTickFont(font)
-        pg.AxisItem.setTextPen(self, palette.text)
-        pg.AxisItem.setPen(self, palette.muted)
-        if self._side == "left":
-            self.setWidth(round(metrics.horizontalAdvance(_WIDEST)) + 14)
+        if self._is_left:
+            self.setWidth(round(metrics.horizontalAdvance(_WIDEST) + 1.5 * _OFFSET_PX))
         else:
-            self.setHeight(round(metrics.height()) + 12)
-        self.picture = None
+            self.setHeight(round(metrics.height() + 1.5 * _OFFSET_PX))
         self.update()
 
     @property
     def positions(self) -> NDArray[np.float64]:
         """Where the ticks are now, for the grid."""
-        size = self.size()
-        length = size.width() if self._side == "bottom" else size.height()
-        low, high = self.range
-        return np.array([at for at, _ in self._ticks(low, high, length)], np.float64)
+        return np.array([at for at, _ in self._ticks()], np.float64)
 
-    def tickValues(  # noqa: N802
+    def paint(
         self,
-        minVal: float,  # noqa: N803
-        maxVal: float,  # noqa: N803
-        size: float,
-    ) -> list[tuple[float, list[float]]]:
-        """Give pyqtgraph the positions."""
-        ticks = self._ticks(minVal, maxVal, size)
-        self._texts = dict(ticks)
-        return [(1.0, [at for at, _ in ticks])]
+        painter: QPainter,
+        option: QStyleOptionGraphicsItem,
+        /,
+        widget: QWidget | None = None,
+    ) -> None:
+        """Paint the line, and the texts that lie wholly within the widget."""
+        size, (low, high) = self.size(), self.range
+        line = QColor(self._palette.muted)
+        painter.setFont(self._font)
+        painter.setPen(QColor(self._palette.text))
+        if self._is_left:
+            painter.fillRect(QRectF(size.width() - 1.0, 0.0, 1.0, size.height()), line)
+            for at, text in self._ticks():
+                self._write_left(painter, (high - at) / (high - low) * size.height(), text)
+        else:
+            painter.fillRect(QRectF(0.0, 0.0, size.width(), 1.0), line)
+            for at, text in self._ticks():
+                self._write_below(painter, (at - low) / (high - low) * size.width(), text)
 
-    def tickStrings(  # noqa: N802
-        self, values: list[float], scale: float, spacing: float
-    ) -> list[str]:
-        """Give pyqtgraph the texts."""
-        return [self._texts.get(value, "") for value in values]
+    def _write_left(self, painter: QPainter, y: float, text: str) -> None:
+        height = QFontMetricsF(self._font).height()
+        right = self.size().width() - _OFFSET_PX
+        rect = QRectF(0.0, y - 0.5 * height, right, height)
+        flags = Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter
+        painter.drawText(rect, int(flags), text)
 
-    def _ticks(self, low: float, high: float, length: float) -> Ticks:
+    def _write_below(self, painter: QPainter, x: float, text: str) -> None:
+        metrics = QFontMetricsF(self._font)
+        width = metrics.horizontalAdvance(text)
+        if x + 0.5 * width <= self.size().width() + _OFFSET_PX:
+            foot = _OFFSET_PX + metrics.ascent()
+            painter.drawText(QPointF(x - 0.5 * width, foot), text)
+
+    def _ticks(self) -> Ticks:
+        low, high = self.range
         if not high > low:
             return []
-        return self._make(low, high, max(2, int(length / _APART[self._side])))
+        length = self.size().height() if self._is_left else self.size().width()
+        if self._known_for != (low, high, length):
+            self._known_for = (low, high, length)
+            self._known = self._make(low, high, max(2, int(length / self._apart_px)))
+        return self._known

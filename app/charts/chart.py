@@ -72,7 +72,6 @@ class Chart(QWidget):
         self._drawn_at_s: float | None = None
         self._is_stale = True
         self._now_s = 0.0
-        self.zero_s = 0.0  # what the ticks of time count from: the job's clock
         self._is_following = True
         self.x_axis = TickAxis("bottom", x_ticks)
         self.y_axis = TickAxis("left", y_ticks)

@@ -60,7 +60,7 @@ class LullChart(Chart):
                 *(self._trend, self._level, self._lulls, self._running, self._isolations),
                 *(self._crossing, self._empty),
             ),
-            self._time_ticks,
+            time_ticks,
             self._lull_ticks,
             period_s=1.0,
             clock=clock,
@@ -193,9 +193,6 @@ class LullChart(Chart):
         text = self.tr("flat: a burst in {time}").format(time=duration(self._flat_interval_s))
         self._level.levels = (Level(at, text, "flat", DASHED),)
         self._crossing.log_flat = at
-
-    def _time_ticks(self, low: float, high: float, at_most: int) -> Ticks:
-        return time_ticks(low, high, at_most, self.zero_s)
 
     def _lull_ticks(self, low: float, high: float, at_most: int) -> Ticks:
         share = (high - self._floor) / (high - low)

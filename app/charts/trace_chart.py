@@ -12,7 +12,7 @@ from app.charts.chart import Chart
 from app.charts.layer import Layer
 from app.charts.line_layers import CaptionLayer, EmptyLayer, GapLayer, Moment, MomentLayer
 from app.charts.pyramid import Floats, Pyramid
-from app.charts.ticks import Ticks, time_ticks
+from app.charts.ticks import time_ticks
 from app.display import UNIT_SYMBOLS
 
 
@@ -60,7 +60,7 @@ class TraceChart(Chart):
         self._parts = parts
         self._start_s: float | None = None
         super().__init__(
-            layers, self._time_ticks, pressure_ticks, period_s=period_s, clock=clock, parent=parent
+            layers, time_ticks, pressure_ticks, period_s=period_s, clock=clock, parent=parent
         )
         parts.gaps.text, parts.empty.text = self.tr("no readings"), self.tr("No reading yet.")
 
@@ -112,6 +112,3 @@ class TraceChart(Chart):
     def _begin(self, time_s: float) -> None:
         self._start_s = time_s
         self._parts.empty.is_empty = False
-
-    def _time_ticks(self, low: float, high: float, at_most: int) -> Ticks:
-        return time_ticks(low, high, at_most, self.zero_s)

@@ -30,6 +30,7 @@ from app.charts.run_chart import RunChart
 
 _KINDS: list[Callable[[], Chart]] = [RunChart, RecentChart, LullChart, HoldChart]
 AnyChart = TypeVar("AnyChart", bound=Chart)
+_GREY = QImage.Format.Format_Grayscale8
 _NO_FLAT = FlatEstimate(None, None, None, Reason("no-trend"))
 
 
@@ -275,11 +276,7 @@ def test_renders_into_a_report_without_being_shown(make: Callable[[], Chart], qt
     chart.resize(900, 360)
     _fill(chart, 5)
     chart.refresh(3600.0)
-    page = QImage(QSize(1800, 720), QImage.Format.Format_RGB32)
-    page.fill(QColor("#123456"))
-    painter = QPainter(page)
-    chart.render_to(painter, QRectF(0.0, 0.0, 1800.0, 720.0), PALETTES["light"])
-    painter.end()
+    page = _page(chart, dots_per_inch=96)
     assert page.pixelColor(1000, 300).name() != "#123456"
     assert _has(page, PALETTES["light"].grid)
     assert not _has(page, PALETTES["dark"].surface)
@@ -298,3 +295,28 @@ def test_readings_one_by_one_look_as_all_at_once(
     for chart in (slow, fast):
         chart.refresh(900.0)
     assert _image(slow) == _image(fast)
+
+
+def _page(chart: Chart, dots_per_inch: int) -> QImage:
+    page = QImage(QSize(1800, 720), QImage.Format.Format_RGB32)
+    page.setDotsPerMeterX(round(dots_per_inch / 0.0254))
+    page.setDotsPerMeterY(round(dots_per_inch / 0.0254))
+    page.fill(QColor("#123456"))
+    painter = QPainter(page)
+    chart.render_to(painter, QRectF(0.0, 0.0, 1800.0, 720.0), PALETTES["light"])
+    painter.end()
+    return page
+
+
+@pytest.mark.parametrize("make", _KINDS)
+def test_texts_of_a_report_keep_their_size_at_any_resolution(
+    make: Callable[[], Chart], qtbot: QtBot
+) -> None:
+    chart = make()
+    qtbot.addWidget(chart)
+    chart.resize(900, 360)
+    _fill(chart, 5)
+    chart.refresh(3600.0)
+    coarse, fine = (_page(chart, dpi).convertToFormat(_GREY) for dpi in (96, 1200))
+    ours, theirs = (np.frombuffer(page.constBits(), np.uint8) for page in (coarse, fine))
+    assert np.mean(np.abs(ours.astype(int) - theirs.astype(int)) > 40) < 0.002
