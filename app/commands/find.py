@@ -1,11 +1,15 @@
 """``simmerdown find``: the sensors in reach."""
 
 import argparse
+import asyncio
 import sys
 from typing import Any
 
+from app import options
+from app.finding import Found, bluetooth_finder, search
 from app.output import print_json
-from sensors.catalogue import find_ports
+
+_SEARCH_S = 5.0  # a Bluetooth device tells of itself every second or two
 
 
 def add_parser(subparsers: "argparse._SubParsersAction[Any]") -> None:
@@ -13,24 +17,43 @@ def add_parser(subparsers: "argparse._SubParsersAction[Any]") -> None:
     parser = subparsers.add_parser(
         "find",
         help="list the sensors in reach",
-        description="Lists this computer's serial ports, each with the address that opens it.",
+        description="Lists serial ports, and Bluetooth devices as they appear, each with the "
+        "address that opens it.",
     )
     parser.add_argument("--json", action="store_true", help="print one JSON object a line")
+    parser.add_argument(
+        "--for",
+        dest="for_s",
+        type=options.number(0.0, 1e7),
+        metavar="SECONDS",
+        help="search for this long, and tell what is plugged in or switched on meanwhile",
+    )
     parser.set_defaults(run=run)
 
 
 def run(args: argparse.Namespace) -> int:
     """List what there is."""
-    ports = find_ports()
-    for port in ports:
+    bluetooth = bluetooth_finder()
+    for_s = args.for_s
+    if for_s is None:
+        for_s = 0.0 if bluetooth is None else _SEARCH_S
+    count = 0
+
+    def tell(found: Found) -> None:
+        nonlocal count
+        count += 1
         if args.json:
-            print_json({"address": port.address, "description": port.description})
+            print_json({"address": found.address, "description": found.description})
         else:
-            print(f"{port.address}  {port.description}".rstrip())
-    if not ports:
-        print(
-            "No serial port found. Plug the gauge in, or type its address; "
-            "sim:wet needs no gauge at all.",
-            file=sys.stderr,
+            print(f"{found.address}  {found.description}".rstrip(), flush=True)
+
+    def warn(text: str) -> None:
+        print(text, file=sys.stderr, flush=True)
+
+    asyncio.run(search(tell, warn, for_s, bluetooth=bluetooth))
+    if not count:
+        warn(
+            "No sensor found. Plug the gauge in or switch it on, or type its address; "
+            "sim:wet needs no gauge at all."
         )
     return 0

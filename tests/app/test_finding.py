@@ -1,0 +1,128 @@
+import asyncio
+import json
+from collections.abc import Callable
+
+import pytest
+
+from app import finding
+from app.cli import main
+from app.finding import FindBluetooth, Found, search
+from sensors.bluetooth_health import BluetoothHealth
+from sensors.catalogue import FoundPort
+from sensors.events import SensorError
+
+
+def port(number: int) -> FoundPort:
+    device = f"/dev/ttyUSB{number}"
+    return FoundPort(device, f"adapter {number}", f"serial:{device}")
+
+
+class World:
+    """Ports that come and go at each look, and a Bluetooth in any state."""
+
+    def __init__(self, monkeypatch: pytest.MonkeyPatch, *looks: list[int]) -> None:
+        self.looks = list(looks)
+        self.health = BluetoothHealth("on", "Bluetooth is on.")
+        self.found: list[Found] = []
+        self.warnings: list[str] = []
+        monkeypatch.setattr(finding, "find_ports", self.ports)
+        monkeypatch.setattr(finding, "may_open", lambda device: not device.endswith("9"))
+        monkeypatch.setattr(finding, "bluetooth_health", self.ask)
+
+    def ports(self) -> list[FoundPort]:
+        numbers = self.looks.pop(0) if len(self.looks) > 1 else self.looks[0]
+        return [port(number) for number in numbers]
+
+    async def ask(self) -> BluetoothHealth:
+        return self.health
+
+    def search(self, for_s: float, bluetooth: FindBluetooth | None = None) -> None:
+        async def sleep(seconds: float) -> None:
+            for _ in range(100 if seconds == for_s else 1):
+                await asyncio.sleep(0.001)
+
+        asyncio.run(
+            search(self.found.append, self.warnings.append, for_s, bluetooth=bluetooth, sleep=sleep)
+        )
+
+    def addresses(self) -> list[str]:
+        return [found.address for found in self.found]
+
+
+def test_once_without_a_time(monkeypatch: pytest.MonkeyPatch) -> None:
+    world = World(monkeypatch, [0, 1], [2])
+    world.search(0.0)
+    assert world.found == [Found("serial:/dev/ttyUSB0", "adapter 0"), Found(*_found(1))]
+
+
+def _found(number: int) -> tuple[str, str]:
+    return f"serial:/dev/ttyUSB{number}", f"adapter {number}"
+
+
+def test_a_port_is_told_when_it_appears_and_again_when_it_comes_back(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    world = World(monkeypatch, [0], [0], [0, 1], [1], [0, 1])
+    world.search(10.0)
+    assert [address[-1] for address in world.addresses()] == ["0", "1", "0"]
+
+
+def test_a_port_that_may_not_be_opened_is_told_with_the_way_out(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    world = World(monkeypatch, [9])
+    world.search(0.0)
+    assert world.addresses() == ["serial:/dev/ttyUSB9"]
+    assert "No permission for /dev/ttyUSB9" in world.warnings[0]
+
+
+async def two_devices(tell: Callable[[str, str], None]) -> None:
+    tell("ble:AA", "Gauge A")
+    await asyncio.sleep(0)
+    tell("ble:BB", "Gauge B")
+    await asyncio.Event().wait()
+
+
+def test_bluetooth_devices_are_told_and_the_search_is_cleaned_up(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    world = World(monkeypatch, [])
+    world.search(10.0, two_devices)
+    assert world.found == [Found("ble:AA", "Gauge A"), Found("ble:BB", "Gauge B")]
+
+
+def test_bluetooth_that_is_off_is_said_and_ports_are_found_all_the_same(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    world = World(monkeypatch, [0])
+    world.health = BluetoothHealth("off", "Bluetooth is switched off.", "'bluetoothctl power on'.")
+    world.search(10.0, two_devices)
+    assert world.addresses() == ["serial:/dev/ttyUSB0"]
+    assert world.warnings == ["Bluetooth is switched off. 'bluetoothctl power on'."]
+
+
+def test_a_search_that_fails_is_said(monkeypatch: pytest.MonkeyPatch) -> None:
+    async def fails(_: Callable[[str, str], None]) -> None:
+        raise SensorError("The adapter was pulled out.")
+
+    world = World(monkeypatch, [])
+    world.search(10.0, fails)
+    assert world.warnings == ["The adapter was pulled out."]
+
+    async def broken(_: Callable[[str, str], None]) -> None:
+        raise RuntimeError("a fault of ours")
+
+    with pytest.raises(RuntimeError, match="a fault of ours"):
+        world.search(10.0, broken)
+
+
+def test_one_object_a_line(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    World(monkeypatch, [0, 1])
+    assert main(["find", "--json", "--for", "0"]) == 0
+    told = [json.loads(line) for line in capsys.readouterr().out.splitlines()]
+    assert told == [dict(zip(("address", "description"), _found(n), strict=True)) for n in (0, 1)]
+    World(monkeypatch, [])
+    assert main(["find", "--for", "0"]) == 0
+    assert "No sensor found" in capsys.readouterr().err
