@@ -3,6 +3,6 @@
 from typing import Final
 
 SCENARIO: Final = "demo"
-SPEED: Final = 88.0  # an hour and three quarters of evacuation and hold in about 90 s
+SPEED: Final = 74.0  # an hour and three quarters of evacuation and hold in about 90 s
 HOLD_S: Final = 900.0
 TITLE: Final = "Demo: invented vehicle, invented workshop"

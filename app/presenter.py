@@ -4,48 +4,26 @@ from collections.abc import Callable
 from dataclasses import replace
 from datetime import datetime
 from pathlib import Path
-from typing import Protocol
 
 from analysis.sample import MarkKind
 from analysis.snapshot import Snapshot
-from app import display
 from app.alarms import Alarms
+from app.display import clock
 from app.errors import UsageError
 from app.hold_walk import HoldWalk, hold_screen
 from app.job_fields import JobFields
 from app.phrases import Translate, english
 from app.run import Step
-from app.safety import safety
-from app.screen import Alarm, Passage, Phase, Screen
-from app.screen_phrases import next_step_phrases
-from app.screen_texts import lull_note, pressure_texts, tone_of_moment, why
+from app.safety import caution_of, safety
+from app.screen import Passage, Phase, Screen
+from app.screen_moment import before_readings, of_moment
+from app.screen_texts import pressure_texts
 from app.session import Session
 from app.settings import Settings
 from app.state_lines import SensorLine, saved_line
+from app.view import View
 from app.words import Words
 from sensors.events import Reading, Sensor
-
-
-class View(Protocol):
-    """What the presenter needs of a window."""
-
-    def show(self, screen: Screen) -> None:
-        """Show these texts; called only when one of them has changed."""
-
-    def draw(self, step: Step) -> None:
-        """Put what happened on the charts."""
-
-    def refresh(self, snapshot: Snapshot, flat_interval_s: float) -> None:
-        """Bring the charts up to the moment."""
-
-    def clear(self) -> None:
-        """Empty the charts: another job."""
-
-    def alarm(self, alarm: Alarm) -> None:
-        """Sound, and tell outside the window; the banner itself stands in the screen."""
-
-    def tell(self, text: str) -> None:
-        """Say one line that the technician has to read."""
 
 
 class Presenter:
@@ -120,6 +98,9 @@ class Presenter:
         if kind == "valve-closed":
             self.walk.ask()
         self.session.mark(kind, text)
+        caution = caution_of(self._translate, kind, self.session.fields.refrigerant)
+        if caution:
+            self._view.tell(caution)
 
     def hold_now(self) -> None:
         """Begin the walk through the standing test."""
@@ -300,56 +281,19 @@ class Presenter:
             progress=session.opening.share if session.opening else None,
             hold=hold_screen(self.walk.page(snapshot), snapshot, words, translate),
         )
+        interval_s = self._settings().flat_min * 60.0
         if snapshot is None:
-            return self._before_readings(screen)
-        return self._of_moment(screen, snapshot)
+            return before_readings(screen, translate, interval_s)
+        screen = of_moment(screen, snapshot, words, translate, interval_s)
+        is_prompting = snapshot.stage == "flat" and not self.walk.is_asked
+        return replace(
+            screen,
+            elapsed="" if self._first_s is None else clock(snapshot.time_s - self._first_s),
+            is_prompting=is_prompting and not self._is_prompt_dismissed,
+        )
 
     def _offer(self, phase: Phase) -> str:
         path = self.session.memory.open_job
         if phase != "idle" or self._is_offer_declined or path is None:
             return ""
         return self._translate("Window", "Not finished: {job}").format(job=path.stem)
-
-    def _before_readings(self, screen: Screen) -> Screen:
-        texts = {
-            "idle": self._translate("Window", "No gauge yet. Choose one to begin."),
-            "opening": self._translate("Window", "Opening the job."),
-            "running": self._translate("Window", "Waiting for the first reading."),
-            "over": self._translate("Window", "It ended without a reading."),
-        }
-        key = "waiting" if screen.phase == "running" else screen.phase
-        return replace(
-            screen,
-            verdict=texts[screen.phase],
-            next_step=next_step_phrases(self._translate)[key],
-            lull_note=lull_note(None, self._settings().flat_min * 60.0, self._translate),
-        )
-
-    def _of_moment(self, screen: Screen, snapshot: Snapshot) -> Screen:
-        interval_s = self._settings().flat_min * 60.0
-        words, translate = self._words, self._translate
-        tone, sign = tone_of_moment(snapshot)
-        pressure, unit, temperature = pressure_texts(snapshot, words.unit)
-        key = "over" if screen.phase == "over" and snapshot.stage != "done" else snapshot.stage
-        if sign == "caution":
-            key = "caution"
-        return replace(
-            screen,
-            verdict=words.verdict(snapshot),
-            tone=tone,
-            sign=sign,
-            why=why(snapshot, words, translate, interval_s),
-            next_step=next_step_phrases(translate)[key],
-            pressure=pressure,
-            unit=unit,
-            temperature=temperature,
-            elapsed=self._elapsed(snapshot),
-            lull_note=lull_note(snapshot, interval_s, translate),
-            is_prompting=snapshot.stage == "flat"
-            and not self._is_prompt_dismissed
-            and not self.walk.is_asked,
-        )
-
-    def _elapsed(self, snapshot: Snapshot) -> str:
-
-        return "" if self._first_s is None else display.clock(snapshot.time_s - self._first_s)

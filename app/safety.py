@@ -19,6 +19,21 @@ def safety(translate: Translate, refrigerant: str, vehicle_kind: str) -> tuple[P
     return (*passages, _limits(translate))
 
 
+def caution_of(translate: Translate, mark: str, refrigerant: str) -> str:
+    """Give the caution that belongs to what is being done, or nothing."""
+    if mark == "nitrogen-in":
+        return translate(
+            "Safety",
+            "Dry nitrogen through a regulator only, never above the lowest-rated component. "
+            "Isolate the gauge before pressure.",
+        )
+    if mark == "heat" and refrigerant in ("R-1234yf", ""):
+        return translate(
+            "Safety", "Warm without flame or heat gun: R-1234yf burns and makes hydrogen fluoride."
+        )
+    return ""
+
+
 def _always(translate: Translate) -> Passage:
     return Passage(
         translate("Safety", "Always"),

@@ -21,7 +21,7 @@ def add_parser(subparsers: "argparse._SubParsersAction[Any]") -> None:
         "--speed",
         type=options.number(1.0, 1000.0),
         default=demo.SPEED,
-        help="simulated seconds a second (default 88)",
+        help="simulated seconds a second (default 74)",
     )
     parser.add_argument(
         "--terminal", action="store_true", help="play in the terminal, screen or not"

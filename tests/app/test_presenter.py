@@ -291,3 +291,13 @@ def test_safety_names_what_fits_the_vehicle(bench: Bench) -> None:
     assert "suffocates" in text
     assert "megohm" not in text
     assert "never oxygen" in text.lower()
+
+
+def test_heat_and_nitrogen_bring_their_cautions(bench: Bench) -> None:
+    bench.presenter.mark("heat")
+    bench.presenter.mark("nitrogen-in")
+    assert "flame" in bench.seen.told[0]
+    assert "regulator" in bench.seen.told[1]
+    bench.presenter.save_fields(JobFields(refrigerant="R-134a"))
+    bench.presenter.mark("heat")
+    assert len(bench.seen.told) == 2
