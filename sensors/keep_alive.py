@@ -18,6 +18,8 @@ from sensors.events import (
 # The watchdog looks at its clock at least this often, since a computer's sleep stops the loop's
 # timers while the clock goes on.
 _LOOK_S = 1.0
+# A look that comes this much late was not held up by a busy machine: the computer slept.
+_NAP_S = 5.0
 # A driver that hangs in the kernel may take its time to stop; the loss is told anyway.
 _STOP_S = 2.0
 
@@ -93,7 +95,7 @@ class KeepAlive:
             if not inner.done():
                 inner.cancel()
                 await asyncio.wait({inner}, timeout=_STOP_S)
-                self._tell_lost(f"Nothing was heard for {self._silence_s:g} s.", emit)
+                self._tell_lost(watch.result(), emit)
                 await asyncio.wait({inner})
         finally:
             inner.cancel()
@@ -101,9 +103,16 @@ class KeepAlive:
             await asyncio.gather(inner, watch, return_exceptions=True)
         return _outcome(inner)
 
-    async def _watch(self) -> None:
+    async def _watch(self) -> str:
+        """Wait for silence; say how it came about."""
+        overslept_s = 0.0
         while (left_s := self._heard_s + self._silence_s - self._clock()) > 0:
-            await self._sleep(min(left_s, _LOOK_S))
+            step_s, from_s = min(left_s, _LOOK_S), self._clock()
+            await self._sleep(step_s)
+            overslept_s = self._clock() - from_s - step_s
+        if overslept_s > _NAP_S:
+            return f"The computer slept for {overslept_s:.0f} s, and nothing was heard since."
+        return f"Nothing was heard for {self._silence_s:g} s."
 
     def _pass_on(self, event: SensorEvent, emit: Emit) -> None:
         if isinstance(event, Lost):

@@ -1,6 +1,8 @@
 import asyncio
+import re
 import threading
 from collections.abc import Awaitable, Callable
+from itertools import pairwise
 
 import pytest
 
@@ -221,3 +223,45 @@ def test_settings_are_checked() -> None:
         KeepAlive(Scripted(time, hang), first_retry_s=0.0)
     with pytest.raises(ValueError, match="positive"):
         KeepAlive(Scripted(time, hang), longest_retry_s=0.1)
+
+
+def test_a_computer_that_slept_is_told_as_that_and_the_gauge_is_reached_anew() -> None:
+    async def main() -> list[str]:
+        time, heard = VirtualTime(), Heard()
+        sensor = Scripted(time, connect_and_hang)
+        alive = KeepAlive(sensor, clock=time.clock, sleep=time.sleep)
+        task = asyncio.ensure_future(alive.run(heard))
+        await time.advance(10.0)
+        time.now_s += 3600.0  # the loop's timers stood still meanwhile
+        await time.advance(2.0)
+        task.cancel()
+        await asyncio.gather(task, return_exceptions=True)
+        assert sensor.cancelled == 2
+        assert heard.links() == ["connected", "lost", "connected"]
+        return [event.why for event in heard.events if isinstance(event, Lost)]
+
+    (why,) = asyncio.run(main())
+    assert re.fullmatch(r"The computer slept for (3599|3600) s, and nothing was heard since\.", why)
+
+
+def test_a_gauge_that_speaks_after_the_sleep_is_not_lost() -> None:
+    async def speak_on(time: VirtualTime, emit: Emit) -> None:
+        emit(Connected(time.now_s))
+        while True:
+            emit(Reading(time.now_s, 66.0))
+            await time.sleep(0.5)
+
+    async def main() -> None:
+        time, heard = VirtualTime(), Heard()
+        alive = KeepAlive(Scripted(time, speak_on), clock=time.clock, sleep=time.sleep)
+        task = asyncio.ensure_future(alive.run(heard))
+        await time.advance(10.2)
+        time.now_s += 3600.0
+        await time.advance(2.0)
+        task.cancel()
+        await asyncio.gather(task, return_exceptions=True)
+        assert heard.links() == ["connected"]
+        gaps = [b.time_s - a.time_s for a, b in pairwise(heard.readings())]
+        assert max(gaps) > 3599  # shown as the gap it is
+
+    asyncio.run(main())
