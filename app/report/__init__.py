@@ -1,0 +1,1 @@
+"""The hand-over record: one page made from the job file alone."""

@@ -1,0 +1,106 @@
+"""What happened, in order: stages, marks, cautions, gaps, the link, findings."""
+
+from collections.abc import Iterator
+from dataclasses import replace
+from string import ascii_uppercase
+
+from analysis.reason import Reason
+from app import display
+from app.jobfile.rows import FindingNote, Gap, LinkChange, Note, Resumed, StageChange
+from app.phrases import Translate
+from app.report.hold_note import numbers
+from app.report.moments import Moments
+from app.report.page_text import Event
+from app.report.record import CautionSpan, Record
+from app.report_phrases import event_phrases, hold_phrases
+from app.words import Words
+
+
+class EventsWriter:
+    """Writes the list of events."""
+
+    def __init__(self, moments: Moments, words: Words, translate: Translate) -> None:
+        self._record: Record = moments.record
+        self._moments, self._words = moments, words
+        self._phrases = event_phrases(translate)
+        self._findings = hold_phrases(translate)
+
+    def events(self) -> tuple[Event, ...]:
+        """Give all in the order of their times; marks and flat get the letters of the chart."""
+        found = [*self._marks(), *self._cautions()]
+        for note in self._record.notes:
+            found += self._of(note)
+        found.sort(key=lambda event: event.time_s)
+        letters = iter(ascii_uppercase)
+        return tuple(
+            replace(event, letter=next(letters, "")) if event.letter else event for event in found
+        )
+
+    def _event(self, time_s: float, text: str, rank: int, *, is_drawn: bool = False) -> Event:
+        letter = "?" if is_drawn else ""
+        moments = self._moments
+        clock, local = moments.clock(time_s), moments.local(time_s)
+        return Event(time_s, clock, local, text, rank, letter)  # type: ignore[arg-type]
+
+    def _marks(self) -> Iterator[Event]:
+        for mark in self._record.marks:
+            pattern = self._phrases["mark-text" if mark.text else "mark"]
+            text = pattern.format(mark=self._words.mark(mark.kind), text=mark.text)
+            yield self._event(mark.time_s, text, 0, is_drawn=True)
+
+    def _cautions(self) -> Iterator[Event]:
+        for span in self._record.cautions:
+            yield self._event(span.from_s, self._caution(span), 0)
+
+    def _caution(self, span: CautionSpan) -> str:
+        why = first_sentence(self._words.reason(span.reason))
+        if span.until_s is None:
+            return self._phrases["caution-open"].format(kind=span.kind, why=why)
+        return self._phrases["caution"].format(
+            kind=span.kind, why=why, duration=display.duration(span.until_s - span.from_s)
+        )
+
+    def _of(self, note: Note) -> Iterator[Event]:
+        phrases = self._phrases
+        match note:
+            case StageChange(time_s, stage, code, values):
+                why = first_sentence(self._words.reason(Reason(code, numbers(values))))
+                text = phrases["stage"].format(stage=self._words.stage(stage), why=why)
+                if stage not in ("holding", "done"):  # the mark beside it says the same
+                    yield self._event(time_s, text, 2, is_drawn=stage == "flat")
+            case LinkChange(time_s, link, detail):
+                text = phrases[link].format(detail=detail)
+                yield self._event(time_s, text, 2 if link in ("connected", "ended") else 1)
+            case Gap(from_s, until_s, why):
+                length = display.duration(until_s - from_s)
+                yield self._event(from_s, phrases["gap"].format(duration=length, why=why), 1)
+            case Resumed(time_s, last_s, has_clock_gone_back):
+                pattern = phrases["clock-back" if has_clock_gone_back else "resumed"]
+                text = pattern.format(duration=display.duration(time_s - last_s))
+                yield self._event(time_s, text, 1)
+            case FindingNote(time_s, finding):
+                text = phrases["finding"].format(finding=self._findings[finding])
+                yield self._event(time_s, text, 0)
+            case _:
+                return
+
+
+def kept(events: tuple[Event, ...], most: int) -> tuple[tuple[Event, ...], int]:
+    """Keep at most so many, the weightiest; say how many are left out."""
+    if len(events) <= most:
+        return events, 0
+    order = sorted(range(len(events)), key=lambda at: (events[at].rank, at))
+    chosen = sorted(order[: max(most - 1, 0)])
+    return tuple(events[at] for at in chosen), len(events) - len(chosen)
+
+
+def first_sentence(text: str) -> str:
+    """Cut after the first sentence.
+
+    Examples
+    --------
+    >>> first_sentence("It stopped at 1.5 Pa: a leak. The trace cannot tell.")
+    'It stopped at 1.5 Pa: a leak.'
+    """
+    head, dot, _ = text.partition(". ")
+    return head + "." if dot else text

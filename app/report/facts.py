@@ -1,0 +1,202 @@
+"""The facts of a job: vehicle as typed, times, gauge, evacuation."""
+
+import numpy as np
+
+from app import display
+from app.jobfile.rows import LinkChange, Rejections, StageChange
+from app.phrases import Translate
+from app.report.course import Course
+from app.report.moments import Moments
+from app.report.page_text import Facts
+from app.report.record import Record
+from app.report_phrases import drive_phrases, fact_phrases, heading_phrases, value_phrases
+from app.screen_phrases import part_phrases
+from app.words import Words
+
+LITRE_M3 = 1e-3
+_GAUGE_KEYS = ("gauge", "address")  # how a job tells the sensor's address, where it does
+_CHARGE_KEY = "charge_kg"
+
+
+class FactsWriter:
+    """Writes the four blocks of facts."""
+
+    def __init__(
+        self,
+        record: Record,
+        course: Course,
+        moments: Moments,
+        words: Words,
+        translate: Translate,
+    ) -> None:
+        self._record, self._course = record, course
+        self._moments, self._words = moments, words
+        self._names = fact_phrases(translate)
+        self._values = value_phrases(translate)
+        self._headings = heading_phrases(translate)
+        self._drives = drive_phrases(translate)
+        self._parts = part_phrases(translate)
+
+    def blocks(self) -> tuple[Facts, ...]:
+        """Give all four."""
+        return (
+            self._block("vehicle", self._vehicle()),
+            self._block("times", self._times()),
+            self._block("gauge", self._gauge()),
+            self._block("evacuation", self._evacuation()),
+        )
+
+    def _block(self, heading: str, rows: dict[str, str]) -> Facts:
+        named = tuple((self._names[key], value) for key, value in rows.items() if value)
+        return Facts(self._headings[heading], named)
+
+    def _vehicle(self) -> dict[str, str]:
+        fields, names = self._record.fields, self._names
+        volume = names["not-said"]
+        if fields.volume_m3 is not None:
+            litres = display.number(fields.volume_m3 / LITRE_M3)
+            volume = self._values["litres"].format(litres=litres)
+        return {
+            "vehicle": fields.vehicle or names["not-said"],
+            "drive": self._drives.get(fields.vehicle_kind, names["not-said"]),
+            "refrigerant": fields.refrigerant or names["not-said"],
+            "charge": self._charge(),
+            "volume": volume,
+            "oil": fields.oil or names["not-said"],
+            "parts": ", ".join(self._parts[part] for part in fields.parts_done),
+        }
+
+    def _charge(self) -> str:
+        told = self._record.edits.get(_CHARGE_KEY)
+        if isinstance(told, int | float) and not isinstance(told, bool) and 0 < told < 1000:
+            return self._values["grams"].format(grams=display.number(1000.0 * told))
+        return self._names["not-weighed"]
+
+    def _times(self) -> dict[str, str]:
+        record, moments, values = self._record, self._moments, self._values
+        times = record.readings.time_s
+        if not len(times):
+            return {"began": moments.both(0.0)}
+        flat = next(
+            (n for n in record.of(StageChange) if isinstance(n, StageChange) and n.stage == "flat"),
+            None,
+        )
+        flat_text = self._names["not-reached"]
+        if flat is not None:
+            interval = display.duration(self._course.flat_interval_s)
+            flat_text = values["flat"].format(clock=moments.clock(flat.time_s), interval=interval)
+        held = [closing for closing in self._course.closings if closing.is_finished]
+        held_text = self._names["no-hold"]
+        if held:
+            held_text = values["span"].format(
+                from_clock=moments.clock(held[-1].from_s),
+                until_clock=moments.clock(held[-1].until_s),
+                duration=display.duration(held[-1].until_s - held[-1].from_s),
+            )
+        return {
+            "began": moments.both(float(times[0])),
+            "ended": moments.both(float(times[-1])),
+            "lasted": display.duration(float(times[-1] - times[0])),
+            "flat": flat_text,
+            "held": held_text,
+        }
+
+    def _gauge(self) -> dict[str, str]:
+        record, course, unit = self._record, self._course, self._words.unit
+        links = [note for note in record.of(LinkChange) if isinstance(note, LinkChange)]
+        counts = {
+            "connected": sum(note.link == "connected" for note in links),
+            "lost": sum(note.link in ("lost", "failed") for note in links),
+        }
+        outside = int(np.count_nonzero(record.readings.status))
+        step, noise = self._values["no-step"], self._names["not-known"]
+        if course.step_pa > 0:
+            step = display.pressure(course.step_pa, unit)
+        if course.noise_pa is not None:
+            size = display.pressure(course.noise_pa, unit)
+            noise = self._values["noise"].format(noise=size)
+        return {
+            "address": gauge_address(record) or self._names["not-known"],
+            "link": self._values["link"].format(**counts),
+            "readings": f"{len(record.readings):,}".replace(",", " "),
+            "rejected": self._rejected(),
+            "outside": str(outside) if outside else self._names["none"],
+            "step": step,
+            "noise": noise,
+            "temperature": self._temperature(),
+        }
+
+    def _rejected(self) -> str:
+        rows = [n for n in self._record.of(Rejections) if isinstance(n, Rejections)]
+        count = sum(row.count for row in rows)
+        whys = [str(sample.get("why", "")) for row in rows for sample in row.samples]
+        if not count:
+            return self._names["none"]
+        if not whys:
+            return str(count)
+        return self._values["rejected"].format(count=count, why=whys[0])
+
+    def _temperature(self) -> str:
+        celsius = self._record.readings.temperature_c
+        known = celsius[~np.isnan(celsius)]
+        if not len(known):
+            return self._values["assumed"]
+        low, high = float(known.min()), float(known.max())
+        return self._values["measured"].format(
+            low=display.temperature(low), high=display.temperature(high)
+        )
+
+    def _evacuation(self) -> dict[str, str]:
+        course, values, unit = self._course, self._values, self._words.unit
+        bursts, visible = self._names["none"], ""
+        if course.bursts:
+            first, last = course.bursts[0].rise_pa, course.bursts[-1].rise_pa
+            bursts = values["bursts"].format(
+                count=len(course.bursts),
+                first=display.pressure(first, unit),
+                last=display.pressure(last, unit),
+            )
+        if course.smallest_burst_pa is not None:
+            size = display.pressure(course.smallest_burst_pa, unit)
+            visible = values["visible"].format(size=size)
+        return {
+            "lowest": self._lowest(),
+            "bursts": bursts,
+            "visible": visible,
+            "isolations": self._isolations(),
+        }
+
+    def _lowest(self) -> str:
+        readings = self._record.readings
+        usable = np.flatnonzero(readings.status == 0)
+        if not len(usable):
+            return self._names["not-known"]
+        at = int(usable[np.argmin(readings.pressure_pa[usable])])
+        return self._values["at"].format(
+            value=display.pressure(float(readings.pressure_pa[at]), self._words.unit),
+            clock=self._moments.clock(float(readings.time_s[at])),
+        )
+
+    def _isolations(self) -> str:
+        found = self._course.isolations
+        if not found:
+            return self._names["none"]
+        texts = [
+            self._values["isolation"].format(
+                rate=display.rate(each.rate_pa_s, self._words.unit),
+                clock=self._moments.clock(each.from_s),
+            )
+            for each in found[-4:]
+        ]
+        return f"{len(found)}: " + ", ".join(texts)
+
+
+def gauge_address(record: Record) -> str:
+    """Give the gauge as the record names it: its address, and what answered."""
+    named = [record.edits[key] for key in _GAUGE_KEYS if isinstance(record.edits.get(key), str)]
+    texts = [str(text) for text in named if text]
+    for note in record.of(LinkChange):
+        if isinstance(note, LinkChange) and note.link == "connected" and note.detail:
+            if note.detail not in texts:
+                texts.append(note.detail)
+    return "; ".join(texts[:3])

@@ -1,0 +1,135 @@
+"""What the page says of the standing test, from its row in the record and seen again."""
+
+from analysis.snapshot import HoldResult
+from app import display
+from app.hold_walk import limit_lines
+from app.phrases import Translate
+from app.report.course import Closing, Course
+from app.report.hold_note import hold_result
+from app.report.moments import Moments
+from app.report.page_text import HoldText, LimitRow
+from app.report.record import Record
+from app.report_phrases import hold_phrases
+from app.words import Words
+
+LITRE_M3 = 1e-3
+_EARLIER = 3
+
+
+class HoldWriter:
+    """Writes the standing test."""
+
+    def __init__(
+        self, record: Record, course: Course, moments: Moments, words: Words, translate: Translate
+    ) -> None:
+        self._record, self._course = record, course
+        self._moments, self._words, self._translate = moments, words, translate
+        self._phrases = hold_phrases(translate)
+
+    def text(self) -> HoldText:
+        """Write the last finding recorded, or why there is none."""
+        findings = self._record.findings
+        if findings:
+            return self._of_finding()
+        closing = shown_closing(self._course)
+        if closing is None or closing.result is None or closing in _opened(self._course):
+            return HoldText(self._phrases["none"], self._phrases["nothing"], (), ())
+        sentence = self._phrases["never-ended"].format(
+            clock=self._moments.clock(closing.from_s), finding=self._words.finding(closing.result)
+        )
+        return HoldText(
+            self._phrases["unended"],
+            sentence,
+            self._reasons(closing.result),
+            self._limits(closing.result),
+        )
+
+    def _of_finding(self) -> HoldText:
+        note = self._record.findings[-1]
+        told, closing = hold_result(note), shown_closing(self._course)
+        now = None if closing is None else closing.result
+        result = told or now
+        word = self._phrases[note.finding]
+        if result is None:
+            return HoldText(word, "", self._others(), ())
+        extra: list[str] = []
+        if now is not None and now.finding != note.finding:
+            extra.append(self._phrases["by-now"].format(finding=self._phrases[now.finding]))
+        sentence = self._words.finding(result) if result.finding == note.finding else ""
+        return HoldText(
+            word,
+            sentence,
+            (*self._reasons(result), *extra, *self._others()),
+            self._limits(result),
+        )
+
+    def _reasons(self, result: HoldResult) -> tuple[str, ...]:
+        phrases, words = self._phrases, self._words
+        texts = [
+            phrases["numbers"].format(
+                duration=display.duration(result.duration_s),
+                rise=display.pressure(result.rise_pa, words.unit),
+            )
+        ]
+        # The sentence of a hold that held says it already.
+        skipped = {"smallest-leak"} if result.finding == "held" else set()
+        texts += [words.reason(why) for why in result.reasons if why.code not in skipped]
+        leak, vapour = result.leak_pa_s, result.vapour_pa
+        if leak is not None and result.finding in ("leak", "both"):
+            rates = [display.rate(rate, words.unit) for rate in (leak.low, leak.best, leak.high)]
+            texts.append(phrases["leak-range"].format(low=rates[0], best=rates[1], high=rates[2]))
+            volume = self._record.fields.volume_m3
+            if volume is not None:
+                litres = display.number(volume / LITRE_M3)
+                flow = f"{leak.best * volume:.2e}"
+                texts.append(phrases["leak-flow"].format(litres=litres, flow=flow))
+        if vapour is not None and result.finding in ("vapour", "both"):
+            rises = [
+                display.pressure(rise, words.unit)
+                for rise in (vapour.low, vapour.best, vapour.high)
+            ]
+            texts.append(phrases["vapour-range"].format(low=rises[0], best=rises[1], high=rises[2]))
+        return tuple(texts)
+
+    def _limits(self, result: HoldResult) -> tuple[LimitRow, ...]:
+        phrases = self._phrases
+        return tuple(
+            LimitRow(
+                line.text,
+                phrases["passed" if line.passed else "failed"],
+                phrases["source"].format(source=line.source),
+                line.passed,
+            )
+            for line in limit_lines(result, self._words, self._translate)
+        )
+
+    def _others(self) -> tuple[str, ...]:
+        """Say what other holds there were."""
+        *earlier, last = self._record.findings
+        texts = []
+        later = [c for c in self._course.closings if c.from_s > last.time_s]
+        if later:
+            clock = self._moments.clock(later[-1].from_s)
+            texts.append(self._phrases["later"].format(clock=clock))
+        if earlier:
+            listed = [
+                self._phrases["earlier-one"].format(
+                    finding=self._phrases[note.finding], clock=self._moments.clock(note.time_s)
+                )
+                for note in earlier[-_EARLIER:]
+            ]
+            texts.append(self._phrases["earlier"].format(list=", ".join(listed)))
+        return tuple(texts)
+
+
+def shown_closing(course: Course) -> Closing | None:
+    """Give the hold that the page shows: the last one ended with its finding, else the last."""
+    finished = [closing for closing in course.closings if closing.is_finished]
+    shown = finished or list(course.closings)
+    return shown[-1] if shown else None
+
+
+def _opened(course: Course) -> list[Closing]:
+    """List closings that were isolations: the valve was opened again."""
+    starts = {isolation.from_s for isolation in course.isolations}
+    return [closing for closing in course.closings if closing.from_s in starts]

@@ -1,0 +1,114 @@
+"""All texts of the page, from the record and what the analysis sees in it."""
+
+from datetime import UTC, datetime, tzinfo
+
+from app import __version__
+from app.jobfile.rows import LinkChange
+from app.phrases import Translate, english
+from app.report.course import Course
+from app.report.events import EventsWriter
+from app.report.facts import FactsWriter, gauge_address
+from app.report.hold_text import HoldWriter
+from app.report.moments import DASH, Moments
+from app.report.page_text import JointRow, PageText
+from app.report.record import Record
+from app.report_phrases import banner_phrases, heading_phrases, joint_phrases, proof_phrases
+from app.safety import safety
+from app.words import Words
+
+_DEMO_TITLE = "Demo:"
+
+
+def write_page(
+    record: Record,
+    course: Course,
+    *,
+    now: datetime,
+    unit: str = "micron",
+    zone: tzinfo | None = None,
+    translate: Translate = english,
+) -> PageText:
+    """Write the page.
+
+    Parameters
+    ----------
+    now
+        When the page is made, aware.
+    unit
+        Unit of the pressures.
+    zone
+        Local zone; ``None``: that of this computer.
+    """
+    words = Words(unit=unit, translate=translate)
+    moments = Moments(record, translate, zone)
+    fields, proof = record.fields, proof_phrases(translate)
+    vacuum = safety(translate, fields.refrigerant, fields.vehicle_kind)[-1]
+    return PageText(
+        title=heading_phrases(translate)["title"],
+        subtitle=fields.title,
+        banners=_banners(record, translate),
+        facts=FactsWriter(record, course, moments, words, translate).blocks(),
+        hold=HoldWriter(record, course, moments, words, translate).text(),
+        joints=_joints(record, translate),
+        events=EventsWriter(moments, words, translate).events(),
+        cannot=(proof["under-pressure"], f"{vacuum.heading}: {vacuum.lines[0]}", *vacuum.lines[1:]),
+        hash_label=proof["hash" if record.verdict.is_whole else "hash-fits"].format(
+            row=record.rows
+        ),
+        hash=record.last_hash.hex(),
+        proof=_proof(record, now, proof),
+        signed=proof["signed"],
+    )
+
+
+def is_demo(record: Record) -> bool:
+    """Tell whether the circuit is an invented one."""
+    return record.fields.title.startswith(_DEMO_TITLE) or any(
+        text.startswith(("sim:", "simulated:")) for text in _sources(record)
+    )
+
+
+def is_replay(record: Record) -> bool:
+    """Tell whether readings were played from a file."""
+    return any(
+        text.startswith("replay:") or text.endswith(" recorded readings")
+        for text in _sources(record)
+    )
+
+
+def _sources(record: Record) -> list[str]:
+    links = [note.detail for note in record.of(LinkChange) if isinstance(note, LinkChange)]
+    return [*links, *gauge_address(record).split("; ")]
+
+
+def _banners(record: Record, translate: Translate) -> tuple[str, ...]:
+    phrases, texts = banner_phrases(translate), []
+    if is_demo(record):
+        texts.append(phrases["demo"])
+    if is_replay(record):
+        texts.append(phrases["replay"])
+    if not record.verdict.is_whole:
+        why = record.verdict.why or DASH
+        row = record.verdict.bad_sequence
+        texts.append(phrases["not-whole"].format(row=row, why=why.rstrip(".")))
+    if not len(record.readings):
+        texts.append(phrases["no-readings"])
+    return tuple(texts)
+
+
+def _joints(record: Record, translate: Translate) -> tuple[JointRow, ...]:
+    states = joint_phrases(translate)
+    return tuple(JointRow(j.name, j.evidence, states[j.state]) for j in record.fields.joints)
+
+
+def _proof(record: Record, now: datetime, proof: dict[str, str]) -> tuple[str, ...]:
+    start = record.start
+    return (
+        proof["verify"].format(file=record.path.name[:60], row=record.rows),
+        proof["made"].format(
+            job=DASH if start is None else start.job_id[:40],
+            program=DASH if start is None else start.program[:40],
+            utc=f"{now.astimezone(UTC):%Y-%m-%d %H:%M}",
+            version=__version__,
+        ),
+    )

@@ -1,0 +1,238 @@
+"""The phrases of the printed record that are not of the analysis."""
+
+from app.phrases import Translate
+
+
+def banner_phrases(translate: Translate) -> dict[str, str]:
+    """Give what stands over everything else, because it changes what the page is worth."""
+    return {
+        "demo": translate(
+            "Report",
+            "DEMO: circuit, gauge and all readings are invented. This is no record of a vehicle.",
+        ),
+        "replay": translate(
+            "Report", "REPLAY: readings come from a recording and were not measured in this job."
+        ),
+        "not-whole": translate(
+            "Report",
+            "NOT WHOLE: the job file does not fit its chain of hashes from row {row} on ({why}). "
+            "Only what can be read is shown; it proves nothing.",
+        ),
+        "no-readings": translate("Report", "No reading of a gauge is in this record."),
+    }
+
+
+def heading_phrases(translate: Translate) -> dict[str, str]:
+    """Give the headings."""
+    return {
+        "title": translate("Report", "Evacuation record"),
+        "vehicle": translate("Report", "Vehicle and circuit"),
+        "times": translate("Report", "Times"),
+        "gauge": translate("Report", "Gauge"),
+        "evacuation": translate("Report", "Evacuation"),
+        "hold": translate("Report", "Standing test"),
+        "limits": translate("Report", "Limits (apart from the finding)"),
+        "joints": translate("Report", "Joints that were or may have been opened"),
+        "events": translate("Report", "What happened (time since the first reading, local time)"),
+        "cannot": translate("Report", "What this record cannot say"),
+        "proof": translate("Report", "How to check this page against the job file"),
+    }
+
+
+def fact_phrases(translate: Translate) -> dict[str, str]:
+    """Give the names of the facts, and what stands where a fact is missing."""
+    return {
+        "job": translate("Report", "Job"),
+        "vehicle": translate("Report", "Vehicle"),
+        "drive": translate("Report", "Drive"),
+        "refrigerant": translate("Report", "Refrigerant"),
+        "volume": translate("Report", "Volume"),
+        "oil": translate("Report", "Oil"),
+        "charge": translate("Report", "Charge"),
+        "parts": translate("Report", "Done"),
+        "began": translate("Report", "Began"),
+        "ended": translate("Report", "Ended"),
+        "lasted": translate("Report", "Readings over"),
+        "flat": translate("Report", "Flat reached"),
+        "held": translate("Report", "Standing test"),
+        "address": translate("Report", "Gauge"),
+        "link": translate("Report", "Link"),
+        "readings": translate("Report", "Readings"),
+        "rejected": translate("Report", "Rejected frames"),
+        "outside": translate("Report", "Out of range"),
+        "step": translate("Report", "Rounds to"),
+        "noise": translate("Report", "Noise"),
+        "temperature": translate("Report", "Temperature"),
+        "bursts": translate("Report", "Bursts"),
+        "visible": translate("Report", "Smallest visible"),
+        "isolations": translate("Report", "Isolations"),
+        "lowest": translate("Report", "Lowest"),
+        "not-said": translate("Report", "not said"),
+        "not-weighed": translate("Report", "________ g, by weight"),
+        "not-known": translate("Report", "not known"),
+        "not-reached": translate("Report", "not reached"),
+        "none": translate("Report", "none"),
+        "no-hold": translate("Report", "none recorded"),
+    }
+
+
+def value_phrases(translate: Translate) -> dict[str, str]:
+    """Give the patterns of the facts' values."""
+    return {
+        "link": translate("Report", "connected {connected}×, lost {lost}×"),
+        "rejected": translate("Report", "{count}, such as: {why}"),
+        "noise": translate("Report", "{noise} (one reading, at last)"),
+        "no-step": translate("Report", "no step seen"),
+        "assumed": translate("Report", "not measured; 20 °C assumed"),
+        "measured": translate("Report", "{low} to {high}, by the gauge"),
+        "bursts": translate("Report", "{count}, the first {first} high, the last {last}"),
+        "visible": translate("Report", "a burst of {size}, at last"),
+        "isolation": translate("Report", "{rate} at {clock}"),
+        "at": translate("Report", "{value} at {clock}"),
+        "span": translate("Report", "{from_clock} to {until_clock}, {duration}"),
+        "flat": translate("Report", "{clock} (fewer than one burst in {interval})"),
+        "litres": translate("Report", "{litres} L"),
+        "grams": translate("Report", "{grams} g, by weight"),
+    }
+
+
+def drive_phrases(translate: Translate) -> dict[str, str]:
+    """Give the kinds of vehicle."""
+    return {
+        "combustion": translate("Report", "combustion engine"),
+        "hybrid": translate("Report", "hybrid (high voltage)"),
+        "electric": translate("Report", "electric (high voltage)"),
+    }
+
+
+def joint_phrases(translate: Translate) -> dict[str, str]:
+    """Give the states of a joint."""
+    return {
+        "suspect": translate("Report", "suspect"),
+        "renewed": translate("Report", "O-ring renewed"),
+        "tight": translate("Report", "found tight"),
+        "leaks": translate("Report", "leaks"),
+        "none": translate("Report", "No joint was listed."),
+        "more": translate("Report", "and {count} more, see the job file"),
+    }
+
+
+def hold_phrases(translate: Translate) -> dict[str, str]:
+    """Give what is said of the standing test beside the finding itself."""
+    return {
+        "held": translate("Report", "HELD"),
+        "leak": translate("Report", "LEAK"),
+        "vapour": translate("Report", "VAPOUR"),
+        "both": translate("Report", "LEAK AND VAPOUR"),
+        "unclear": translate("Report", "UNCLEAR"),
+        "none": translate("Report", "NO STANDING TEST"),
+        "unended": translate("Report", "NO FINDING"),
+        "nothing": translate(
+            "Report",
+            "None was recorded: this record says nothing about whether the circuit is tight.",
+        ),
+        "never-ended": translate(
+            "Report",
+            "The standing test begun at {clock} was never ended with a finding. As far as it went, "
+            "by this program now: {finding}",
+        ),
+        "later": translate(
+            "Report", "The valve was closed again at {clock}; nothing was found by that."
+        ),
+        "earlier": translate("Report", "Earlier standing tests: {list}."),
+        "earlier-one": translate("Report", "{finding} at {clock}"),
+        "by-now": translate(
+            "Report", "Worked out anew from the same readings, by this program: {finding}."
+        ),
+        "numbers": translate("Report", "Valve closed for {duration}; risen {rise}."),
+        "leak-range": translate("Report", "Leak {best} ({low} to {high}, 80 in 100)."),
+        "leak-flow": translate("Report", "With {litres} L: {flow} Pa m³/s."),
+        "vapour-range": translate("Report", "Vapour {best} ({low} to {high}, 80 in 100)."),
+        "passed": translate("Report", "met"),
+        "failed": translate("Report", "NOT MET"),
+        "source": translate("Report", "Source: {source}"),
+        "no-limits": translate("Report", "No limit was checked."),
+        "more": translate("Report", "and {count} more, see the job file"),
+    }
+
+
+def event_phrases(translate: Translate) -> dict[str, str]:
+    """Give the patterns of what happened."""
+    return {
+        "stage": translate("Report", "{stage}: {why}"),
+        "mark": translate("Report", "{mark} (by hand)"),
+        "mark-text": translate("Report", "{mark} (by hand): {text}"),
+        "caution": translate("Report", "Caution {kind}: {why} Ended after {duration}."),
+        "caution-open": translate("Report", "Caution {kind}: {why} Never ended."),
+        "connected": translate("Report", "Gauge connected: {detail}"),
+        "lost": translate("Report", "Gauge lost: {detail}"),
+        "failed": translate("Report", "Gauge given up: {detail}"),
+        "ended": translate("Report", "The gauge's readings came to their end"),
+        "gap": translate("Report", "Gap of {duration} in the readings: {why}"),
+        "resumed": translate("Report", "Recording went on after {duration}"),
+        "clock-back": translate(
+            "Report", "Recording went on; the computer's clock had been set back meanwhile"
+        ),
+        "finding": translate("Report", "Finding: {finding}"),
+        "more": translate("Report", "and {count} more, see the job file"),
+        "none": translate("Report", "Nothing was noted."),
+    }
+
+
+def chart_phrases(translate: Translate) -> dict[str, str]:
+    """Give the titles and labels of the charts."""
+    return {
+        "run": translate("Report", "The whole run: pressure in {unit}, log scale"),
+        "lulls": translate(
+            "Report", "Lulls: time from each burst to the next, log scale, over time"
+        ),
+        "hold": translate("Report", "Standing test: pressure in {unit} since the valve was closed"),
+        "boiling": translate("Report", "water boils, {temperature}"),
+        "freezing": translate("Report", "water freezes below"),
+        "burst": translate("Report", "▼ burst"),
+        "gap": translate("Report", "hatched: no readings"),
+        "closed": translate("Report", "grey: valve closed"),
+        "flat": translate("Report", "flat: one in {interval}"),
+        "trend": translate("Report", "line: fitted trend, 80 in 100"),
+        "no-lulls": translate("Report", "Too few bursts for a lull."),
+        "no-hold": translate("Report", "No standing test was recorded."),
+        "no-run": translate("Report", "No reading was recorded."),
+        "readings": translate("Report", "readings"),
+        "steady": translate("Report", "settles"),
+        "leak": translate("Report", "straight: leak"),
+        "vapour": translate("Report", "levels off: vapour"),
+        "both": translate("Report", "both"),
+        "highest": translate("Report", "limit: stay under {limit}"),
+        "charge": translate("Report", "no charging over {limit}"),
+        "rise": translate("Report", "limit: rise of {limit}"),
+    }
+
+
+def proof_phrases(translate: Translate) -> dict[str, str]:
+    """Give what stands at the foot of the page."""
+    return {
+        "under-pressure": translate(
+            "Report",
+            "Flat and a good standing test show no further release and no leak above what is "
+            "stated; a leak may show only under pressure. A standing test never replaces leak "
+            "detection under pressure. Water left in oil or desiccant may not show at all.",
+        ),
+        "hash": translate("Report", "Hash of the last row ({row}): "),
+        "hash-fits": translate("Report", "Hash of the last row that fits ({row}): "),
+        "verify": translate(
+            "Report",
+            "simmerdown verify {file} --hash HASH must call the file whole and find this hash at "
+            "row {row}. Each row's hash is SHA-256 over the previous hash, the row's number, kind, "
+            "UTC and payload; a job gone on with later has more rows after it.",
+        ),
+        "made": translate(
+            "Report",
+            "Job {job}, recorded by {program}. Page made {utc} UTC by simmerdown {version}; local "
+            "times are those of the computer that made it.",
+        ),
+        "signed": translate(
+            "Report", "Technician ______________________   Date ______________   Signature"
+        ),
+        "local": translate("Report", "{moment} (UTC{offset})"),
+        "utc": translate("Report", "{moment} UTC"),
+    }
