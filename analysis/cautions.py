@@ -1,7 +1,7 @@
 """The cautions that stand, each raised and lowered with hysteresis."""
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from analysis import signs
 from analysis.fall import Fall
@@ -35,10 +35,12 @@ SIGNS = (
     Sign("gauge-shut-off", signs.gauge_shut_off, signs.still_shut_off, 0.0, 30.0),
     Sign("rising", signs.rising, signs.rising, 0.0, 0.0),
     Sign("ice", signs.ice, signs.still_ice, 60.0, 60.0),
-    Sign("not-pulling-down", signs.not_pulling_down, signs.still_not_down, 60.0, 60.0),
+    Sign("not-pulling-down", signs.not_pulling_down, signs.still_not_down, 120.0, 60.0),
     Sign("cold", signs.cold, signs.still_cold, 0.0, 0.0),
     Sign("no-bursts-seen", signs.no_bursts_seen, signs.no_bursts_seen, 0.0, 0.0),
 )
+
+DISTURBING: frozenset[CautionKind] = frozenset({"sudden-rise", "rising"})
 
 
 @dataclass(slots=True)
@@ -53,6 +55,7 @@ class _Watch:
         reason = (self.sign.keep if is_standing else self.sign.see)(sight, rules)
         if (reason is not None) == is_standing:
             self.changing_since_s = None
+            self._renew(reason)
             return None
         if self.changing_since_s is None:
             self.changing_since_s = sight.time_s
@@ -67,6 +70,12 @@ class _Watch:
         assert reason is not None
         self.standing = Caution(self.sign.kind, sight.time_s, None, reason)
         return self.standing
+
+    def _renew(self, reason: Reason | None) -> None:
+        """Give a standing caution its new reason, as when a cold circuit gets colder still."""
+        if self.standing is not None and reason is not None and reason.values:
+            if reason.code != self.standing.reason.code:
+                self.standing = replace(self.standing, reason=reason)
 
 
 class CautionBoard:
@@ -106,9 +115,13 @@ class CautionBoard:
         sight.standing = self._kinds
         changes: list[Caution] = []
         for watch in self._watches:
+            before = watch.standing
             change = watch.tick(sight, self._rules)
             if change is not None:
                 changes.append(change)
+                if change.kind in DISTURBING:
+                    self._plateau.forget(sight.time_s)
+            if watch.standing is not before:
                 self._list(sight)
         return tuple(changes)
 

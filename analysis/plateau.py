@@ -22,6 +22,7 @@ class Plateau:
 
     def __init__(self) -> None:
         self._seen_s: float | None = None
+        self._from_s = -math.inf
         self.level_pa: float | None = None
         self.fall_per_s = 0.0
         self.unsure_per_s = math.inf
@@ -31,6 +32,11 @@ class Plateau:
         """The quickest relative fall that the trace still allows, 1/s; negative when it rises."""
         return self.fall_per_s + self.unsure_per_s
 
+    def forget(self, time_s: float) -> None:
+        """Leave out what was before: air let in, or a circuit cut off, says nothing of a stand."""
+        self._from_s = time_s
+        self.level_pa, self.unsure_per_s = None, math.inf
+
     def look(self, pace: Pace, elapsed_s: float, noise_pa: float | None) -> None:
         """Look at the levels; does nothing until there is a new one."""
         newest = pace.last(1)
@@ -38,7 +44,7 @@ class Plateau:
             return
         self._seen_s = newest[0][0]
         window_s = min(max(SHORTEST_S, 0.5 * elapsed_s), LONGEST_S)
-        steps = pace.levels(window_s)
+        steps = [step for step in pace.levels(window_s) if step[0] > self._from_s]
         third = len(steps) // 3
         self.level_pa, self.unsure_per_s = None, math.inf
         if third < 3 or steps[-1][0] - steps[0][0] < 0.7 * window_s:

@@ -108,7 +108,7 @@ CLIMB_NOISES = 10.0
 # five rises over their mean. Cut off from its pump a level P rises in a straight line by about P
 # in one fall time (5 to 250 s), because what came in until then was pumped at P / fall time. A
 # hose half shut raises it by less than half, in a bend that is straight only where falls are slow.
-CLIMBS = ((1, 0.5, 0.3), (1, 0.15, 0.65), (3, 0.3, 0.3))
+CLIMBS = ((1, 0.5, 0.3), (1, 0.15, 0.65), (3, 0.5, 0.3))
 
 
 class Climb:
@@ -156,6 +156,8 @@ def _climb(
     """Give where a climb through all these steps began, if it is one."""
     if len(steps) < CLIMB_STEPS * together or noise_pa is None:
         return None
+    if steps[-1][1] < max(p for _, p in steps) - noise_pa:
+        return None  # it no longer rises
     pressures = [
         median(p for _, p in steps[i : i + together]) for i in range(0, len(steps), together)
     ]

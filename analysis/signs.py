@@ -28,6 +28,7 @@ STUCK_POWER, FREE_POWER = 0.15, 0.3
 STUCK_S, FREE_S = 3 * 3600.0, 1.5 * 3600.0
 QUIET_S = 600.0  # ice sublimes quietly: no burst for a flat interval
 GONE_PER_S = 1e-3  # the pace at which a trace leaves a stand when its ice has gone: 6 % a minute
+TOO_COLD_C = 5.0  # no drying verdict under this [practice]
 # Behind a shut valve: down within half a minute, and then moving by less than this.
 SHUT_DOWN_S = 30.0
 SHUT_STILL_PER_S = 0.01 / 270.0
@@ -123,20 +124,13 @@ def ice(sight: Sight, rules: EvacuationRules) -> Reason | None:
     Where the trace does not tell it is ``not-pulling-down``, whose words mention ice.
     """
     level_pa = _stuck_pa(sight, rules, STUCK_POWER, STUCK_S)
-    if level_pa is None or not COLDEST_ICE_PA < level_pa < WATER_GAUGE_FACTOR * TRIPLE_POINT_PA:
+    if level_pa is None or not _can_be_ice(level_pa):
         return None
     if sight.quiet_s < QUIET_S or sight.boil.count(sight.time_s - QUIET_S):
         return None  # what still bursts is liquid
     if not sight.freezing.is_ice(sight.fall, sight.plateau, sight.time_s - sight.pull_s):
         return None
-    return _ice_reason(level_pa)
-
-
-def _ice_reason(level_pa: float) -> Reason:
-    true_pa = min(level_pa, TRIPLE_POINT_PA)
-    coldest_c = boiling_temperature_c(level_pa / WATER_GAUGE_FACTOR)
-    values = {"pressure_pa": level_pa, "ice_c": boiling_temperature_c(true_pa)}
-    return Reason("ice", values | {"coldest_c": coldest_c})
+    return _ice_reason("ice", level_pa)
 
 
 def still_ice(sight: Sight, _rules: EvacuationRules) -> Reason | None:
@@ -156,30 +150,53 @@ def not_pulling_down(sight: Sight, rules: EvacuationRules) -> Reason | None:
     """See that the trace stands too high and no longer falls."""
     if "ice" in sight.standing or ice(sight, rules) is not None:
         return None
-    level_pa = _stuck_pa(sight, rules, STUCK_POWER, STUCK_S)
-    return None if level_pa is None else Reason("not-pulling-down", {"pressure_pa": level_pa})
+    return _not_down(sight, _stuck_pa(sight, rules, STUCK_POWER, STUCK_S))
 
 
 def still_not_down(sight: Sight, rules: EvacuationRules) -> Reason | None:
     """See that the trace does not yet fall clearly."""
     if "ice" in sight.standing:
         return None
-    level_pa = _stuck_pa(sight, rules, FREE_POWER, FREE_S)
-    return None if level_pa is None else Reason("not-pulling-down", {"pressure_pa": level_pa})
+    return _not_down(sight, _stuck_pa(sight, rules, FREE_POWER, FREE_S))
+
+
+def _not_down(sight: Sight, level_pa: float | None) -> Reason | None:
+    if level_pa is None:
+        return None
+    if _can_be_ice(level_pa) and not sight.boil.count(sight.time_s - QUIET_S):
+        return _ice_reason("not-pulling-down-or-ice", level_pa)
+    return Reason("not-pulling-down", {"pressure_pa": level_pa})
+
+
+def _can_be_ice(level_pa: float) -> bool:
+    return COLDEST_ICE_PA < level_pa < WATER_GAUGE_FACTOR * TRIPLE_POINT_PA
+
+
+def _ice_reason(code: str, level_pa: float) -> Reason:
+    """Name the ice's temperature by what is shown, which may be up to 1.5 times the truth."""
+    warmest_pa = min(level_pa, TRIPLE_POINT_PA)
+    values = {
+        "pressure_pa": level_pa,
+        "coldest_c": boiling_temperature_c(level_pa / WATER_GAUGE_FACTOR),
+        "ice_c": boiling_temperature_c(warmest_pa),
+    }
+    return Reason(code, values)
 
 
 def cold(sight: Sight, rules: EvacuationRules) -> Reason | None:
     """See that the circuit is too cold for water to boil off as it should."""
-    if sight.circuit_c >= rules.cold_c:
-        return None
-    return Reason("cold", {"temperature_c": sight.circuit_c})
+    return _cold_under(rules.cold_c, sight.circuit_c)
 
 
 def still_cold(sight: Sight, rules: EvacuationRules) -> Reason | None:
     """See that the circuit has not warmed past the limit by a little."""
-    if sight.circuit_c >= rules.warm_c:
+    return _cold_under(rules.warm_c, sight.circuit_c)
+
+
+def _cold_under(limit_c: float, circuit_c: float) -> Reason | None:
+    if circuit_c >= limit_c:
         return None
-    return Reason("cold", {"temperature_c": sight.circuit_c})
+    return Reason("too-cold" if circuit_c < TOO_COLD_C else "cold", {"temperature_c": circuit_c})
 
 
 def no_bursts_seen(sight: Sight, _rules: EvacuationRules) -> Reason | None:

@@ -60,14 +60,22 @@ def reason_phrases(translate: Translate) -> dict[str, str]:
         # cautions
         "ice": translate(
             "Reason",
-            "Ice is likely: the trace holds near {pressure_pa} and creeps, as ice at {ice_c} "
-            "would. Warm the coldest part (no flame), or break the vacuum with dry nitrogen and "
-            "pull again.",
+            "Ice is likely: without a burst the trace came to {pressure_pa} as a cooling and "
+            "freezing pool does, and holds there. That is the pressure of ice at {coldest_c} to "
+            "{ice_c}. Warm the coldest part (no flame), or break the vacuum with dry nitrogen "
+            "and pull again.",
         ),
         "not-pulling-down": translate(
             "Reason",
             "It stopped pulling down at {pressure_pa}: a leak, a weak pump or a thin or kinked "
             "hose. The trace alone cannot tell which; a blank-off test of pump and hoses can.",
+        ),
+        "not-pulling-down-or-ice": translate(
+            "Reason",
+            "It stopped pulling down at {pressure_pa}: a leak, a weak pump or a thin or kinked "
+            "hose. The trace alone cannot tell which; a blank-off test of pump and hoses can. "
+            "It may also be ice at {coldest_c} to {ice_c}, since nothing bursts: feel for a cold "
+            "spot and warm it (no flame).",
         ),
         "gauge-shut-off": translate(
             "Reason",
@@ -97,8 +105,13 @@ def reason_phrases(translate: Translate) -> dict[str, str]:
         ),
         "cold": translate(
             "Reason",
-            "The circuit is at {temperature_c}: that cold, water hardly boils off and no drying "
-            "can be told. Warm it to 15 °C or more.",
+            "The circuit is at {temperature_c}: that cold, water boils off slowly and flat comes "
+            "too early. Warm it to 15 °C or more.",
+        ),
+        "too-cold": translate(
+            "Reason",
+            "The circuit is at {temperature_c}: under 5 °C its water stays as it is, and nothing "
+            "that the trace shows is a verdict. Warm it to 15 °C or more.",
         ),
         # isolations
         "isolation-slower": translate(
