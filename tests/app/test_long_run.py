@@ -1,0 +1,162 @@
+"""A long run over a real serial line that drops again and again: nothing lost, nothing leaked.
+
+A stopped gauge is waited for, then vanishes in the middle of a line: every number it sent has to
+arrive, once and in order. A killed one takes what the kernel still held with it: there the
+numbers that arrived have no hole before the end.
+"""
+
+import os
+import subprocess
+import sys
+import threading
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from queue import Empty
+
+import pytest
+
+from app.jobfile.new import new_job
+from app.jobfile.reader import JobReader
+from app.jobfile.verify import verify_job
+from app.link import Link, LinkEvent
+from app.recorder import Recorder
+from sensors.catalogue import open_sensor
+from sensors.clock import now_s
+from sensors.events import Connected, Lost, Reading
+from tests.app import running_gauge
+
+pytestmark = pytest.mark.skipif(sys.platform != "linux", reason="counts descriptors in /proc")
+WAIT_S = 60.0
+
+
+class Gauge:
+    def __init__(self, process: "subprocess.Popen[str]") -> None:
+        self._process = process
+
+    def stop(self) -> int:
+        """Say no more; give the last number sent."""
+        self._say("stop")
+        assert self._process.stdout
+        return int(self._process.stdout.readline())
+
+    def die(self) -> None:
+        self._say("die")
+        self._process.wait(WAIT_S)
+
+    def kill(self) -> None:
+        self._process.kill()
+        self._process.wait(WAIT_S)
+
+    def _say(self, word: str) -> None:
+        assert self._process.stdin
+        self._process.stdin.write(word + "\n")
+        self._process.stdin.flush()
+
+
+@contextmanager
+def running(link: Path, first: int, rate_hz: float) -> Iterator[Gauge]:
+    with subprocess.Popen(
+        [sys.executable, running_gauge.__file__, str(link), str(first), str(rate_hz)],
+        stdin=subprocess.PIPE,
+        stdout=subprocess.PIPE,
+        text=True,
+    ) as process:
+        assert process.stdout
+        assert process.stdout.readline() == "ready\n"
+        try:
+            yield Gauge(process)
+        finally:
+            process.kill()
+
+
+class Heard:
+    """What came over the link, taken off its queue as a window would."""
+
+    def __init__(self, link: Link) -> None:
+        self._link = link
+        self.numbers: list[int] = []
+        self.times_s: list[float] = []
+        self.links: list[str] = []
+
+    def take(self, for_s: float) -> None:
+        ends_s = now_s() + for_s
+        while (left_s := ends_s - now_s()) > 0:
+            try:
+                self._take(self._link.events.get(timeout=left_s))
+            except Empty:
+                return
+
+    def until_number(self, number: int) -> None:
+        while not self.numbers or self.numbers[-1] != number:
+            self._take(self._link.events.get(timeout=WAIT_S))
+
+    def until_link(self, word: str) -> None:
+        while not self.links or self.links[-1] != word:
+            self._take(self._link.events.get(timeout=WAIT_S))
+
+    def _take(self, event: LinkEvent) -> None:
+        if isinstance(event, Reading):
+            self.numbers.append(round(event.pressure_pa))
+            self.times_s.append(event.time_s)
+        elif isinstance(event, Connected | Lost):
+            self.links.append("connected" if isinstance(event, Connected) else "lost")
+
+
+def descriptors() -> int:
+    return len(os.listdir("/proc/self/fd"))
+
+
+def run_for(tmp_path: Path, *, lives: int, life_s: float, rate_hz: float) -> None:
+    port = tmp_path / "gauge"
+    threads, files = set(threading.enumerate()), descriptors()
+    recorder = Recorder(new_job(tmp_path, name="long.simmerdown"))
+    link = Link(clock=recorder.clock)
+    heard, first = Heard(link), 1
+    for life in range(lives):
+        with running(port, first, rate_hz) as gauge:
+            if life == 0:
+                link.start(open_sensor(f"serial:{port}?field=2&unit=pa"), recorder.put)
+            heard.until_link("connected")
+            begun = len(heard.numbers)
+            heard.take(life_s)
+            if life % 2 == 0:
+                last = gauge.stop()
+                heard.until_number(last)
+                gauge.die()
+            else:
+                gauge.kill()
+            heard.until_link("lost")
+        numbers = heard.numbers[begun:]
+        # Whole from the first to the last, however the life ended, and at the gauge's pace.
+        assert numbers == list(range(first, first + len(numbers)))
+        assert len(numbers) >= 0.8 * life_s * rate_hz
+        first = numbers[-1] + 1
+    busy = threading.active_count() - len(threads)
+    assert link.close()
+    assert recorder.close()
+    assert heard.links == ["connected", "lost"] * lives
+    assert heard.times_s == sorted(heard.times_s)
+    with JobReader(recorder.path) as reader:
+        assert reader.readings().pressure_pa.tolist() == heard.numbers
+    assert verify_job(recorder.path).is_whole
+    assert busy <= 8  # the link's, the recorder's, a small pool's: no more with more lives
+    assert {thread for thread in threading.enumerate() if thread not in threads} == set()
+    assert descriptors() <= files
+
+
+def test_a_few_seconds_with_three_drops(tmp_path: Path) -> None:
+    run_for(tmp_path, lives=3, life_s=0.7, rate_hz=50.0)
+
+
+@pytest.mark.slow
+@pytest.mark.timeout(300)
+def test_half_a_minute_at_two_hundred_a_second_with_ten_drops(tmp_path: Path) -> None:
+    run_for(tmp_path, lives=10, life_s=2.0, rate_hz=200.0)
+
+
+@pytest.mark.slow
+@pytest.mark.timeout(5400)
+def test_an_hour_at_twenty_a_second_with_a_drop_every_minute(tmp_path: Path) -> None:
+    minutes = 60
+    run_for(tmp_path, lives=minutes, life_s=58.0, rate_hz=20.0)
