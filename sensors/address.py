@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from types import MappingProxyType
 from urllib.parse import unquote
 
+from sensors import binary_options
 from sensors.events import SensorError
 from sensors.fields import delimiter_named
 from sensors.query import read_every_s, read_query
@@ -79,22 +80,28 @@ _TEXT: dict[str, Callable[[str], object]] = {
     "every": read_every_s,
     "curve": _check_curve,
 }
-# ``None``: a kind that this version does not read yet, so its options are not known here.
-_CHECKS: dict[str, dict[str, Callable[[str], object]] | None] = {
+_FIELDS = {name: _TEXT[name] for name in ("field", "unit", "temperature", "curve")}
+_CHECKS: dict[str, dict[str, Callable[[str], object]]] = {
     "sim": {"seed": read_whole_number, "speed": read_speed, "rate": read_rate_hz},
     "replay": {"speed": read_speed},
     "serial": {"baud": read_baud, **_TEXT},
     "tcp": dict(_TEXT),
-    "scpi": None,
-    "modbus": None,
-    "ble": None,
-    "bthome": None,
+    "scpi": {"baud": read_baud, **_FIELDS, **binary_options.SCPI},
+    "modbus": {"baud": read_baud, "unit": _check_unit, **binary_options.MODBUS},
+    "ble": {**_FIELDS, "delimiter": delimiter_named, **binary_options.BLE},
+    "bthome": {},
 }
+# Kinds whose target holds no ``?``: a question asked of the gauge may.
+_FIRST_MARK = frozenset({"scpi"})
 _TARGETS = {
     "sim": "a scenario's name",
     "replay": "a file's path",
     "serial": "a device, HOST:NUMBER or rfc2217://HOST:NUMBER",
     "tcp": "HOST:PORT",
+    "scpi": "a device, HOST:NUMBER or rfc2217://HOST:NUMBER",
+    "modbus": "a device, HOST:NUMBER or rfc2217://HOST:NUMBER",
+    "ble": "a name or an address",
+    "bthome": "an address",
 }
 
 
@@ -103,7 +110,8 @@ def parse_address(text: str) -> Address:
 
     What follows the last ``?`` counts as options when it is empty or made of ``name=value``
     joined by ``&``; otherwise the ``?`` belongs to the target, as in ``replay:what?.csv``. A
-    target that ends like options can be closed by one more ``?``. Options' values are
+    target that ends like options can be closed by one more ``?``. Only of ``scpi:`` it is the
+    first ``?``, since a question there ends with one. Options' values are
     percent-decoded; the target is taken as it stands, so any path works unchanged.
 
     Raises
@@ -129,7 +137,7 @@ def parse_address(text: str) -> Address:
         raise _wrong(text, "a target cannot contain a zero byte")
     if kind == "tcp":
         host_and_port(target)
-    if kind == "serial" and target.startswith(_RFC2217):
+    if kind in ("serial", "scpi", "modbus") and target.startswith(_RFC2217):
         host_and_port(target.removeprefix(_RFC2217))
     if kind in ("serial", "tcp") and "?" in target:
         raise _wrong(text, "a ? within an option's value is written %3F, and a return %0D")
@@ -158,13 +166,16 @@ def is_host_and_port(target: str) -> bool:
 
 
 def _split_options(text: str, kind: str, rest: str) -> tuple[str, dict[str, str]]:
-    target, mark, tail = rest.rpartition("?")
+    if kind in _FIRST_MARK:
+        target, mark, tail = rest.partition("?")
+    else:
+        target, mark, tail = rest.rpartition("?")
     if not mark:
         return rest, {}
     pieces = [_OPTION.fullmatch(piece) for piece in tail.split("&")] if tail else []
     if not all(pieces):
         # A known option with its value forgotten is a slip, not a part of a path.
-        if tail.partition("=")[0].partition("&")[0] in (_CHECKS[kind] or {}):
+        if tail.partition("=")[0].partition("&")[0] in _CHECKS[kind]:
             raise _wrong(text, "expected every option as name=value, joined by &")
         return rest, {}
     options: dict[str, str] = {}
@@ -180,16 +191,16 @@ def _split_options(text: str, kind: str, rest: str) -> tuple[str, dict[str, str]
 
 def _check_option(text: str, kind: str, name: str, value: str) -> None:
     checks = _CHECKS[kind]
-    if checks is None:
-        return
     if name not in checks:
-        raise _wrong(text, f"{kind}: has no option '{name}', expected {', '.join(checks)}")
+        known = ", ".join(checks) or "none"
+        raise _wrong(text, f"{kind}: has no option '{name}', expected {known}")
     if not value:
         raise _wrong(text, f"the option {name} has no value")
     try:
         checks[name](value)
     except ValueError as error:
-        raise _wrong(text, f"{name}={value}: {error}") from None
+        shown = value if value.isprintable() else repr(value)
+        raise _wrong(text, f"{name}={shown}: {error}") from None
 
 
 def _wrong(text: str, what: str) -> SensorError:

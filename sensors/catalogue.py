@@ -22,7 +22,6 @@ from sensors.query import DEFAULT_EVERY_S, Query, read_every_s, read_query
 from sensors.text_decoder import TextFormat
 from sensors.units import unit_named
 
-_READ_KINDS = ("sim", "replay", "serial", "tcp")
 _NO_CURVES: Mapping[str, Curve] = MappingProxyType({})
 
 
@@ -35,8 +34,7 @@ def open_sensor(
 ) -> Sensor:
     """Make the sensor that an address names; nothing is opened before it runs.
 
-    Sensors on a link (``serial:``, ``tcp:``) come kept alive. ``sim:`` and ``replay:`` do not:
-    run again they would begin anew.
+    All come kept alive but ``sim:`` and ``replay:``: run again those would begin anew.
 
     Parameters
     ----------
@@ -52,7 +50,7 @@ def open_sensor(
     Raises
     ------
     SensorError
-        Final, if the address is wrong or its kind is not read by this version.
+        Final, if the address is wrong.
     """
     parsed = parse_address(address)
     if parsed.kind == "sim":
@@ -62,18 +60,18 @@ def open_sensor(
 
         speed = read_speed(parsed.options.get("speed", "1"))
         return Replay(parsed.target, speed=speed, name=address, clock=clock)
+    curve = curve_of(parsed, curves)
     if parsed.kind in ("serial", "tcp"):
-        sensor = _link(parsed, address, clock, curve_of(parsed, curves))
-        if silence_s is None:
-            return sensor
-        # A gauge asked once a minute is not silent in between.
-        silence_s = max(silence_s, 3.0 * read_every_s(parsed.options.get("every", "1")))
-        return KeepAlive(sensor, silence_s=silence_s, clock=clock)
-    raise SensorError(
-        f"This version does not read {parsed.kind}: sensors yet; it reads "
-        f"{', '.join(f'{kind}:' for kind in _READ_KINDS)}.",
-        is_final=True,
-    )
+        sensor = _link(parsed, address, clock, curve)
+    else:
+        from sensors.binary_sensors import open_binary
+
+        sensor = open_binary(parsed, address, clock, curve)
+    if silence_s is None:
+        return sensor
+    # A gauge asked once a minute is not silent in between.
+    silence_s = max(silence_s, 3.0 * read_every_s(parsed.options.get("every", "1")))
+    return KeepAlive(sensor, silence_s=silence_s, clock=clock)
 
 
 def _sim(parsed: Address) -> Sensor:

@@ -27,7 +27,11 @@ from sensors.events import SensorError
         ("replay:/tmp/a?b=c.csv?", "replay", "/tmp/a?b=c.csv", {}),
         ("replay:50%25.csv", "replay", "50%25.csv", {}),
         ("sim:wet?seed=7&speed=2.5&rate=5", "sim", "wet", None),
-        ("ble:Gauge 7?whatever=1", "ble", "Gauge 7", {"whatever": "1"}),
+        ("ble:Gauge 7?form=u32le&scale=0.1", "ble", "Gauge 7", {"form": "u32le", "scale": "0.1"}),
+        ("scpi:h:5025?query=MEAS:PRES?&every=1", "scpi", "h:5025", None),
+        ("scpi:h:5025?query=MEAS:PRES?", "scpi", "h:5025", {"query": "MEAS:PRES?"}),
+        ("scpi:h:5025?query=MEAS:PRES%3F", "scpi", "h:5025", {"query": "MEAS:PRES?"}),
+        ("modbus:/dev/ttyS1?register=7&type=f32", "modbus", "/dev/ttyS1", None),
         ("bthome:AA:BB:CC:DD:EE:FF", "bthome", "AA:BB:CC:DD:EE:FF", {}),
         ("  tcp:a:1 ", "tcp", "a:1", {}),
     ],
@@ -65,6 +69,14 @@ def test_taken_apart(text: str, kind: str, target: str, options: dict[str, str] 
         ("replay:a.csv?speed=nan", "such as 10"),
         ("sim:wet?seed=1.5", "whole number"),
         ("sim:wet?rate=0", "above 0"),
+        ("bthome:AA?unit=pa", "expected none"),
+        ("ble:G?characteristic=2A", "hexadecimal"),
+        ("ble:G?form=u12le", "or text"),
+        ("ble:G?scale=0", "other than 0"),
+        ("scpi:COM3?query=%0A", "MEAS:PRES?"),
+        ("modbus:COM3?register=65536", "from 0 to 65535"),
+        ("modbus:COM3?table=coil", "holding, input"),
+        ("modbus:rfc2217://h", "HOST:PORT"),
     ],
 )
 def test_wrong_ones_are_told_in_one_sentence_that_says_what_was_expected(
@@ -78,7 +90,10 @@ def test_wrong_ones_are_told_in_one_sentence_that_says_what_was_expected(
     assert "\n" not in str(caught.value)
 
 
-@given(st.text(), st.sampled_from(["", "serial:", "tcp:", "replay:", "sim:", "tcp:h:1?"]))
+@given(
+    st.text(),
+    st.sampled_from(["", "serial:", "tcp:", "replay:", "sim:", "tcp:h:1?", "scpi:h:1?", "ble:g?"]),
+)
 def test_any_text_is_an_address_or_a_final_error(text: str, start: str) -> None:
     try:
         address = parse_address(start + text)

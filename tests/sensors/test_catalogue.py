@@ -1,3 +1,6 @@
+import subprocess
+import sys
+
 import pytest
 
 from sensors.catalogue import find_ports, open_sensor
@@ -40,11 +43,26 @@ def test_the_simulator() -> None:
     assert isinstance(open_sensor("sim:wet"), SimSensor)
 
 
-@pytest.mark.parametrize("kind", ["scpi", "modbus", "ble", "bthome"])
-def test_kinds_of_a_later_version_say_so(kind: str) -> None:
-    with pytest.raises(SensorError, match=f"does not read {kind}: sensors yet") as caught:
-        open_sensor(f"{kind}:X?unit=pa")
+@pytest.mark.parametrize(
+    ("address", "missing"),
+    [
+        ("modbus:COM3?type=f32", "register=NUMBER"),
+        ("ble:Gauge?characteristic=2A6D", "form= together"),
+        ("ble:Gauge?form=text", "characteristic= and form="),
+    ],
+)
+def test_what_is_missing_is_told(address: str, missing: str) -> None:
+    with pytest.raises(SensorError, match=missing) as caught:
+        open_sensor(address)
     assert caught.value.is_final
+
+
+def test_a_library_is_loaded_only_with_the_kind_that_needs_it() -> None:
+    program = (
+        "import sys; from sensors.catalogue import open_sensor; open_sensor('serial:COM3');"
+        "assert not {'bleak', 'pymodbus', 'dbus_fast'} & set(sys.modules)"
+    )
+    subprocess.run([sys.executable, "-c", program], check=True)
 
 
 def test_ports_come_with_the_address_to_use() -> None:
