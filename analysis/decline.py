@@ -167,16 +167,16 @@ class _Surface:
         w, n = self.weight, self.n
         rate_line = np.einsum("jbk,jk->jb", self.rate_design, theta[:, :2])
         z = np.einsum("jbk,jk->jb", self.size_design, theta[:, 2:])
-        share, density, ratio = normal_tail(z)
-        expected = w * self.watched * np.exp(np.minimum(rate_line, 50.0))
-        seen = expected * share
-        edge = expected * density
+        log_share, ratio = log_normal_tail(z), normal_tail(z)[2]
+        # In logarithms: an endless rate of bursts too small to see must not look like none.
+        seen = w * self.watched * np.exp(np.minimum(rate_line + log_share, 50.0))
+        edge = seen * ratio
         value = (w * (n * rate_line)).sum(axis=1) - seen.sum(axis=1)
         slope_z = -edge
         bend_z = -edge * z
         if w != 1.0:  # the sizes' own truncation, which whole counts would cancel
             left = (1.0 - w) * n
-            value -= (left * log_normal_tail(z)).sum(axis=1)
+            value -= (left * log_share).sum(axis=1)
             slope_z = slope_z - left * ratio
             bend_z = bend_z - left * ratio * (z + ratio)
         slope = np.empty_like(theta)

@@ -124,8 +124,8 @@ class BurstTally:
     def table(self) -> Tally:
         """Give the sums so far, less the latest watched time in which bursts are not all told yet.
 
-        Every burst known counts. Of the last seconds a part is still untold; its expected length
-        is the mean delay, as the integral of P(delay > age) over the age is the mean delay.
+        Every burst known counts. Of the last seconds a part is still untold: at an age the share
+        P(delay > age), taken as exponential, so that no bin with a burst in it is left unwatched.
         """
         sums = np.array([row for row in self._rows if row[0] > 0.0 or row[3] > 0.0])
         if sums.size == 0:
@@ -135,13 +135,8 @@ class BurstTally:
             since = np.where(watched > 0.0, sums[:, 1] / watched, np.nan)
             level = np.where(watched > 0.0, sums[:, 2] / watched, np.nan)
         known = np.isfinite(since)
-        untold = self.delay_s
-        for i in range(watched.size - 1, -1, -1):
-            taken = min(untold, watched[i])
-            watched[i] -= taken
-            untold -= taken
-            if untold <= 0.0:
-                break
+        age_s = np.concatenate([np.cumsum(watched[::-1])[::-1], [0.0]])
+        watched -= self.delay_s * np.diff(np.exp(-age_s / self.delay_s))
         return Tally(since[known], watched[known], level[known], *sums[known, 3:].T)
 
     def _row(self, since_s: float) -> list[float]:
