@@ -13,6 +13,7 @@ UNIT_SYMBOLS = {
     "inhg": "inHg abs.",
 }
 
+NO_BREAK = "\u00a0"  # thousands stay on one line; unlike thinner gaps every terminal has it
 MINUTE_S = 60.0
 HOUR_S = 3600.0
 
@@ -24,7 +25,7 @@ def pressure(value_pa: float, unit: str = "micron") -> str:
     --------
     >>> pressure(66.66)
     '500 micron'
-    >>> pressure(101325.0)
+    >>> pressure(101325.0).replace(NO_BREAK, " ")
     '760 000 micron'
     """
     return f"{number(value_pa / PA_PER_UNIT[unit])} {UNIT_SYMBOLS[unit]}"
@@ -42,12 +43,12 @@ def rate(value_pa_s: float, unit: str = "micron") -> str:
 
 
 def number(value: float) -> str:
-    """Write three meaningful digits, thousands set apart by a thin gap, no exponent until tiny.
+    r"""Write three meaningful digits, thousands set apart by a gap, no exponent until tiny.
 
     Examples
     --------
     >>> number(0.01234), number(12.34), number(1234.0), number(0.0)
-    ('0.0123', '12.3', '1 230', '0')
+    ('0.0123', '12.3', '1\xa0230', '0')
     """
     if value == 0.0:
         return "0"
@@ -55,7 +56,7 @@ def number(value: float) -> str:
     if text in ("0", "-0"):
         return f"{value:.2g}"
     whole, dot, part = text.partition(".")
-    return f"{int(whole):,}".replace(",", " ") + dot + part if abs(value) >= 1000 else text
+    return f"{int(whole):,}".replace(",", NO_BREAK) + dot + part if abs(value) >= 1000 else text
 
 
 def duration(value_s: float) -> str:
