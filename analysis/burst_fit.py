@@ -19,7 +19,6 @@ class BurstFit(NamedTuple):
     rise_pa: float
     fall_s: float
     area_pa_s: float
-    lead_pa2: float  # by how much less is left unexplained than by a step that never falls
 
 
 def expected(event: Event, since_s: NDArray[np.float64]) -> NDArray[np.float64]:
@@ -62,10 +61,6 @@ def fit_burst(
     cross = (shape * over_pa).sum(axis=-1)
     gain = np.where(square > 0.0, np.maximum(cross, 0.0) ** 2 / np.maximum(square, 1e-300), 0.0)
     i, j, k = np.unravel_index(int(gain.argmax()), gain.shape)
-    step = 1.0 - np.exp(-since[:, 0] / np.minimum(_RISES_S[None, :, None], 1.0))
-    step_square = (step * step).sum(axis=-1)
-    step_cross = np.maximum((step * over_pa).sum(axis=-1), 0.0)
-    step_gain = np.where(step_square > 0.0, step_cross**2 / np.maximum(step_square, 1e-300), 0.0)
     size = float(cross[i, j, k] / square[i, j, k]) if square[i, j, k] > 0.0 else 0.0
     fall, rise = float(falls[j]), float(rho[0, j, k, 0])
     peak_after = fall * rise / (fall - rise) * float(np.log(fall / rise))
@@ -75,5 +70,4 @@ def fit_burst(
         rise_pa=size * float(np.exp(-peak_after / fall)),
         fall_s=fall,
         area_pa_s=size * fall,
-        lead_pa2=float(gain.max() - step_gain.max()),
     )

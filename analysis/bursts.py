@@ -3,9 +3,9 @@
 from typing import NamedTuple
 
 from analysis.burst_fit import BurstFit, expected, fit_burst
+from analysis.explanation import Event
 from analysis.fall_meter import FallMeter
 from analysis.noise import NoiseEstimator
-from analysis.explanation import Event
 from analysis.onsets import Onsets
 from analysis.pumpdown_filter import Drift
 from analysis.ring import Ring
@@ -16,6 +16,8 @@ from analysis.thinning import Bin, Thinner
 # A burst is visible from 5 times the noise of a reading (the project's definition).
 VISIBLE = 5.0
 _STEEP_S = 1.0
+# Water boils below its saturation pressure: 19946 Pa at 60 C (IAPWS), hotter than a circuit gets.
+_BOILS_BELOW_PA = 19946.0
 # Its measured rise is itself uncertain by about half the noise: bursts at the limit count.
 _MEASURED_VISIBLE = 0.8 * VISIBLE
 # How sure a mark must be: shown early at 9 in 10, final at 98 in 100.
@@ -116,6 +118,8 @@ class BurstDetector:
         ):
             return False
         state = self._onsets.best.state
+        if state[0] > _BOILS_BELOW_PA:
+            return False
         base_sd, slope_sd = max(state[4], 0.0) ** 0.5, max(state[8], 0.0) ** 0.5
         # Known well enough that a rise of a few seconds stands out by half its size ...
         if base_sd + 3.0 * slope_sd > 0.5 * VISIBLE * noise:
@@ -218,7 +222,7 @@ class BurstDetector:
         if fit.rise_pa < _MEASURED_VISIBLE * noise:
             return
         # On a steep pull-down the base line's own bend over a rise of seconds looks like a burst.
-        if fit.rise_pa < -event.before[1] * _STEEP_S:
+        if fit.rise_pa < -event.before[1] * _STEEP_S or event.before[0] > _BOILS_BELOW_PA:
             return
         number = self._take_mark(event)
         changes.append(_burst(number, fit, time_s, "confirmed"))
@@ -226,7 +230,7 @@ class BurstDetector:
         self._onsets.learn_rise(event.rise_s)
 
     def _take_mark(self, event: Event) -> int:
-        """Number of the early mark of this burst, which it no longer needs, or a new one."""
+        """Return the number of this burst's early mark, used up now, or a new one."""
         for mark in self._marks:
             if abs(mark.event.time_s - event.time_s) < 3.0:
                 self._marks.remove(mark)
@@ -244,7 +248,11 @@ class BurstDetector:
                 self._marks.remove(mark)
                 changes.append(_burst(mark.number, _guess(mark.event), time_s, "retracted"))
         for event in best.events:
-            if event.kind != "burst" or best.state[2] < VISIBLE * noise:
+            if (
+                event.kind != "burst"
+                or best.state[2] < VISIBLE * noise
+                or event.before[0] > _BOILS_BELOW_PA
+            ):
                 continue
             if any(abs(event.time_s - mark.event.time_s) < 3.0 for mark in self._marks):
                 continue
@@ -263,7 +271,7 @@ class BurstDetector:
         reach_s = max(2.0 * (self._falls.fall_s or 20.0), 20.0 * self._spacing_s)
         times, values = self._ring.since(max(self._settled_s, last.time_s - reach_s))
         self._settled_s = last.time_s + 3.0 * last.rise_s
-        count = int((times < min(time_s, last.time_s + reach_s) - 1e-9).sum())
+        count = int((times < min(time_s, last.time_s + 3.0 * last.rise_s + reach_s) - 1e-9).sum())
         self._falls.add(times[:count], values[:count], last.time_s, last.rise_s, self._variance)
         if self._falls.fall_s is not None:
             self._onsets.learn_fall(self._falls.fall_s, self._falls.spread)
@@ -277,7 +285,7 @@ class BurstDetector:
 
 
 def _guess(event: Event) -> BurstFit:
-    return BurstFit(event.time_s, event.time_s, 0.0, event.fall_s, 0.0, 0.0)
+    return BurstFit(event.time_s, event.time_s, 0.0, event.fall_s, 0.0)
 
 
 def _burst(number: int, fit: BurstFit, seen_s: float, state: BurstState) -> Burst:

@@ -12,7 +12,7 @@ _SECOND_CUT, _SECOND_MEAN = 9.0, 0.97330
 # about 25 and 14 %. A variance outside these shares of the whole window's is a noise that has
 # changed, as it does while the pressure falls by decades: what is older is dropped.
 _FEWEST = 20
-_CHANGED = ((_FEWEST, 0.15, 8.0), (64, 0.5, 2.2))
+_CHANGED = ((_FEWEST, 0.08, 12.0), (64, 0.35, 2.9))
 # Lattice test: a difference within a tenth of a step of a multiple counts as on it.
 _ON_LATTICE = 0.1
 _BY_CHANCE = log(1e-4)

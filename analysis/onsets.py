@@ -198,7 +198,7 @@ class Onsets:
                 tuple([event.kind for event in events]),
             )
             count = alike.get(sort, 0)
-            if count < most and not any([one.is_twin(other, 0.1 * noise_pa) for other in kept]):
+            if count < most and not any(one.is_twin(other, 0.1 * noise_pa) for other in kept):
                 alike[sort] = count + 1
                 one.log_weight -= top
                 kept.append(one)

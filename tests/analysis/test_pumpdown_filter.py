@@ -1,0 +1,87 @@
+import numpy as np
+import pytest
+from numpy.typing import NDArray
+from scipy.linalg import expm
+from scipy.stats import norm
+
+from analysis.pumpdown_filter import Drift, State, advance, start
+
+Floats = NDArray[np.float64]
+FALL_S, RISE_S = 20.0, 1.3
+
+
+def matrix(state: State) -> tuple[Floats, Floats]:
+    bb, bv, bs, bq, vv, vs, vq, ss, sq, qq = state[4:]
+    covariance = [[bb, bv, bs, bq], [bv, vv, vs, vq], [bs, vs, ss, sq], [bq, vq, sq, qq]]
+    return np.array(state[:4]), np.array(covariance)
+
+
+def flat(mean: Floats, covariance: Floats) -> State:
+    return (*mean.tolist(), *covariance[np.triu_indices(4)].tolist())  # type: ignore[return-value]
+
+
+def random_state(rng: np.random.Generator) -> State:
+    root = rng.normal(size=(4, 4))
+    return flat(rng.uniform([30, -0.5, 0, 0], [90, 0.5, 5, 5]), root @ root.T)
+
+
+@pytest.mark.parametrize("seed", range(20))
+def test_equals_the_matrix_form_of_a_kalman_filter(seed: int) -> None:
+    """Textbook Kalman filter, its vapour part by the matrix exponential (SciPy)."""
+    rng = np.random.default_rng(seed)
+    state = random_state(rng)
+    mean, covariance = matrix(state)
+    dt, variance, stray = float(rng.uniform(0.1, 3)), 0.2, 0.05
+    # What is doubted in proportion to slope and vapour is taken out to compare the rest.
+    mean[1] = mean[2] = mean[3] = 0.0
+    drift = Drift(dt, variance, stray, wander=0.01)
+    with_it, without, off, like, total = advance(
+        flat(mean, covariance), 60.0, drift, FALL_S, RISE_S, 0.0
+    )
+    forward = np.eye(4)
+    forward[0, 1] = dt
+    forward[2:, 2:] = expm(np.array([[-1 / FALL_S, 1 / RISE_S], [0, -1 / RISE_S]]) * dt)
+    walk = 0.01 * dt
+    own = np.zeros((4, 4))
+    own[:2, :2] = [[walk * dt * dt / 3 + stray * dt, walk * dt / 2], [walk * dt / 2, walk]]
+    mean, covariance = forward @ mean, forward @ covariance @ forward.T + own
+    np.testing.assert_allclose(matrix(without)[1], covariance, rtol=1e-9, atol=1e-12)
+    seen = np.array([1.0, 0.0, 1.0, 0.0])
+    spread = seen @ covariance @ seen + variance
+    gain = covariance @ seen / spread
+    assert total == pytest.approx(spread)
+    assert off == pytest.approx((60.0 - seen @ mean) / np.sqrt(spread))
+    density = norm.logpdf(60.0, seen @ mean, np.sqrt(spread))
+    assert like - 0.5 * np.log(2 * np.pi) == pytest.approx(density)
+    after = covariance - np.outer(gain, gain) * spread
+    np.testing.assert_allclose(matrix(with_it)[0], mean + gain * (60.0 - seen @ mean), rtol=1e-9)
+    np.testing.assert_allclose(matrix(with_it)[1], after, rtol=1e-7, atol=1e-9)
+
+
+def test_a_burst_has_the_area_of_its_size_times_its_fall() -> None:
+    state = flat(np.array([50.0, 0.0, 0.0, 4.0]), np.zeros((4, 4)))
+    drift, area, top = Drift(0.05, 1.0, 0.0, 0.0), 0.0, 0.0
+    for _ in range(8000):
+        _, state, *_ = advance(state, 50.0, drift, FALL_S, RISE_S, 0.0)
+        area += state[2] * 0.05
+        top = max(top, state[2])
+    assert area == pytest.approx(4.0 * FALL_S, rel=1e-3)
+    peak_s = FALL_S * RISE_S / (FALL_S - RISE_S) * np.log(FALL_S / RISE_S)
+    assert top == pytest.approx(4.0 * np.exp(-peak_s / FALL_S), rel=1e-3)
+
+
+def test_the_base_line_ends_at_zero_and_not_below() -> None:
+    state = flat(np.array([1000.0, -100.0, 0.0, 0.0]), np.zeros((4, 4)))
+    for _ in range(1000):
+        _, state, *_ = advance(state, 0.0, Drift(1.0, 1.0, 0.0, 0.0), FALL_S, RISE_S, 0.0)
+        assert state[0] > -1e-2
+
+
+def test_unequal_steps_and_equal_times_are_sound() -> None:
+    state, rng = start(60.0, 0.01), np.random.default_rng(5)
+    for dt in [0.0, 0.0, 5.0, 0.1, 600.0, 0.0, 0.3]:
+        state, *_ = advance(
+            state, 60.0 + float(rng.normal()), Drift(dt, 0.01, 1e-4, 1e-5), FALL_S, RISE_S, 0.5
+        )
+        assert np.isfinite(state).all()
+        assert np.linalg.eigvalsh(matrix(state)[1]).min() > -1e-9
