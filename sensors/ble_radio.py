@@ -1,0 +1,115 @@
+"""The computer's Bluetooth radio: the program's only scanner, and its faults in words."""
+
+import asyncio
+from collections.abc import AsyncIterator, Callable
+from contextlib import asynccontextmanager, suppress
+
+from bleak import BleakScanner
+from bleak.backends.device import BLEDevice
+from bleak.backends.scanner import AdvertisementData
+from bleak.exc import BleakError
+
+from sensors.bluetooth_health import bluetooth_health
+from sensors.events import SensorError
+
+Hear = Callable[[BLEDevice, AdvertisementData], None]
+
+# BleakError and TimeoutError are bleak's own. A message bus that is not there or dies gives
+# OSError or EOFError, and AssertionError when it dies between two calls.
+FAULTS: tuple[type[Exception], ...] = (
+    BleakError,
+    TimeoutError,
+    OSError,
+    EOFError,
+    AssertionError,
+)
+# Another program's search can keep the radio busy for a moment: ``InProgress``.
+_BUSY_TRIES = 5
+_BUSY_S = 0.2
+
+
+class _Scan:
+    """The scanner of one event loop: runs while anybody listens.
+
+    The program has one loop for its sensors (the link's). bleak's own connection to the radio
+    belongs to a loop, and so must this.
+    """
+
+    def __init__(self) -> None:
+        self._listeners: list[Hear] = []
+        self._scanner: BleakScanner | None = None
+        self._turn = asyncio.Lock()
+
+    async def add(self, hear: Hear) -> None:
+        async with self._turn:
+            if self._scanner is None:
+                self._scanner = await _started(self._on_heard)
+            self._listeners.append(hear)
+
+    async def remove(self, hear: Hear) -> None:
+        async with self._turn:
+            self._listeners.remove(hear)
+            if self._listeners or self._scanner is None:
+                return
+            scanner, self._scanner = self._scanner, None
+            with suppress(*FAULTS):  # a radio that is gone needs no stopping
+                await scanner.stop()
+
+    def _on_heard(self, device: BLEDevice, heard: AdvertisementData) -> None:
+        for hear in list(self._listeners):
+            hear(device, heard)
+
+
+_scans: dict[asyncio.AbstractEventLoop, _Scan] = {}
+
+
+@asynccontextmanager
+async def listening(hear: Hear) -> AsyncIterator[None]:
+    """Call ``hear`` with every broadcast, as long as the context is open.
+
+    Raises
+    ------
+    SensorError
+        If the radio cannot be used; the text says what to do.
+    """
+    loop = asyncio.get_running_loop()
+    for closed in [known for known in _scans if known.is_closed()]:
+        del _scans[closed]
+    scan = _scans.setdefault(loop, _Scan())
+    await scan.add(hear)
+    try:
+        yield
+    finally:
+        # Even when cancelled, the radio must not go on searching.
+        await asyncio.shield(asyncio.ensure_future(scan.remove(hear)))
+
+
+async def _started(on_heard: Hear) -> BleakScanner:
+    for tries_left in reversed(range(_BUSY_TRIES)):
+        # Repeated data too: a device that repeats itself is alive.
+        scanner = BleakScanner(on_heard, bluez={"filters": {"DuplicateData": True}})
+        try:
+            await scanner.start()
+        except FAULTS as fault:
+            if not (is_busy(fault) and tries_left):
+                raise await in_words(fault) from None
+            await asyncio.sleep(_BUSY_S)
+        else:
+            return scanner
+    raise AssertionError  # the last try returns or raises
+
+
+def is_busy(fault: Exception) -> bool:
+    """Tell the radio's "somebody else's turn" from a real fault."""
+    return "InProgress" in str(fault)
+
+
+async def in_words(fault: Exception) -> SensorError:
+    """Give a fault of the radio as the user needs it: from the system's own state, if it tells."""
+    health = await bluetooth_health()
+    if health.state not in ("on", "unknown"):
+        return SensorError(f"{health.text} {health.fix}".strip())
+    if is_busy(fault):
+        return SensorError("Bluetooth is busy with another program's search; it is tried again.")
+    first_line = (str(fault) or type(fault).__name__).splitlines()[0].rstrip(".")
+    return SensorError(f"Bluetooth failed: {first_line}.")
