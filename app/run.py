@@ -47,18 +47,20 @@ class Run:
         self.snapshot: Snapshot | None = None
         self.rejected = 0
         self.quality = Quality()
+        self._gauge = ""
         self._marks: list[Mark] = []
         self._last_s = 0.0
 
     def start(self, sensor: Sensor) -> None:
-        """Run this sensor, instead of the one that runs if any."""
+        """Run this sensor, instead of the one that runs if any.
+
+        Another gauge in mid-run is marked, since two gauges never agree.
+        """
+        if self._gauge not in ("", sensor.name):
+            self.mark("note", f"another gauge: {sensor.name}")
+        self._gauge = sensor.name
         self.quality = Quality()
         self.link.start(sensor, self.recorder.put)
-
-    def switch(self, sensor: Sensor) -> None:
-        """Go on with another sensor in the same job: marked, since two gauges never agree."""
-        self.mark("note", f"another gauge: {sensor.name}")
-        self.start(sensor)
 
     def mark(self, kind: MarkKind, text: str = "") -> None:
         """Mark what the technician does now: recorded at once, analysed by the next drain."""

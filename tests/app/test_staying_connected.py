@@ -108,7 +108,7 @@ def test_another_gauge_goes_on_in_the_same_job_with_a_mark_and_the_gap(
     run.start(Told("serial:a", falling(5000.0, 300)))
     steps_until(run, lambda steps: len(readings(steps)) == 300)
     laptop.steady_s += 90.0  # the time it took to plug the other one in
-    run.switch(Told("tcp:b:1", falling(7.0, 300)))
+    run.start(Told("tcp:b:1", falling(7.0, 300)))
     steps = steps_until(run, lambda steps: len(readings(steps)) == 300)
     times = [reading.time_s for reading in readings(steps)]
     assert times == pytest.approx([90.0 + n / 10 for n in range(300)])

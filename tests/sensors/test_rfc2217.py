@@ -4,12 +4,15 @@ import asyncio
 import socket
 import threading
 from contextlib import suppress
+from functools import partial
 
 import pytest
 import serial
 from serial.rfc2217 import PortManager
 
+from sensors.catalogue import open_sensor
 from sensors.events import SensorError
+from sensors.keep_alive import KeepAlive
 from sensors.serial_port import SerialSensor
 from sensors.text_decoder import TextFormat
 from tests.sensors.heard import Heard
@@ -19,9 +22,18 @@ pytestmark = pytest.mark.filterwarnings("ignore:set(Daemon|Name)\\(\\) is deprec
 
 
 class Converter:
-    """A network converter with one client; ``loop://`` stands for its serial line."""
+    """A network converter, one client at a time; ``loop://`` stands for its serial line.
 
-    def __init__(self) -> None:
+    Parameters
+    ----------
+    answers
+        What the gauge behind it answers to each question, by its text.
+    clients
+        How many connections it takes, one after the other.
+    """
+
+    def __init__(self, answers: dict[bytes, bytes] | None = None, clients: int = 1) -> None:
+        self._answers, self._clients = answers or {}, clients
         self._listener = socket.create_server(("127.0.0.1", 0))
         self.port: int = self._listener.getsockname()[1]
         self.line = serial.serial_for_url("loop://", timeout=0)
@@ -35,11 +47,22 @@ class Converter:
         self._client.sendall(data)
 
     def _serve(self) -> None:
-        self._client, _ = self._listener.accept()
-        manager = PortManager(self.line, self)
+        for _ in range(self._clients):
+            with suppress(OSError):  # closed while nobody came
+                client, _ = self._listener.accept()
+                self._serve_one(client)
+
+    def _serve_one(self, client: socket.socket) -> None:
+        self._client, before = client, self._client
+        if before:
+            before.close()
+        manager, asked = PortManager(self.line, self), b""
         while data := self._receive():
-            for _ in manager.filter(data):
-                pass
+            asked += b"".join(manager.filter(data))
+            answer = self._answers.get(asked)
+            if answer is not None:
+                self.write(answer)
+                asked = b""
 
     def _receive(self) -> bytes:
         assert self._client
@@ -51,6 +74,8 @@ class Converter:
     def close(self) -> None:
         if self._client:
             self.hang_up()
+        with suppress(OSError):
+            self._listener.shutdown(socket.SHUT_RDWR)
         self._thread.join()
         if self._client:
             self._client.close()
@@ -83,6 +108,52 @@ def test_sets_the_baud_rate_reads_and_tells_the_loss() -> None:
         asyncio.run(main())
     finally:
         converter.close()
+
+
+def test_asks_through_the_converter() -> None:
+    converter = Converter({b"P?\r": b"522 micron\r\n"})
+
+    async def main() -> None:
+        heard = Heard()
+        target = f"serial:rfc2217://127.0.0.1:{converter.port}"
+        task = asyncio.ensure_future(open_sensor(f"{target}?query=P%3F%0D&every=0.05").run(heard))
+        await heard.until(lambda h: len(h.readings()) == 5)
+        task.cancel()
+        await asyncio.gather(task, return_exceptions=True)
+        assert [r.pressure_pa for r in heard.readings()] == pytest.approx([522 * 0.1333224] * 5)
+        assert heard.rejected() == []
+
+    try:
+        asyncio.run(main())
+    finally:
+        converter.close()
+
+
+def test_comes_back_to_a_converter_that_hung_up_in_mid_line() -> None:
+    converter = Converter(clients=3)
+
+    async def main() -> None:
+        heard = Heard()
+        sensor = SerialSensor(f"rfc2217://127.0.0.1:{converter.port}", 9600, TextFormat(unit="pa"))
+        task = asyncio.ensure_future(KeepAlive(sensor, first_retry_s=0.01).run(heard))
+        for life in range(3):
+            await heard.until(lambda h: h.links()[-1:] == ["connected"])
+            converter.write(b"9\r\n%d1\r\n%d2\r\n%d" % (life, life, life))
+            await heard.until(partial(has_read, 2 * (life + 1)))
+            converter.hang_up()
+            await heard.until(lambda h: h.links()[-1] == "lost")
+        task.cancel()
+        await asyncio.gather(task, return_exceptions=True)
+        assert [r.pressure_pa for r in heard.readings()] == [1, 2, 11, 12, 21, 22]
+
+    try:
+        asyncio.run(main())
+    finally:
+        converter.close()
+
+
+def has_read(count: int, heard: Heard) -> bool:
+    return len(heard.readings()) == count
 
 
 def test_nobody_answers() -> None:
