@@ -108,7 +108,7 @@ class CautionBoard:
         self._climb.look(sight.pace, sight.noise_pa)
         elapsed_s = sight.time_s - sight.pull_s
         self._plateau.look(sight.pace, elapsed_s, sight.noise_pa)
-        self._freezing.look(elapsed_s, self._plateau.level_pa)
+        self._freezing.look(sight.time_s, sight.pull_s, self._plateau.level_pa)
         sight.fall, sight.sudden = self._fall, self._sudden
         sight.climb, sight.plateau = self._climb, self._plateau
         sight.freezing = self._freezing

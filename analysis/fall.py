@@ -32,7 +32,6 @@ class Fall:
     def __init__(self) -> None:
         self._recent: deque[float] = deque(maxlen=3)
         self._last_s = self._before_s = -math.inf
-        self._first_s: float | None = None
         self._begin(None)
 
     def _begin(self, high_s: float | None) -> None:
@@ -51,8 +50,6 @@ class Fall:
 
     def update(self, time_s: float, pressure_pa: float) -> None:
         """Take a reading."""
-        if self._first_s is None:
-            self._first_s = self._last_s = time_s
         # The median of three is surely over an edge only up to two readings before it is under.
         before_s, self._before_s, self._last_s = self._before_s, self._last_s, time_s
         self._recent.append(pressure_pa)
@@ -88,10 +85,9 @@ class Fall:
         near_s = self._under_s.get(_edge(NEAR_RATIO * level_pa) + 1)
         return None if near_s is None or self._high_s is None else near_s - self._high_s
 
-    def since_first_s(self, level_pa: float) -> float | None:
-        """Time from the first reading of all to the first under ``level_pa``."""
-        under_s = self._under_s.get(_edge(level_pa))
-        return None if under_s is None or self._first_s is None else under_s - self._first_s
+    def under_s(self, level_pa: float) -> float | None:
+        """Time of the first reading under ``level_pa``."""
+        return self._under_s.get(_edge(level_pa))
 
     def between_s(
         self, high_pa: float, low_pa: float, *, at: Literal["least", "most"]

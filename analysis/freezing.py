@@ -9,6 +9,7 @@ that; it cools as it sublimes, until the warmth that reaches it keeps it where i
 import math
 from collections import deque
 
+from analysis.boil import Boil
 from analysis.fall import Fall
 from analysis.plateau import Plateau
 
@@ -26,40 +27,53 @@ FADE_SHARE, PAST = 0.4, 2.5
 # Under a fade the level falls by at most as much in a doubling of time as in the one before;
 # at a steady pace by twice as much.
 STEADY, STEADY_LEAST = 1.6, 0.03
-_QUARTER = 2.0**0.25
+DOUBLINGS, PER_DOUBLING = 2, 4
+SOME_BURSTS = 2  # one may be a mistake of the detector
 
 
 class Freezing:
     """Remembers the levels at times a quarter of a doubling apart, and looks for ice's ways."""
 
     def __init__(self) -> None:
-        self._levels: deque[tuple[float, float]] = deque(maxlen=9)  # (elapsed_s, level_pa)
+        self._levels: deque[tuple[float, float]] = deque(maxlen=DOUBLINGS * PER_DOUBLING + 1)
+        self._pull_s = 0.0
+        self._next_s = 0.0
 
-    def look(self, elapsed_s: float, level_pa: float | None) -> None:
-        """Take the level now, ``elapsed_s`` after the start of the pull."""
-        if level_pa is None or level_pa <= 0.0:
+    def look(self, time_s: float, pull_s: float, level_pa: float | None) -> None:
+        """Take the level now, in the pull that began at ``pull_s``."""
+        if pull_s != self._pull_s:
+            self._levels.clear()
+            self._pull_s = self._next_s = pull_s
+        if level_pa is None or level_pa <= 0.0 or time_s < self._next_s:
             return
-        if self._levels and elapsed_s < self._levels[-1][0]:
-            self._levels.clear()  # a new pull
-        if not self._levels or elapsed_s >= _QUARTER * self._levels[-1][0] > 0.0:
-            self._levels.append((elapsed_s, level_pa))
+        self._levels.append((time_s, level_pa))
+        self._next_s = pull_s + (time_s - pull_s) * 2.0 ** (1.0 / PER_DOUBLING)
 
-    def is_ice(self, fall: Fall, plateau: Plateau, elapsed_s: float) -> bool:
-        """Whether the stand of the trace is ice's."""
-        level_pa = plateau.level_pa
+    def is_ice(self, fall: Fall, plateau: Plateau, boil: Boil, time_s: float) -> bool:
+        """Whether the stand of the trace is ice's.
+
+        Bursts on the way slow the fall as well, so the two slow ways count only without them.
+        """
+        level_pa, elapsed_s = plateau.level_pa, time_s - self._pull_s
         if level_pa is None:
             return False
-        return (
-            _is_sharp(fall, level_pa)
-            or self.is_steady(elapsed_s, level_pa)
-            or _has_cooled(fall, plateau, level_pa, elapsed_s)
-        )
-
-    def is_steady(self, elapsed_s: float, level_pa: float) -> bool:
-        """Whether the level creeps down at a pace that does not slacken, as cooling ice does."""
-        if len(self._levels) < 9 or elapsed_s < self._levels[-1][0]:
+        if _is_sharp(fall, level_pa):
+            return True
+        if self.is_steady() and boil.count(self._levels[0][0]) < SOME_BURSTS:
+            return True
+        near_s, coming_s = fall.under_s(1.1 * level_pa), fall.under_s(4.0 / 3.0 * level_pa)
+        if near_s is None or coming_s is None or boil.count(coming_s) >= SOME_BURSTS:
             return False
-        (_, first_pa), (_, half_pa), (_, now_pa) = (self._levels[i] for i in (0, 4, 8))
+        if not _is_slow(fall, level_pa) or elapsed_s < PAST * (near_s - self._pull_s):
+            return False
+        power = (abs(plateau.fall_per_s) + plateau.unsure_per_s) * elapsed_s
+        return power * (elapsed_s / max(near_s - self._pull_s, 1.0) - 1.0) < 0.1 * FADE_SHARE
+
+    def is_steady(self) -> bool:
+        """Whether the level creeps down at a pace that does not slacken, as cooling ice does."""
+        if len(self._levels) < DOUBLINGS * PER_DOUBLING + 1:
+            return False
+        first_pa, half_pa, now_pa = (self._levels[i][1] for i in (0, PER_DOUBLING, -1))
         before, lately = math.log(first_pa / half_pa), math.log(half_pa / now_pa)
         return lately > STEADY_LEAST and lately > STEADY * before > 0.0
 
@@ -73,16 +87,13 @@ def _is_sharp(fall: Fall, level_pa: float) -> bool:
     return last_s < SHARP_TO_SECOND * second_s
 
 
-def _has_cooled(fall: Fall, plateau: Plateau, level_pa: float, elapsed_s: float) -> bool:
-    """Whether the end of the approach was slower than any hose makes it, and yet is over."""
+def _is_slow(fall: Fall, level_pa: float) -> bool:
+    """Whether the end of the approach was slower than any hose makes it."""
     last_s = fall.between_s(4.0 / 3.0 * level_pa, 1.1 * level_pa, at="least")
-    near_s = fall.since_first_s(1.1 * level_pa)
-    if last_s is None or near_s is None or elapsed_s < PAST * near_s:
+    if last_s is None:
         return False
     first_s = fall.between_s(8.0 * level_pa, 4.0 * level_pa, at="most")
     second_s = fall.between_s(4.0 * level_pa, 2.0 * level_pa, at="most")
-    is_slow = (first_s is not None and last_s > SLOW_TO_FIRST * max(first_s, RESOLVED_S)) or (
+    return (first_s is not None and last_s > SLOW_TO_FIRST * max(first_s, RESOLVED_S)) or (
         second_s is not None and last_s > SLOW_TO_SECOND * max(second_s, RESOLVED_S)
     )
-    at_most = abs(plateau.fall_per_s) + plateau.unsure_per_s
-    return is_slow and at_most * elapsed_s * (elapsed_s / near_s - 1.0) < 0.1 * FADE_SHARE

@@ -10,8 +10,8 @@ from analysis.rules import MICRON_PA
 
 SUDDEN_S = 10.0  # "pressure doubling in 10 s" [practice]
 STAYED = 3  # seconds or readings that it must have stayed up: a glitch is shorter
-# Bursts reach some 100 micron, and two may fall on one another: three times that is none.
-BEYOND_BURSTS_PA = 300 * MICRON_PA
+# Bursts reach some 100 micron, rarely 300, and may fall on one another: over this it is none.
+BEYOND_BURSTS_PA = 500 * MICRON_PA
 # A lesser rise must not have begun to fall, as a burst does at once.
 SUDDEN_PA = 100 * MICRON_PA
 HELD_RATIO = 0.95

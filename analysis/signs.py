@@ -128,7 +128,7 @@ def ice(sight: Sight, rules: EvacuationRules) -> Reason | None:
         return None
     if sight.quiet_s < QUIET_S or sight.boil.count(sight.time_s - QUIET_S):
         return None  # what still bursts is liquid
-    if not sight.freezing.is_ice(sight.fall, sight.plateau, sight.time_s - sight.pull_s):
+    if not sight.freezing.is_ice(sight.fall, sight.plateau, sight.boil, sight.time_s):
         return None
     return _ice_reason("ice", level_pa)
 

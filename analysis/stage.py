@@ -106,12 +106,14 @@ class StageMachine:
     def _quiet_needed_s(self, e: Evidence) -> float:
         """Give how long no burst must have come for flat without the forecast's word.
 
-        Where it boiled the forecast knows how lulls go; in a long run some lull of half an hour
-        comes by chance at twice the flat rate, one of an hour hardly ever (e^-12 for each burst).
+        The chance of a lull of q at one burst per flat interval T is e^(-q/T); among the n lulls
+        of a long run some are that long by chance. With q = T ln n fewer than one is expected at
+        the flat rate, and at twice the rate one in n runs.
         """
-        if e.has_boiled:
-            return 2.0 * self._rules.quiet_start_s
-        return self._rules.flat_interval_s if e.is_proven else self._rules.quiet_start_s
+        rules = self._rules
+        if not e.has_boiled:
+            return rules.flat_interval_s if e.is_proven else rules.quiet_start_s
+        return max(rules.quiet_start_s, rules.flat_interval_s * math.log(e.burst_count))
 
     def _flat(self, e: Evidence, quiet_s: float) -> tuple[Stage, Reason]:
         before: Stage = "pulling-down" if e.burst_count == 0 else "easing"
