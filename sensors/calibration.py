@@ -89,6 +89,18 @@ class Curve:
         """Whether more signal is more pressure."""
         return self.points[-1].pressure_pa > self.points[0].pressure_pa
 
+    @property
+    def words(self) -> str:
+        """What the record says of it beside the gauge.
+
+        Examples
+        --------
+        >>> Curve("linear", (Point(0.0, 0.0), Point(10.0, 1e5)), note="at air").words
+        'through its linear curve (undated, at air)'
+        """
+        day = self.calibrated.isoformat() if self.calibrated else "undated"
+        return f"through its {self.kind} curve ({', '.join(filter(None, (day, self.note)))})"
+
     def read(self, signal: float) -> tuple[float, Status]:
         """Give the pressure in Pa, finite and >= 0, and whether the signal is in its range.
 

@@ -79,7 +79,9 @@ def test_any_rate_from_silence_to_fifty_a_second(tmp_path: Path, rate_hz: float)
 
     async def main() -> None:
         heard = Heard()
-        alive = KeepAlive(SerialSensor(str(port), 9600, PA), silence_s=0.6, first_retry_s=0.05)
+        alive = KeepAlive(
+            SerialSensor(str(port), 9600, PA), silence_s=10 if rate_hz else 0.6, first_retry_s=0.05
+        )
         with feeding(port) as feeder:
             task = asyncio.ensure_future(alive.run(heard))
             await heard.until(lambda h: h.links() == ["connected"])

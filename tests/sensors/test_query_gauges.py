@@ -5,12 +5,14 @@ import subprocess
 import sys
 from collections.abc import Awaitable, Callable, Iterator
 from contextlib import contextmanager
+from datetime import date
 from pathlib import Path
 
 import pytest
 
+from sensors.calibration import Curve, Point
 from sensors.catalogue import open_listener, open_sensor
-from sensors.events import Rejected, Sensor, SensorError
+from sensors.events import Connected, Rejected, Sensor, SensorError
 from tests.sensors import answering_gauge
 from tests.sensors.heard import Heard
 
@@ -75,6 +77,28 @@ def test_asked_over_tcp_an_answer_that_never_comes_costs_a_second() -> None:
     assert [r.pressure_pa for r in readings] == pytest.approx([100, 200, 400, 500, 600])
     assert readings[2].time_s - readings[1].time_s >= 1.0
     assert set(asked) == {b"\x05"}
+
+
+def test_volts_through_the_profiles_curve_and_the_record_says_which() -> None:
+    async def serve(_: asyncio.StreamReader, writer: asyncio.StreamWriter) -> None:
+        writer.write(b"4.0 V\r\n9.9 V\r\n")
+        writer.close()
+
+    points = (Point(2.0, 1.0), Point(3.0, 10.0))
+    curve = Curve("log-linear", points, high=8.0, calibrated=date(2030, 1, 31), note="at air")
+
+    async def main() -> Heard:
+        server = await asyncio.start_server(serve, "127.0.0.1", 0)
+        async with server:
+            port = server.sockets[0].getsockname()[1]
+            sensor = open_sensor(f"tcp:127.0.0.1:{port}?curve=head", curves={"head": curve})
+            return await hear(sensor, 2)
+
+    heard = asyncio.run(main())
+    told = [(reading.pressure_pa, reading.status) for reading in heard.readings()[:2]]
+    assert told == [(pytest.approx(100.0), "ok"), (pytest.approx(1e6), "over-range")]
+    assert isinstance(heard.events[0], Connected)
+    assert heard.events[0].detail.endswith("through its log-linear curve (2030-01-31, at air)")
 
 
 def test_listening_gives_raw_lines_and_no_reading() -> None:

@@ -120,7 +120,8 @@ def test_asks_through_the_converter() -> None:
         await heard.until(lambda h: len(h.readings()) == 5)
         task.cancel()
         await asyncio.gather(task, return_exceptions=True)
-        assert [r.pressure_pa for r in heard.readings()] == pytest.approx([522 * 0.1333224] * 5)
+        values = [r.pressure_pa for r in heard.readings()][:5]
+        assert values == pytest.approx([522 * 0.1333224] * 5)
         assert heard.rejected() == []
 
     try:
