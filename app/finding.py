@@ -4,13 +4,14 @@ import asyncio
 from collections.abc import Awaitable, Callable
 from dataclasses import dataclass
 from importlib import import_module
+from typing import Protocol
 
-from sensors.bluetooth_health import bluetooth_health
 from sensors.catalogue import find_ports
 from sensors.clock import Sleep
 from sensors.events import SensorError
 from sensors.port_access import may_open, permission_advice
 
+BLUETOOTH_S = 8.0  # a device tells of itself every second or two, some every five
 LOOK_S = 0.5  # between two looks at the ports: as quick as one looks up from the plug
 
 
@@ -22,25 +23,43 @@ class Found:
     description: str
 
 
+class Heard(Protocol):
+    """A Bluetooth device as the search tells it (``sensors.ble_find.FoundBluetooth``)."""
+
+    @property
+    def device(self) -> str:
+        """Its hardware address."""
+
+    @property
+    def name(self) -> str:
+        """What it calls itself, or ""."""
+
+    @property
+    def signal_dbm(self) -> int:
+        """How strong it was heard."""
+
+    @property
+    def address(self) -> str | None:
+        """Opens it as a sensor, where it tells a pressure by an open standard."""
+
+
 Tell = Callable[[Found], None]
-FindBluetooth = Callable[[Callable[[str, str], None]], Awaitable[None]]
+FindBluetooth = Callable[[Callable[[Heard], None], float], Awaitable[None]]
 
 
 def bluetooth_finder() -> FindBluetooth | None:
-    """Give the search for Bluetooth devices, where this build has one.
-
-    It calls back with (address, description), once a device, until it is cancelled.
-    """
+    """Give the search for Bluetooth devices, where the library for it can be loaded."""
     try:
-        return getattr(import_module("sensors.find_bluetooth"), "find_bluetooth", None)
+        find: FindBluetooth = import_module("sensors.ble_find").find_bluetooth
     except ImportError:
         return None
+    return find
 
 
 async def search(
     tell: Tell,
     warn: Callable[[str], None],
-    for_s: float,
+    for_s: float | None,
     *,
     bluetooth: FindBluetooth | None = None,
     sleep: Sleep = asyncio.sleep,
@@ -54,20 +73,22 @@ async def search(
     warn
         Gets what keeps a sensor from being found or opened, in one sentence with the way out.
     for_s
-        Seconds to search; 0 looks at the ports once.
+        Seconds to search; ``None`` looks at the ports once and listens to Bluetooth for a few
+        seconds, 0 looks at the ports only.
     bluetooth
         The search for Bluetooth devices.
     sleep
         How to wait; tests give their own.
     """
-    tasks = [asyncio.ensure_future(_ports(tell, warn, sleep, once=for_s <= 0))]
-    if bluetooth is not None and for_s > 0:
-        tasks.append(asyncio.ensure_future(_bluetooth(tell, warn, bluetooth)))
+    listen_s = BLUETOOTH_S if for_s is None else for_s
+    tasks = [asyncio.ensure_future(_ports(tell, warn, sleep, once=not for_s))]
+    if bluetooth is not None and listen_s > 0:
+        tasks.append(asyncio.ensure_future(_bluetooth(tell, warn, bluetooth, listen_s)))
     try:
-        if for_s > 0:
+        if for_s:
             await sleep(for_s)
         else:
-            await tasks[0]
+            await asyncio.wait(tasks)
     finally:
         for task in tasks:
             task.cancel()
@@ -93,12 +114,18 @@ async def _ports(tell: Tell, warn: Callable[[str], None], sleep: Sleep, *, once:
         await sleep(LOOK_S)
 
 
-async def _bluetooth(tell: Tell, warn: Callable[[str], None], find: FindBluetooth) -> None:
-    health = await bluetooth_health()
-    if health.state not in ("on", "unknown"):
-        warn(f"{health.text} {health.fix}".rstrip())
-        return
+async def _bluetooth(
+    tell: Tell, warn: Callable[[str], None], find: FindBluetooth, for_s: float
+) -> None:
     try:
-        await find(lambda address, description: tell(Found(address, description)))
+        await find(lambda heard: tell(_found(heard)), for_s)
     except SensorError as error:
         warn(str(error))
+
+
+def _found(heard: Heard) -> Found:
+    about = ", ".join(filter(None, (heard.name, f"{heard.signal_dbm} dBm")))
+    if heard.address is not None:
+        return Found(heard.address, about)
+    needs = "tells no pressure by a standard: needs characteristic= and form="
+    return Found(f"ble:{heard.device}", f"{about}; {needs}")

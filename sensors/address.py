@@ -87,7 +87,12 @@ _CHECKS: dict[str, dict[str, Callable[[str], object]]] = {
     "serial": {"baud": read_baud, **_TEXT},
     "tcp": dict(_TEXT),
     "scpi": {"baud": read_baud, **_FIELDS, **binary_options.SCPI},
-    "modbus": {"baud": read_baud, "unit": _check_unit, **binary_options.MODBUS},
+    "modbus": {
+        "baud": read_baud,
+        "unit": _check_unit,
+        "curve": _check_curve,
+        **binary_options.MODBUS,
+    },
     "ble": {**_FIELDS, "delimiter": delimiter_named, **binary_options.BLE},
     "bthome": {},
 }

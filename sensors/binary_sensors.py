@@ -1,5 +1,7 @@
 """From an address to the sensors that need a library of their own, loaded only when used."""
 
+from dataclasses import replace
+
 from sensors.address import Address
 from sensors.binary_options import packed_format, read_query_text, read_uuid
 from sensors.calibration import Curve
@@ -23,7 +25,7 @@ def open_binary(parsed: Address, name: str, clock: Clock, curve: Curve | None) -
     if parsed.kind == "scpi":
         return _scpi(parsed, name, clock, curve)
     if parsed.kind == "modbus":
-        return _modbus(parsed, name, clock)
+        return _modbus(parsed, name, clock, curve)
     if parsed.kind == "ble":
         return _ble(parsed, name, clock, curve)
     from sensors.bthome_sensor import BthomeSensor
@@ -46,7 +48,7 @@ def _scpi(parsed: Address, name: str, clock: Clock, curve: Curve | None) -> Sens
     )
 
 
-def _modbus(parsed: Address, name: str, clock: Clock) -> Sensor:
+def _modbus(parsed: Address, name: str, clock: Clock, curve: Curve | None) -> Sensor:
     from sensors.modbus import ModbusSensor, Registers
 
     options = parsed.options
@@ -59,7 +61,7 @@ def _modbus(parsed: Address, name: str, clock: Clock) -> Sensor:
         device=int(options.get("device", "1")),
         table=options.get("table", "holding"),
         word_order=options.get("order", "big"),
-        packed=packed_format(options.get("type", "u16") + "be", options),
+        packed=replace(packed_format(options.get("type", "u16") + "be", options), curve=curve),
     )
     return ModbusSensor(
         parsed.target,

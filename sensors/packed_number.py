@@ -5,6 +5,7 @@ import re
 import struct
 from dataclasses import dataclass
 
+from sensors.calibration import Curve
 from sensors.events import Reading, Rejected
 from sensors.quantity import DEFAULT_UNIT, Quantity, pressure_from
 
@@ -38,6 +39,8 @@ class PackedFormat:
         Applied in this order, in ``unit``.
     unit
         A key of ``PA_PER_UNIT``.
+    curve
+        Turns the scaled number into a pressure, instead of ``unit``.
 
     Examples
     --------
@@ -49,6 +52,7 @@ class PackedFormat:
     scale: float = 1.0
     offset: float = 0.0
     unit: str = DEFAULT_UNIT
+    curve: Curve | None = None
 
     def decode(self, data: bytes, time_s: float) -> Reading | Rejected:
         """Give the one reading that ``data`` holds, or why it holds none."""
@@ -56,6 +60,9 @@ class PackedFormat:
             number = unpacked(self.form, data) * self.scale + self.offset
             if not math.isfinite(number):
                 raise ValueError("the number is not finite")
+            if self.curve is not None:
+                pressure_pa, status = self.curve.read(number)
+                return Reading(time_s, pressure_pa, None, status)
             # A product of round decimals is shown and kept as such: 1953 x 0.1 = 195.3.
             quantity = Quantity(float(f"{number:.12g}"), "", "ok")
             return Reading(time_s, pressure_from(quantity, "", self.unit))

@@ -9,8 +9,6 @@ from app import options
 from app.finding import Found, bluetooth_finder, search
 from app.output import print_json
 
-_SEARCH_S = 5.0  # a Bluetooth device tells of itself every second or two
-
 
 def add_parser(subparsers: "argparse._SubParsersAction[Any]") -> None:
     """Add the command."""
@@ -26,17 +24,14 @@ def add_parser(subparsers: "argparse._SubParsersAction[Any]") -> None:
         dest="for_s",
         type=options.number(0.0, 1e7),
         metavar="SECONDS",
-        help="search for this long, and tell what is plugged in or switched on meanwhile",
+        help="search for this long (default: ports at once, Bluetooth 8 s), and tell what is "
+        "plugged in or switched on meanwhile",
     )
     parser.set_defaults(run=run)
 
 
 def run(args: argparse.Namespace) -> int:
     """List what there is."""
-    bluetooth = bluetooth_finder()
-    for_s = args.for_s
-    if for_s is None:
-        for_s = 0.0 if bluetooth is None else _SEARCH_S
     count = 0
 
     def tell(found: Found) -> None:
@@ -50,7 +45,7 @@ def run(args: argparse.Namespace) -> int:
     def warn(text: str) -> None:
         print(text, file=sys.stderr, flush=True)
 
-    asyncio.run(search(tell, warn, for_s, bluetooth=bluetooth))
+    asyncio.run(search(tell, warn, args.for_s, bluetooth=bluetooth_finder()))
     if not count:
         warn(
             "No sensor found. Plug the gauge in or switch it on, or type its address; "

@@ -1,13 +1,14 @@
 import asyncio
 import json
 from collections.abc import Callable
+from types import SimpleNamespace
 
 import pytest
 
 from app import finding
 from app.cli import main
-from app.finding import FindBluetooth, Found, search
-from sensors.bluetooth_health import BluetoothHealth
+from app.finding import FindBluetooth, Found, Heard, bluetooth_finder, search
+from sensors.ble_find import find_bluetooth
 from sensors.catalogue import FoundPort
 from sensors.events import SensorError
 
@@ -22,21 +23,16 @@ class World:
 
     def __init__(self, monkeypatch: pytest.MonkeyPatch, *looks: list[int]) -> None:
         self.looks = list(looks)
-        self.health = BluetoothHealth("on", "Bluetooth is on.")
         self.found: list[Found] = []
         self.warnings: list[str] = []
         monkeypatch.setattr(finding, "find_ports", self.ports)
         monkeypatch.setattr(finding, "may_open", lambda device: not device.endswith("9"))
-        monkeypatch.setattr(finding, "bluetooth_health", self.ask)
 
     def ports(self) -> list[FoundPort]:
         numbers = self.looks.pop(0) if len(self.looks) > 1 else self.looks[0]
         return [port(number) for number in numbers]
 
-    async def ask(self) -> BluetoothHealth:
-        return self.health
-
-    def search(self, for_s: float, bluetooth: FindBluetooth | None = None) -> None:
+    def search(self, for_s: float | None, bluetooth: FindBluetooth | None = None) -> None:
         async def sleep(seconds: float) -> None:
             for _ in range(100 if seconds == for_s else 1):
                 await asyncio.sleep(0.001)
@@ -76,44 +72,50 @@ def test_a_port_that_may_not_be_opened_is_told_with_the_way_out(
     assert "No permission for /dev/ttyUSB9" in world.warnings[0]
 
 
-async def two_devices(tell: Callable[[str, str], None]) -> None:
-    tell("ble:AA", "Gauge A")
+GAUGE = SimpleNamespace(device="AA", name="Gauge A", signal_dbm=-61, address="ble:AA")
+OTHER = SimpleNamespace(device="BB", name="", signal_dbm=-90, address=None)
+
+
+async def two_devices(tell: Callable[[Heard], None], for_s: float) -> None:
+    tell(GAUGE)
     await asyncio.sleep(0)
-    tell("ble:BB", "Gauge B")
-    await asyncio.Event().wait()
+    tell(OTHER)
+    if for_s < finding.BLUETOOTH_S:
+        await asyncio.Event().wait()
 
 
 def test_bluetooth_devices_are_told_and_the_search_is_cleaned_up(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
-    world = World(monkeypatch, [])
-    world.search(10.0, two_devices)
-    assert world.found == [Found("ble:AA", "Gauge A"), Found("ble:BB", "Gauge B")]
+    for for_s in (5.0, None):
+        world = World(monkeypatch, [0])
+        world.search(for_s, two_devices)
+        assert sorted(world.addresses()) == ["ble:AA", "ble:BB", "serial:/dev/ttyUSB0"]
+        about = {found.address: found.description for found in world.found}
+        assert about["ble:AA"] == "Gauge A, -61 dBm"
+        assert about["ble:BB"].startswith("-90 dBm; tells no pressure")
 
 
-def test_bluetooth_that_is_off_is_said_and_ports_are_found_all_the_same(
+def test_a_search_that_fails_is_said_and_ports_are_found_all_the_same(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
+    async def fails(_: Callable[[Heard], None], for_s: float) -> None:
+        raise SensorError("Bluetooth is switched off. 'bluetoothctl power on'.")
+
     world = World(monkeypatch, [0])
-    world.health = BluetoothHealth("off", "Bluetooth is switched off.", "'bluetoothctl power on'.")
-    world.search(10.0, two_devices)
+    world.search(None, fails)
     assert world.addresses() == ["serial:/dev/ttyUSB0"]
     assert world.warnings == ["Bluetooth is switched off. 'bluetoothctl power on'."]
 
-
-def test_a_search_that_fails_is_said(monkeypatch: pytest.MonkeyPatch) -> None:
-    async def fails(_: Callable[[str, str], None]) -> None:
-        raise SensorError("The adapter was pulled out.")
-
-    world = World(monkeypatch, [])
-    world.search(10.0, fails)
-    assert world.warnings == ["The adapter was pulled out."]
-
-    async def broken(_: Callable[[str, str], None]) -> None:
+    async def broken(_: Callable[[Heard], None], for_s: float) -> None:
         raise RuntimeError("a fault of ours")
 
     with pytest.raises(RuntimeError, match="a fault of ours"):
         world.search(10.0, broken)
+
+
+def test_the_real_search_is_found() -> None:
+    assert bluetooth_finder() is find_bluetooth
 
 
 def test_one_object_a_line(

@@ -7,7 +7,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from sensors.calibration import HIGHEST_PA, Curve, Point
-from sensors.events import Reading, Rejected
+from sensors.catalogue import open_sensor
+from sensors.events import Reading, Rejected, SensorError
+from sensors.packed_number import PackedFormat
 from sensors.quantity import ATMOSPHERE_PA
 from sensors.text_decoder import TextDecoder, TextFormat
 from sensors.zero_span import adjusted, check_at
@@ -147,3 +149,15 @@ def test_the_decoder_reads_volts_through_the_curve() -> None:
     assert [pressure_pa for pressure_pa, _ in told] == pytest.approx([100, 0.1, 1e4, ATMOSPHERE_PA])
     assert [status for _, status in told] == ["ok", "under-range", "over-range", "over-range"]
     assert isinstance(out[4], Rejected)
+
+
+def test_a_registers_counts_go_through_the_curve() -> None:
+    packed = PackedFormat("u16be", scale=0.001, curve=DECADES)  # millivolts in the register
+    assert packed.decode((4000).to_bytes(2, "big"), 1.0) == Reading(1.0, 100.0)
+    out = packed.decode((9000).to_bytes(2, "big"), 1.0)
+    assert isinstance(out, Reading)
+    assert out.status == "over-range"
+    address = "modbus:10.0.0.2:502?register=3&curve=head"
+    assert open_sensor(address, curves={"head": DECADES}).name == address
+    with pytest.raises(SensorError, match="no curve 'head'"):
+        open_sensor(address)
