@@ -116,7 +116,9 @@ class ModbusSensor:
         client = self._open()
         try:
             first = self._ask(client)
-            emit(Connected(self._clock(), f"Modbus device {self._registers.device}"))
+            curve = self._registers.packed.curve
+            through = f", {curve.words}" if curve else ""
+            emit(Connected(self._clock(), f"Modbus device {self._registers.device}{through}"))
             emit(first)
             while not stop.wait(self._every_s):
                 emit(self._ask(client))
