@@ -42,9 +42,12 @@ class _Scan:
 
     async def add(self, hear: Hear) -> None:
         async with self._turn:
-            if self._scanner is None:
-                self._scanner = await _started(self._on_heard)
-            self._listeners.append(hear)
+            self._listeners.append(hear)  # first: known devices are told while it starts
+            try:
+                self._scanner = self._scanner or await _started(self._on_heard)
+            except BaseException:
+                self._listeners.remove(hear)
+                raise
 
     async def remove(self, hear: Hear) -> None:
         async with self._turn:

@@ -4,7 +4,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from sensors.ble_values import EnvironmentalValues, PackedValues, TextValues
+from sensors.ble_values import EnvironmentalValues, PackedValues, TextValues, Values
 from sensors.environmental import (
     PressureRange,
     decode_battery,
@@ -80,11 +80,12 @@ def test_lines_cut_into_notifications_of_20_bytes() -> None:
 
 @given(st.lists(st.binary(max_size=24), max_size=6), st.sampled_from(["sig", "packed", "text"]))
 def test_any_bytes_give_readings_or_rejections(packets: list[bytes], form: str) -> None:
-    values = {
+    forms: dict[str, Values] = {
         "sig": EnvironmentalValues(),
         "packed": PackedValues(PackedFormat("f32le")),
         "text": TextValues(TextFormat()),
-    }[form]
+    }
+    values = forms[form]
     values.restart()
     for packet in packets:
         for event in [*values.feed(packet, 1.0), *values.end(1.0)]:
