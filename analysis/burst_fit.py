@@ -7,8 +7,16 @@ from numpy.typing import NDArray
 
 from analysis.explanation import Event
 
-_RISES_S = np.array([0.1, 0.25, 0.5, 0.9, 1.5, 2.5, 4.0])
+# Rises tried: a lag in seconds, and for how long the gas comes; from a fraction of a second to
+# several, each about 1.7 times the one before.
+_RISES_S = (
+    (0.1, 0.1), (0.2, 0.4), (0.4, 0.8), (0.4, 2.0), (0.8, 1.0), (0.8, 3.0),
+    (1.5, 2.0), (1.5, 5.0), (2.5, 3.0), (2.5, 7.0),
+)  # fmt: skip
 _FALL_FACTORS = np.array([0.5, 0.63, 0.8, 1.0, 1.25, 1.6, 2.0])
+# The first of a slow rise is lost in the noise, so the onset may lie this long before its guess;
+# how far from it is told by the fit, held back with this spread.
+_EARLIER_S, _ONSET_SPREAD_S = 6.0, 0.7
 
 
 class BurstFit(NamedTuple):
@@ -38,8 +46,9 @@ def fit_burst(
     onset_s: float,
     fall_s: float,
     spacing_s: float,
+    variance: float,
 ) -> BurstFit:
-    """Least squares over a grid of onset, rise and fall; the size follows in closed form.
+    """Least squares over a grid of onset and rise, then fall; the size follows in closed form.
 
     Parameters
     ----------
@@ -48,26 +57,63 @@ def fit_burst(
     onset_s, fall_s
         First guesses.
     spacing_s
-        Typical distance of samples: how far the onset may lie from its guess.
+        Typical distance of samples: how far the onset may lie after its guess.
+    variance
+        Of one sample, Pa^2.
     """
-    reach = max(1.5 * spacing_s, 1.0)
-    onsets = onset_s + np.linspace(-reach, reach, 13)
+    later_s = max(1.5 * spacing_s, 1.0)
+    first_s = max(-_EARLIER_S, float(times_s[0]) - onset_s) if times_s.size else 0.0
+    offsets = np.arange(min(first_s, -later_s), later_s + 1e-9, min(0.5 * spacing_s, 0.25))
+    since = times_s[None, None, :] - (onset_s + offsets)[None, :, None]
+    lag, boil = (np.array(column)[:, None, None] for column in zip(*_RISES_S, strict=True))
+    gain, _ = _gain(_shape(since, fall_s, np.minimum(lag, 0.7 * fall_s), boil), over_pa)
+    gain -= variance * (offsets / _ONSET_SPREAD_S) ** 2
+    i, j = np.unravel_index(int(gain.argmax()), gain.shape)
     falls = fall_s * _FALL_FACTORS
-    since = np.maximum(times_s[None, :] - onsets[:, None], 0.0)[:, None, None, :]
-    tau = falls[None, :, None, None]
-    rho = np.minimum(_RISES_S[None, None, :, None], 0.7 * tau)
-    shape = tau / (tau - rho) * (np.exp(-since / tau) - np.exp(-since / rho))
-    square = (shape * shape).sum(axis=-1)
-    cross = (shape * over_pa).sum(axis=-1)
-    gain = np.where(square > 0.0, np.maximum(cross, 0.0) ** 2 / np.maximum(square, 1e-300), 0.0)
-    i, j, k = np.unravel_index(int(gain.argmax()), gain.shape)
-    size = float(cross[i, j, k] / square[i, j, k]) if square[i, j, k] > 0.0 else 0.0
-    fall, rise = float(falls[j]), float(rho[0, j, k, 0])
-    peak_after = fall * rise / (fall - rise) * float(np.log(fall / rise))
+    lags = np.minimum(_RISES_S[i][0], 0.7 * falls)
+    shapes = _shape(since[0, j][None, :], falls[:, None], lags[:, None], _RISES_S[i][1])
+    gain, sizes = _gain(shapes, over_pa)
+    k = int(gain.argmax())
+    size, fall = float(sizes[k]), float(falls[k])
+    fine_s = np.linspace(0.0, 5.0 * (_RISES_S[i][0] + _RISES_S[i][1]), 200)
+    course = _shape(fine_s, fall, lags[k], _RISES_S[i][1])
+    peak = int(course.argmax())
+    onset = onset_s + float(offsets[j])
     return BurstFit(
-        onset_s=float(onsets[i]),
-        peak_s=float(onsets[i]) + peak_after,
-        rise_pa=size * float(np.exp(-peak_after / fall)),
+        onset_s=onset,
+        peak_s=onset + float(fine_s[peak]),
+        rise_pa=size * float(course[peak]),
         fall_s=fall,
         area_pa_s=size * fall,
     )
+
+
+def _gain(
+    shape: NDArray[np.float64], over_pa: NDArray[np.float64]
+) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    """By how much each shape (..., n), best scaled and upward, cuts the sum of squares; scales."""
+    square = np.maximum((shape * shape).sum(axis=-1), 1e-12)
+    cross = np.maximum(shape @ over_pa, 0.0)
+    return np.asarray(cross * cross / square), np.asarray(cross / square)
+
+
+def _shape(
+    since_s: NDArray[np.float64],
+    fall_s: NDArray[np.float64] | float,
+    lag_s: NDArray[np.float64] | float,
+    boil_s: NDArray[np.float64] | float,
+) -> NDArray[np.float64]:
+    """Excess of a burst of size 1, whose gas comes evenly for ``boil_s`` through a lag."""
+    rising = _filled(since_s, fall_s, lag_s) - _filled(since_s - boil_s, fall_s, lag_s)
+    return np.asarray(rising / boil_s)
+
+
+def _filled(
+    since_s: NDArray[np.float64],
+    fall_s: NDArray[np.float64] | float,
+    lag_s: NDArray[np.float64] | float,
+) -> NDArray[np.float64]:
+    """Integral of fall / (fall - lag) (e^(-t / fall) - e^(-t / lag)) from 0 on."""
+    on = np.maximum(since_s, 0.0)
+    fallen = fall_s * -np.expm1(-on / fall_s) - lag_s * -np.expm1(-on / lag_s)
+    return np.asarray(fall_s / (fall_s - lag_s) * fallen)

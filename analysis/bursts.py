@@ -77,6 +77,8 @@ class BurstDetector:
         self._open: Event | None = None
         self._settled_s = float("-inf")
         self._number = 0
+        self._quiet_from_s = float("-inf")
+        self._last_onset_s = float("-inf")
         self._marks: list[_Mark] = []
 
     @property
@@ -213,6 +215,7 @@ class BurstDetector:
             if event.kind == "burst":
                 self._confirm(event, time_s, noise, changes)
             self._onsets.settle(event, tolerance)
+            self._quiet_from_s = event.time_s + 3.0 * event.rise_s
         self._mark(time_s, noise, tolerance, changes)
 
     def _confirm(self, event: Event, time_s: float, noise: float, changes: list[Burst]) -> None:
@@ -224,6 +227,9 @@ class BurstDetector:
         # On a steep pull-down the base line's own bend over a rise of seconds looks like a burst.
         if fit.rise_pa < -event.before[1] * _STEEP_S or event.before[0] > _BOILS_BELOW_PA:
             return
+        if fit.onset_s < self._last_onset_s + max(1.5, 1.5 * self._spacing_s):
+            return  # the rest of the one before: bursts nearer than this count as one
+        self._last_onset_s = fit.onset_s
         number = self._take_mark(event)
         changes.append(_burst(number, fit, time_s, "confirmed"))
         self._learn(event, event.time_s)
@@ -277,11 +283,15 @@ class BurstDetector:
             self._onsets.learn_fall(self._falls.fall_s, self._falls.spread)
 
     def _fit(self, event: Event, until_s: float, fall_s: float) -> BurstFit:
-        times, values = self._ring.since(event.time_s - 3.0 * self._spacing_s)
+        # From a little before, where a slow rise may have begun unseen, but after the last one.
+        quiet_s = min(self._quiet_from_s, event.time_s - 3.0 * self._spacing_s)
+        from_s = max(event.time_s - 8.0, quiet_s)
+        times, values = self._ring.since(from_s)
         count = int((times <= until_s + 1e-9).sum())
         times, values = times[:count], values[:count]
         over = values - expected(event, times - event.time_s)
-        return fit_burst(times, over, event.time_s + 0.5 * self._spacing_s, fall_s, self._spacing_s)
+        onset_s = event.time_s + 0.5 * self._spacing_s
+        return fit_burst(times, over, onset_s, fall_s, self._spacing_s, self._variance)
 
 
 def _guess(event: Event) -> BurstFit:

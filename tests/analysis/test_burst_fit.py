@@ -14,10 +14,10 @@ def shape(since_s: np.ndarray, size_pa: float, fall_s: float, rise_s: float) -> 
 @pytest.mark.parametrize("onset_s", [9.4, 10.0, 10.6])
 @pytest.mark.parametrize("fall_s", [8.0, 24.0])
 def test_finds_a_burst(onset_s: float, fall_s: float) -> None:
-    times_s = np.arange(5.0, 40.0, 0.5)
+    times_s = np.arange(5.0, 40.0, 0.5, 0.01)
     over = shape(times_s - onset_s, 6.0, fall_s, 0.9)
     over += np.random.default_rng(2).normal(0.0, 0.1, times_s.size)
-    fit = fit_burst(times_s, over, 10.0, 16.0, 0.5)
+    fit = fit_burst(times_s, over, 10.0, 16.0, 0.5, 0.01)
     assert fit.onset_s == pytest.approx(onset_s, abs=0.25)
     assert fit.rise_pa == pytest.approx(shape(times_s - onset_s, 6.0, fall_s, 0.9).max(), rel=0.06)
     assert fit.area_pa_s == pytest.approx(6.0 * fall_s, rel=0.3)
@@ -30,7 +30,7 @@ def test_is_about_as_good_as_scipy_s_curve_fit() -> None:
     (_, size, fall_s, rise_s), _ = curve_fit(
         lambda t, t0, a, fall, rise: shape(t - t0, a, fall, rise), times_s, over, [10, 5, 15, 1]
     )
-    fit = fit_burst(times_s, over, 10.0, 18.0, 0.5)
+    fit = fit_burst(times_s, over, 10.0, 18.0, 0.5, 0.01)
     assert fit.rise_pa == pytest.approx(
         shape(np.arange(0, 60, 0.01), size, fall_s, rise_s).max(), rel=0.05
     )
@@ -38,6 +38,6 @@ def test_is_about_as_good_as_scipy_s_curve_fit() -> None:
 
 
 def test_nothing_there_gives_nothing() -> None:
-    fit = fit_burst(np.arange(10.0), np.zeros(10), 4.0, 10.0, 1.0)
+    fit = fit_burst(np.arange(10.0), np.zeros(10), 4.0, 10.0, 1.0, 0.01)
     assert fit.rise_pa == 0.0
     assert fit.area_pa_s == 0.0
