@@ -40,7 +40,8 @@ SIGNS = (
     Sign("no-bursts-seen", signs.no_bursts_seen, signs.no_bursts_seen, 0.0, 0.0),
 )
 
-DISTURBING: frozenset[CautionKind] = frozenset({"sudden-rise", "rising"})
+# After these the trace begins anew: what it was before tells nothing of a stand.
+DISTURBING: frozenset[CautionKind] = frozenset({"sudden-rise", "rising", "ice"})
 
 
 @dataclass(slots=True)
@@ -119,7 +120,7 @@ class CautionBoard:
             change = watch.tick(sight, self._rules)
             if change is not None:
                 changes.append(change)
-                if change.kind in DISTURBING:
+                if change.kind in DISTURBING and change.until_s is not None:
                     self._plateau.forget(sight.time_s)
             if watch.standing is not before:
                 self._list(sight)

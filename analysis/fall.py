@@ -12,7 +12,7 @@ from analysis.rules import MICRON_PA
 START_PA = 1.0e4  # 100 mbar: above it every pump-down is limited by the pump alone
 HIGH_PA = 1000 * MICRON_PA  # a trace that begins under this has come down already
 DEEP_PA = 200 * MICRON_PA
-STEP = 0.1  # of ln P
+STEP = 0.05  # of ln P
 # The fastest circuit: 1.2 L with the largest pump through two of the widest hoses, each 9.5 mm
 # wide and 1 m long, and nothing in the circuit that gives off gas.
 FASTEST_PUMP_M3_S = 3.8e-3
@@ -26,7 +26,7 @@ NEAR_RATIO = 1.1
 class Fall:
     """Remembers when the trace first came under each of its own pressures.
 
-    Bounded: two times for each step of a tenth in ln P, kept from the first pass.
+    Bounded: two times for each step of a twentieth in ln P, kept from the first pass.
     """
 
     def __init__(self) -> None:

@@ -18,6 +18,9 @@ from analysis.plateau import Plateau
 # 0.85, 1.10 and 1.20. So the last part takes 1.4 to 4.2 times the first and 1.1 to 1.9 times the
 # second. Cooling water and ice take longer: twice the most is asked for ...
 SLOW_TO_FIRST, SLOW_TO_SECOND = 8.4, 3.8
+# ... or, at any shape, more than any usable rig does: a fall time of two and a half minutes, and
+# four times what bursts show it to be.
+SLOW_S, SLOW_FALLS = 180.0, 4.0 * 1.2
 # ... and a level that stops falling at the pump's pace less: half the least.
 SHARP_TO_SECOND = 0.55
 RESOLVED_S = 3.0
@@ -49,7 +52,9 @@ class Freezing:
         self._levels.append((time_s, level_pa))
         self._next_s = pull_s + (time_s - pull_s) * 2.0 ** (1.0 / PER_DOUBLING)
 
-    def is_ice(self, fall: Fall, plateau: Plateau, boil: Boil, time_s: float) -> bool:
+    def is_ice(
+        self, fall: Fall, plateau: Plateau, boil: Boil, time_s: float, fall_s: float | None
+    ) -> bool:
         """Whether the stand of the trace is ice's.
 
         Bursts on the way slow the fall as well, so the two slow ways count only without them.
@@ -64,7 +69,7 @@ class Freezing:
         near_s, coming_s = fall.under_s(1.1 * level_pa), fall.under_s(4.0 / 3.0 * level_pa)
         if near_s is None or coming_s is None or boil.count(coming_s) >= SOME_BURSTS:
             return False
-        if not _is_slow(fall, level_pa) or elapsed_s < PAST * (near_s - self._pull_s):
+        if not _is_slow(fall, level_pa, fall_s) or elapsed_s < PAST * (near_s - self._pull_s):
             return False
         power = (abs(plateau.fall_per_s) + plateau.unsure_per_s) * elapsed_s
         return power * (elapsed_s / max(near_s - self._pull_s, 1.0) - 1.0) < 0.1 * FADE_SHARE
@@ -87,11 +92,13 @@ def _is_sharp(fall: Fall, level_pa: float) -> bool:
     return last_s < SHARP_TO_SECOND * second_s
 
 
-def _is_slow(fall: Fall, level_pa: float) -> bool:
+def _is_slow(fall: Fall, level_pa: float, fall_s: float | None) -> bool:
     """Whether the end of the approach was slower than any hose makes it."""
     last_s = fall.between_s(4.0 / 3.0 * level_pa, 1.1 * level_pa, at="least")
     if last_s is None:
         return False
+    if last_s > max(SLOW_S, SLOW_FALLS * (fall_s or 0.0)):
+        return True
     first_s = fall.between_s(8.0 * level_pa, 4.0 * level_pa, at="most")
     second_s = fall.between_s(4.0 * level_pa, 2.0 * level_pa, at="most")
     return (first_s is not None and last_s > SLOW_TO_FIRST * max(first_s, RESOLVED_S)) or (

@@ -82,7 +82,7 @@ def gauge_shut_off(sight: Sight, _rules: EvacuationRules) -> Reason | None:
     plateau = sight.plateau
     if plateau.level_pa is None or not 0.0 < plateau.level_pa < SHUT_BELOW_PA:
         return None
-    if sight.time_s - sight.pull_s < SHUT_LOOK_S or sight.boil.count(-math.inf):
+    if sight.time_s - sight.pull_s < SHUT_LOOK_S or sight.boil.count(-math.inf) > 1:
         return None
     fell_s = sight.fall.since_high_s(plateau.level_pa)
     if fell_s is None or fell_s > SHUT_DOWN_S:
@@ -128,7 +128,7 @@ def ice(sight: Sight, rules: EvacuationRules) -> Reason | None:
         return None
     if sight.quiet_s < QUIET_S or sight.boil.count(sight.time_s - QUIET_S):
         return None  # what still bursts is liquid
-    if not sight.freezing.is_ice(sight.fall, sight.plateau, sight.boil, sight.time_s):
+    if not sight.freezing.is_ice(sight.fall, sight.plateau, sight.boil, sight.time_s, sight.fall_s):
         return None
     return _ice_reason("ice", level_pa)
 

@@ -50,8 +50,8 @@ def test_times_between_pressures_bracket_the_truth() -> None:
     times = np.arange(0, 400, 2.0)
     fall = fed(times, 9000 * np.exp(-times / 40))
     least, most = (fall.between_s(4000.0, 1000.0, at=at) for at in ("least", "most"))
-    # In whole edges, a tenth of ln P apart.
-    truth_s = 4.0 * (np.floor(10 * np.log(4000)) - np.floor(10 * np.log(1000)))
+    # In whole edges, a twentieth of ln P apart.
+    truth_s = 2.0 * (np.floor(20 * np.log(4000)) - np.floor(20 * np.log(1000)))
     assert least is not None
     assert most is not None
     assert least <= truth_s <= most <= least + 8.0

@@ -1,0 +1,171 @@
+"""Each sign by itself, on traces made here from the physics that the sign names."""
+
+from collections.abc import Callable
+
+import numpy as np
+import pytest
+
+from analysis.cautions import CautionBoard
+from analysis.evacuation import Evacuation
+from analysis.rules import MICRON_PA, EvacuationRules
+from analysis.snapshot import Caution
+from analysis.water import TRIPLE_POINT_PA, boiling_pressure_pa
+from sensors.events import Reading
+
+Floats = np.ndarray
+
+
+def raised(
+    times_s: Floats, pressures_pa: Floats, celsius: Callable[[float], float] | None = None
+) -> list[tuple[str, float, float | None]]:
+    """Cautions with when they were raised and lowered."""
+    evacuation, found = Evacuation(), list[Caution]()
+    for time_s, pressure_pa in zip(times_s.tolist(), pressures_pa.tolist(), strict=True):
+        warmth = None if celsius is None else celsius(time_s)
+        found += evacuation.update(Reading(time_s, pressure_pa, warmth)).caution_changes
+    ends = {(c.kind, c.from_s): c.until_s for c in found}
+    return [(kind, from_s, until_s) for (kind, from_s), until_s in ends.items()]
+
+
+def kinds(times_s: Floats, pressures_pa: Floats) -> list[str]:
+    return [kind for kind, _, _ in raised(times_s, pressures_pa)]
+
+
+def noisy(pressures_pa: Floats, seed: int = 1, step_micron: float = 1.0) -> Floats:
+    """With 2 parts in 1000 of noise, rounded."""
+    rng = np.random.default_rng(seed)
+    shown = pressures_pa * (1.0 + 0.002 * rng.standard_normal(pressures_pa.size))
+    step_pa = step_micron * MICRON_PA
+    return np.round(shown / step_pa) * step_pa
+
+
+def pumped(times_s: Floats, load: Callable[[float, float], float], fall_s: float = 12.0) -> Floats:
+    """dP/dt = -(P - load) / fall, from 100 mbar; ``load(time_s, pressure_pa)`` in Pa."""
+    step_s = float(times_s[1] - times_s[0])
+    pressure_pa, out = 1e4, []
+    for time_s in times_s.tolist():
+        out.append(pressure_pa)
+        level_pa = load(time_s, pressure_pa)
+        pressure_pa = level_pa + (pressure_pa - level_pa) * float(np.exp(-step_s / fall_s))
+    return np.array(out)
+
+
+TIMES_S = np.arange(0.0, 3600.0, 1.0)
+
+
+@pytest.mark.parametrize("fade_micron", [0.0, 150.0])
+@pytest.mark.parametrize("step_micron", [1.0, 10.0])
+def test_a_leak_is_stuck_and_not_ice(fade_micron: float, step_micron: float) -> None:
+    def load(time_s: float, _pressure_pa: float) -> float:
+        return (1200.0 + fade_micron / (1.0 + time_s / 600.0)) * MICRON_PA
+
+    found = raised(TIMES_S, noisy(pumped(TIMES_S, load), step_micron=step_micron))
+    assert [(kind, until_s) for kind, _, until_s in found] == [("not-pulling-down", None)]
+    assert 600.0 <= found[0][1] <= 1500.0
+
+
+@pytest.mark.parametrize("tau_s", [600.0, 3000.0])
+@pytest.mark.parametrize("step_micron", [1.0, 10.0])
+def test_gas_that_still_leaves_the_walls_is_neither(tau_s: float, step_micron: float) -> None:
+    # 300 micron in the end, four times that at first, fading as 1/t: over 500 for long.
+    def load(time_s: float, _pressure_pa: float) -> float:
+        return 300.0 * (1.0 + 4.0 / (1.0 + time_s / tau_s)) * MICRON_PA
+
+    found = kinds(TIMES_S, noisy(pumped(TIMES_S, load), step_micron=step_micron))
+    assert not {"ice", "not-pulling-down"} & set(found)
+
+
+def test_a_pool_that_cools_and_freezes_is_ice() -> None:
+    # Cools from 20 C towards -12 C with a time constant of four minutes.
+    def load(time_s: float, _pressure_pa: float) -> float:
+        return 1.5 * boiling_pressure_pa(-12.0 + 32.0 * float(np.exp(-time_s / 240.0)))
+
+    found = raised(TIMES_S, noisy(pumped(TIMES_S, load)))
+    (ice,) = [item for item in found if item[0] == "ice"]
+    assert 600.0 < ice[1] < 2700.0
+    assert ice[2] is None
+    assert [kind for kind, _, until_s in found if until_s is None] == ["ice"]
+
+
+def test_ice_that_takes_hold_at_once_makes_a_sharp_stand() -> None:
+    # Gas comes only under the ice's own pressure, and then as much as it takes.
+    ice_pa = 1.3 * boiling_pressure_pa(-8.0)
+
+    def load(_time_s: float, pressure_pa: float) -> float:
+        return ice_pa if pressure_pa <= ice_pa else 0.0
+
+    times_s = np.arange(0.0, 1800.0, 0.5)
+    assert "ice" in kinds(times_s, noisy(pumped(times_s, load, fall_s=15.0)))
+
+
+def test_a_stand_over_the_pressures_of_ice_is_not_ice() -> None:
+    level_pa = 1.7 * TRIPLE_POINT_PA
+    found = kinds(TIMES_S, noisy(pumped(TIMES_S, lambda _t, p: level_pa if p <= level_pa else 0.0)))
+    assert found == ["not-pulling-down"]
+
+
+def test_ice_gone_is_ice_lowered() -> None:
+    def load(time_s: float, _pressure_pa: float) -> float:
+        if time_s > 2700.0:
+            return 80.0 * MICRON_PA
+        return 1.5 * boiling_pressure_pa(-12.0 + 32.0 * float(np.exp(-time_s / 180.0)))
+
+    found = raised(TIMES_S, noisy(pumped(TIMES_S, load, fall_s=60.0)))
+    (ice,) = [item for item in found if item[0] == "ice"]
+    assert ice[2] is not None
+    assert 2700.0 < ice[2] < 3100.0
+
+
+def test_half_an_hour_of_nothing_is_flat_without_bursts() -> None:
+    # 80 micron that fades: no shut gauge, since walls give off gas.
+    def load(time_s: float, _pressure_pa: float) -> float:
+        return 60.0 * (1.0 + 2.0 / (1.0 + time_s / 900.0)) * MICRON_PA
+
+    found = raised(TIMES_S, noisy(pumped(TIMES_S, load), step_micron=0.1))
+    assert [kind for kind, _, _ in found] == ["no-bursts-seen"]
+    assert 1790.0 < found[0][1] < 2000.0
+
+
+@pytest.mark.parametrize("start_pa", [1.0e5, 2000 * MICRON_PA])
+def test_a_shut_gauge_is_seen_at_once(start_pa: float) -> None:
+    times_s = np.arange(0.0, 900.0, 0.5)
+    shut = noisy(30.0 * MICRON_PA + start_pa * np.exp(-times_s / 0.5), step_micron=0.1)
+    found = raised(times_s, shut)
+    assert [kind for kind, _, _ in found] == ["gauge-shut-off"]
+    assert found[0][1] < 30.0
+
+
+def test_a_shut_gauge_with_a_slow_needle_is_told_by_its_standing_still() -> None:
+    times_s = np.arange(0.0, 900.0, 0.5)
+    shut = noisy(30.0 * MICRON_PA + 1.0e5 * np.exp(-times_s / 2.5), step_micron=0.02)
+    found = raised(times_s, shut)
+    assert [kind for kind, _, _ in found] == ["gauge-shut-off"]
+    assert found[0][1] < 600.0
+
+
+def test_a_small_fast_circuit_is_no_shut_gauge() -> None:
+    def load(time_s: float, _pressure_pa: float) -> float:
+        return 60.0 * (1.0 + 1.0 / (1.0 + time_s / 900.0)) * MICRON_PA
+
+    times_s = np.arange(0.0, 1200.0, 0.5)
+    assert kinds(times_s, noisy(pumped(times_s, load, fall_s=3.0), step_micron=0.1)) == []
+
+
+def test_cold_says_when_it_is_too_cold() -> None:
+    def celsius(time_s: float) -> float:
+        return 14.0 - time_s / 60.0 if time_s < 720.0 else 2.0 + (time_s - 720.0) / 60.0
+
+    times_s = np.arange(0.0, 1500.0, 1.0)
+    evacuation, seen = Evacuation(), dict[float, tuple[str, ...]]()
+    for time_s in times_s.tolist():
+        snapshot = evacuation.update(Reading(time_s, 20.0, celsius(time_s)))
+        seen[time_s] = tuple(c.reason.code for c in snapshot.cautions)
+    assert seen[200.0] == ()
+    assert seen[300.0] == ("cold",)
+    assert seen[600.0] == ("too-cold",)
+    assert seen[1250.0] == ("cold",), "11 C is not yet warm again"
+    assert seen[1400.0] == ()
+
+
+def test_nothing_is_seen_before_anything_came() -> None:
+    assert CautionBoard(EvacuationRules()).standing == ()
