@@ -78,6 +78,8 @@ class ScpiSensor:
             identity = self._identify(port)
             emit(Connected(self._clock(), identity))
             while not stop.is_set():
+                if unasked := _drain(port):
+                    emit(Rejected(self._clock(), unasked, "it came unasked, or too late"))
                 for event in self._ask_pressure(port):
                     emit(event)
                 stop.wait(self._every_s)
@@ -90,6 +92,7 @@ class ScpiSensor:
     def _identify(self, port: Port) -> str:
         # Errors of an earlier visitor are none of ours.
         port.write(b"*CLS\n")
+        _drain(port)
         identity = _ask(port, "*IDN?")
         if not identity:
             raise SensorError(
@@ -130,11 +133,16 @@ def decode_answer(
     return decoder.feed(answer, time_s) or [Rejected(time_s, answer, "the answer is no number")]
 
 
+def _drain(port: Port) -> bytes:
+    """Take what came since the last answer: it would be taken for the answer to the next."""
+    unasked = b""
+    while len(unasked) < LONGEST_LINE and (waiting := port.in_waiting):
+        unasked += port.read(waiting)
+    return unasked
+
+
 def _ask(port: Port, query: str) -> bytes:
     """Send a question and give the line that comes back, empty when none came in time."""
-    # A late answer to an earlier question would be taken for the one to this.
-    while waiting := port.in_waiting:
-        port.read(waiting)
     port.write(query.encode("ascii") + b"\n")
     answer = b""
     while not answer.endswith(b"\n") and len(answer) < LONGEST_LINE:

@@ -1,7 +1,11 @@
 import asyncio
+import sys
+import threading
 from collections.abc import Awaitable, Callable
+from typing import Any
 
 import pytest
+import serial
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -148,6 +152,38 @@ def test_nobody_is_there() -> None:
         asyncio.run(ScpiSensor("127.0.0.1:1").run(Heard()))
     with pytest.raises(SensorError, match="There is no port"):
         asyncio.run(ScpiSensor("/dev/no such port").run(Heard()))
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="pseudo terminals are POSIX")
+def test_on_a_serial_line(pty_pair: tuple[str, str]) -> None:
+    theirs, ours = pty_pair
+
+    is_over = threading.Event()
+
+    def answer() -> None:
+        line: Any = serial.serial_for_url(theirs, timeout=0.05)
+        answers = {b"*IDN?\n": b"Invented,G,1,0\n", b"MEAS:PRES?\n": b"+6.65E1\n7\n"}
+        while not is_over.is_set():
+            asked = line.readline()
+            line.write(answers.get(asked, b""))  # the 7 is one line too many
+            if asked == b"MEAS:PRES?\n":
+                answers[asked] = b"+6.66E1\n"
+        line.close()
+
+    async def main() -> None:
+        heard = Heard()
+        instrument = asyncio.ensure_future(asyncio.to_thread(answer))
+        task = asyncio.ensure_future(open_sensor(f"scpi:{ours}?every=0.05").run(heard))
+        await heard.until(lambda h: len(h.readings()) >= 3)
+        await stopped(task)
+        is_over.set()
+        await instrument
+        assert [r.pressure_pa for r in heard.readings()][:3] == pytest.approx([66.5, 66.6, 66.6])
+        assert [(r.raw, r.why) for r in heard.rejected()] == [
+            (b"7\n", "it came unasked, or too late")
+        ]
+
+    asyncio.run(main())
 
 
 @given(st.binary(max_size=60), st.booleans())

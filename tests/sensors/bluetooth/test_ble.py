@@ -1,4 +1,5 @@
 import asyncio
+import os
 import struct
 from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager
@@ -147,6 +148,22 @@ def test_a_drop_is_told_and_the_gauge_found_anew(system_bus: str) -> None:
         assert bluez.calls.count("StartDiscovery") == 3
         why = next(event.why for event in heard.events if isinstance(event, Lost))
         assert why == "The Bluetooth connection to Gauge 7 was lost."
+
+    on_bluez(system_bus, use)
+
+
+def test_many_drops_leave_nothing_open(system_bus: str) -> None:
+    async def use(bluez: PretendedBluez) -> None:
+        device = gauge(*(packed(n) for n in range(15)))
+        bluez.air = [device]
+        open_files: list[int] = []
+        async with running(alive("ble:Gauge 7")) as heard:
+            for count in range(1, 16):
+                await heard.until(lambda h, count=count: len(h.readings()) == count)  # type: ignore[misc]
+                open_files.append(len(os.listdir("/proc/self/fd")))
+                bluez.drop(device)
+        assert open_files[-1] <= open_files[0]
+        assert bluez.searches == 0
 
     on_bluez(system_bus, use)
 
