@@ -2,12 +2,14 @@
 
 from collections.abc import Callable
 
+from analysis.blank_off import BlankOffWatch
 from analysis.boil import Boil
 from analysis.bursts import BurstDetector
 from analysis.cautions import CautionBoard
 from analysis.forecast import FlatForecast
 from analysis.gaps import GapFinder
 from analysis.pace import Pace
+from analysis.pulls import PullBook
 from analysis.pumping import PumpingMeter
 from analysis.reason import Reason
 from analysis.rules import EvacuationRules
@@ -16,6 +18,7 @@ from analysis.signs import Sight
 from analysis.snapshot import Burst, Caution, CautionKind, FlatEstimate, Snapshot
 from analysis.stage import Evidence, StageMachine, shows_quiet
 from analysis.standing import Standing
+from analysis.unmarked import Unmarked
 from analysis.water import boiling_pressure_pa
 
 TICK_S = 1.0  # stage, cautions and forecast are judged once a second: people do not act faster
@@ -39,7 +42,8 @@ class Evacuation:
     Raises
     ------
     ValueError
-        From ``update`` if time goes back.
+        From ``update`` if time goes back, but for a ``valve-closed`` mark: a forgotten one may be
+        set as far back as readings are remembered, or to the closing that is offered.
     """
 
     def __init__(self, *, rules: EvacuationRules | None = None) -> None:
@@ -52,6 +56,14 @@ class Evacuation:
         self._cautions = CautionBoard(self._rules)
         self._boil = Boil(self._rules.flat_interval_s)
         self._standing = Standing(self._rules)
+        self._unmarked = Unmarked(self._rules.hold)
+        self._pulls = PullBook()
+        self._rig = BlankOffWatch(
+            self._rules.blank_off,
+            self._rules.hold,
+            rig_volume_m3=self._rules.rig_volume_m3,
+            circuit_volume_m3=self._rules.volume_m3,
+        )
         self._pumping = PumpingMeter(
             volume_m3=self._rules.volume_m3,
             water_gauge_factor=self._rules.water_gauge_factor,
@@ -78,7 +90,9 @@ class Evacuation:
         if self._time_s is None:
             self._start(time_s)
         elif time_s < self._time_s:
-            raise ValueError(f"time goes back from {self._time_s} s to {time_s} s")
+            if not isinstance(item, Mark) or item.kind != "valve-closed":
+                raise ValueError(f"time goes back from {self._time_s} s to {time_s} s")
+            return self._snapshot(self._time_s, self._close(item), (), None)
         self._time_s = time_s
         changes: tuple[Caution, ...] = ()
         if time_s >= self._next_tick_s:
@@ -109,6 +123,7 @@ class Evacuation:
     def _start(self, time_s: float) -> None:
         self._pull_s = self._next_tick_s = time_s
         self._stages.start(time_s)
+        self._pulls.start(time_s)
 
     def _sample(self, sample: Sample) -> tuple[Burst, ...]:
         time_s, pressure_pa = sample.time_s, sample.pressure_pa
@@ -117,16 +132,32 @@ class Evacuation:
             self._temperature_c = sample.temperature_c
         self._last_sample_s = time_s
         if sample.status != "ok":
-            return ()  # the end of the gauge's range is no pressure of the circuit
+            # The end of the gauge's range is no pressure of the circuit.
+            is_over = sample.status == "over-range" and self._pulls.over_range(time_s)
+            return self._broken(time_s) if is_over and not self._is_cut_off else ()
         self._pace.update(time_s, pressure_pa)
         self._cautions.sample(time_s, pressure_pa)
+        if self._rig.is_running:
+            self._rig.sample(time_s, pressure_pa, sample.temperature_c)
+            return ()
+        is_broken = self._pulls.sample(time_s, pressure_pa)
         if self._standing.is_cut_off:
             self._standing.sample(time_s, pressure_pa, sample.temperature_c)
             return ()
+        if is_broken:
+            return self._broken(time_s)
+        self._unmarked.sample(time_s, pressure_pa, sample.temperature_c)
+        reopening = self._standing.sample_fall(time_s, pressure_pa)
+        if reopening is not None:
+            self._pumping.calibrate(reopening.volume_over_speed_s, reopening.slope)
         bursts = self._detector.update(time_s, pressure_pa)
         for burst in bursts:
             self._take(burst)
         return bursts
+
+    @property
+    def _is_cut_off(self) -> bool:
+        return self._standing.is_cut_off or self._rig.is_running
 
     def _take(self, burst: Burst) -> None:
         if burst.state != "confirmed":
@@ -139,31 +170,62 @@ class Evacuation:
         self._forecast.add_burst(burst.onset_s, burst.rise_pa, smallest_pa)
         level_pa = self._detector.baseline_pa or self._pressure_pa or 0.0
         self._pumping.add_burst(burst.rise_pa, burst.fall_s, level_pa)
+        self._pulls.add_burst(burst.onset_s, burst.rise_pa)
 
     def _mark(self, mark: Mark) -> tuple[Burst, ...]:
         act: Callable[[Mark], tuple[Burst, ...]] | None = {
             "valve-closed": self._close,
             "valve-opened": self._open,
             "hold-over": self._end_hold,
+            "blank-off": self._blank_off,
             "nitrogen-in": self._break,
             "valve-moved": self._disturb,
         }.get(mark.kind)
         return act(mark) if act is not None else ()
 
     def _close(self, mark: Mark) -> tuple[Burst, ...]:
-        self._standing.close(mark.time_s)
-        self._stages.force("holding", mark.time_s, Reason("valve-closed"))
-        return self._detector.interrupt(mark.time_s)
+        """Begin a hold, perhaps in the past: no further than readings are remembered."""
+        if self._standing.is_closed:
+            return ()
+        assert self._time_s is not None
+        self._rig.end(mark.time_s)
+        earliest_s = self._unmarked.earliest_s()
+        time_s = max(mark.time_s, self._time_s if earliest_s is None else earliest_s)
+        watch = self._unmarked.watch_from(time_s)
+        self._standing.close(time_s, watch, self._unmarked.level_before_pa(time_s))
+        self._unmarked.forget()
+        self._stages.force("holding", time_s, Reason("valve-closed"))
+        return self._detector.interrupt(self._time_s)
 
     def _open(self, mark: Mark) -> tuple[Burst, ...]:
+        if self._rig.is_running:
+            self._end_blank_off(mark.time_s)
+            return self._disturb(mark)
         if not self._standing.is_cut_off:
             return ()
         self._standing.open(mark.time_s)
         self._stages.force("boiling-off", mark.time_s, Reason("valve-opened"))
+        self._unmarked.forget()
+        self._pace.forget()
+        return self._detector.interrupt(mark.time_s)
+
+    def _blank_off(self, mark: Mark) -> tuple[Burst, ...]:
+        """Begin a blank-off test; what the rig does is no evidence of the circuit."""
+        if self._is_cut_off:
+            return ()
+        self._rig.start(mark.time_s)
+        self._stages.force("pulling-down", mark.time_s, Reason("blank-off"))
         return self._disturb(mark)
 
+    def _end_blank_off(self, time_s: float) -> None:
+        self._rig.end(time_s)
+        self._quiet_s, self._pull_s = 0.0, time_s
+        self._stages.force("pulling-down", time_s, Reason("blank-off-over"))
+
     def _end_hold(self, mark: Mark) -> tuple[Burst, ...]:
-        if self._standing.is_closed:
+        if self._rig.is_running:
+            self._end_blank_off(mark.time_s)
+        elif self._standing.is_closed:
             self._standing.finish(mark.time_s)
             self._stages.force("done", mark.time_s, Reason("hold-over"))
         return ()
@@ -171,12 +233,20 @@ class Evacuation:
     def _break(self, mark: Mark) -> tuple[Burst, ...]:
         if self._standing.is_closed:
             self._standing.open(mark.time_s)
-        self._stages.force("pulling-down", mark.time_s, Reason("vacuum-broken"))
-        self._quiet_s, self._pull_s = 0.0, mark.time_s
-        return self._disturb(mark)
+        return self._broken(mark.time_s)
+
+    def _broken(self, time_s: float) -> tuple[Burst, ...]:
+        """Begin a new pull; the forecast goes on, for the water is the same."""
+        self._standing.give_up()
+        self._pulls.broken(time_s)
+        self._stages.force("pulling-down", time_s, Reason("vacuum-broken"))
+        self._quiet_s, self._pull_s = 0.0, time_s
+        return self._disturb(Mark(time_s, "nitrogen-in"))
 
     def _disturb(self, mark: Mark) -> tuple[Burst, ...]:
         self._pace.forget()
+        self._standing.disturb()
+        self._unmarked.forget()
         return self._detector.interrupt(mark.time_s)
 
     def _tick(self, time_s: float) -> tuple[Caution, ...]:
@@ -185,7 +255,7 @@ class Evacuation:
         is_silent = silent_s >= rules.silence_s
         circuit_c = rules.circuit_c if self._temperature_c is None else self._temperature_c
         self._boiling_pa = boiling_pressure_pa(circuit_c)
-        is_proven = shows_quiet(self._standing.isolation, self._pull_s, rules)
+        is_proven = shows_quiet(self._standing.last, self._pull_s, rules)
         sight = Sight(
             time_s=time_s,
             pull_s=self._pull_s,
@@ -196,7 +266,7 @@ class Evacuation:
             circuit_c=circuit_c,
             silent_s=silent_s,
             quiet_s=self._quiet_s,
-            is_isolated=self._standing.is_cut_off,
+            is_isolated=self._is_cut_off,
             is_proven=is_proven,
             is_flat=self._stages.stage == "flat",
             boil=self._boil,
@@ -207,16 +277,22 @@ class Evacuation:
         self._flat = self._forecast.estimate(time_s)
         self._judge(time_s, is_observing, is_proven)
         self._standing.tick(time_s)
+        self._rig.tick(time_s)
+        is_watched = not is_silent and not self._is_cut_off and self._status == "ok"
+        self._pulls.tick(time_s, TICK_S, is_watched)
+        self._unmarked.look(detector.noise_pa)
         return changes
 
     def _is_observing(self, is_silent: bool) -> bool:
         """Whether a visible burst would be seen now."""
-        if is_silent or self._standing.is_cut_off or self._status != "ok":
+        if is_silent or self._is_cut_off or self._status != "ok":
             return False
         kinds = {caution.kind for caution in self._cautions.standing}
         return bool(self._detector.is_observing) and not kinds & BLINDING
 
     def _judge(self, time_s: float, is_observing: bool, is_proven: bool) -> None:
+        if self._rig.is_running:
+            return
         fall_per_s = self._pace.change_per_s(PACE_WINDOW_S)
         # Quiet is only what was watched: a burst in a gap or behind a valve goes unseen.
         if is_observing:
@@ -272,4 +348,9 @@ class Evacuation:
             isolation=self._standing.isolation,
             gap=gap,
             pumping=self._pumping.state,
+            isolations=self._standing.isolations,
+            offered=self._unmarked.offered,
+            pull=self._pulls.number,
+            pulls=self._pulls.pulls,
+            blank_off=self._rig.result,
         )

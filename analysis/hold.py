@@ -209,6 +209,10 @@ class HoldWatch:
         self._fitted_s = -np.inf
         self.update = self._thinner.add
 
+    def trace(self) -> ThinnedHold | None:
+        """Return the readings so far, thinned; ``None`` before any."""
+        return self._thinner.thinned()
+
     def result(self, time_s: float) -> HoldResult | None:
         """Judgement so far, renewed when ``refit_s`` have passed; ``None`` before any reading."""
         if self._result is None or time_s - self._fitted_s >= self._refit_s:

@@ -7,7 +7,7 @@ hose known n follows from its law; without, it lies somewhere between 1 and 2.
 
 import math
 from collections import deque
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from statistics import median
 
 from analysis.flow import Hose, pumped_throughput_pa_m3_s
@@ -67,6 +67,7 @@ class PumpingMeter:
         self._factor = water_gauge_factor
         self._temperature_c = temperature_c
         self._hose, self._pump_m3_s = hose, pump_speed_m3_s
+        self._slope: Interval | None = None
         self._falls_s: deque[float] = deque(maxlen=REMEMBERED)
         self._water_kg = 0.0
         self.state = NOTHING_KNOWN
@@ -84,6 +85,21 @@ class PumpingMeter:
         water = Interval(self._water_kg * (1 - doubt), self._water_kg, self._water_kg * (1 + doubt))
         self.state = Pumping(middle_s, self._speed(middle_s, level_pa, volume_m3), water)
 
+    def calibrate(self, volume_over_speed_s: Interval, slope: Interval) -> None:
+        """Take what the fall after an isolation told: V / S_eff, and n for the falls to come."""
+        self._slope = slope
+        if self._volume_m3 is None:
+            return
+        low, best, high = (
+            self._volume_m3 / time_s
+            for time_s in (
+                volume_over_speed_s.high * (1 + VOLUME_DOUBT),
+                volume_over_speed_s.best,
+                volume_over_speed_s.low / (1 + VOLUME_DOUBT),
+            )
+        )
+        self.state = replace(self.state, speed_m3_s=Interval(low, best, high))
+
     def _speed(self, fall_s: float, level_pa: float, volume_m3: float) -> Interval:
         low, best, high = self._slopes(level_pa)
         # Half of the falls lie within their quartiles; the median of n is sqrt(n) times surer.
@@ -98,6 +114,8 @@ class PumpingMeter:
 
     def _slopes(self, level_pa: float) -> tuple[float, float, float]:
         """Give n = d ln(S_eff P) / d ln P at this pressure: lowest, best, highest."""
+        if self._slope is not None:
+            return self._slope.low, self._slope.best, self._slope.high
         if self._hose is None or self._pump_m3_s is None or level_pa <= 0:
             return SLOPE_LOW, SLOPE_BEST, SLOPE_HIGH
         up, down = (

@@ -3,6 +3,7 @@
 import math
 from dataclasses import dataclass, field, fields
 
+from analysis.blank_off import BlankOffRules
 from analysis.hold_rules import MICRON_PA, HoldRules
 
 __all__ = ["MICRON_PA", "EvacuationRules"]
@@ -33,8 +34,12 @@ class EvacuationRules:
     cold_c, warm_c
         ``cold`` is raised under ``cold_c`` and lowered over ``warm_c`` (two degrees apart, so that
         it does not flicker).
+    rig_volume_m3
+        Volume of hoses, gauge and the pump's inlet, or ``None`` when unknown.
     hold
         The limits of the standing test.
+    blank_off
+        The limits of the blank-off test.
 
     Raises
     ------
@@ -51,7 +56,9 @@ class EvacuationRules:
     quiet_start_s: float = 1800.0
     cold_c: float = 10.0
     warm_c: float = 12.0
+    rig_volume_m3: float | None = None
     hold: HoldRules = field(default_factory=HoldRules)
+    blank_off: BlankOffRules = field(default_factory=BlankOffRules)
 
     def __post_init__(self) -> None:
         for item in fields(self):

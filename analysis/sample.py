@@ -8,6 +8,7 @@ Status = Literal["ok", "over-range", "under-range"]
 MarkKind = Literal[
     "valve-closed",  # the isolating valve: the circuit is cut off from the pump (hold's time zero)
     "valve-opened",  # ... and joined to the pump again
+    "blank-off",  # pump, hoses and gauge alone are cut off from pump and circuit
     "hold-over",  # the technician ends the standing test and takes its finding
     "pump-off",
     "nitrogen-in",

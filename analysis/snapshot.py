@@ -3,8 +3,11 @@
 from dataclasses import dataclass
 from typing import Literal
 
+from analysis.cut_off import CutOff
+from analysis.pulls import Pull
 from analysis.pumping import NOTHING_KNOWN, Pumping
 from analysis.reason import Interval, Reason
+from analysis.reopening import Reopening
 from analysis.sample import Status
 
 Stage = Literal["pulling-down", "boiling-off", "easing", "flat", "holding", "done"]
@@ -123,13 +126,42 @@ class HoldResult:
 
 @dataclass(frozen=True, slots=True)
 class Isolation:
-    """A short cut-off from the pump during the evacuation, and its rise."""
+    """A short cut-off from the pump during the evacuation, and its rise.
+
+    ``rate`` is that after the even-out, with its interval, or ``None`` where it was too short;
+    ``rate_pa_s`` its best value, or else the mean over the whole. ``comparison`` sets it beside
+    the one before, over the same length of time. ``reopening`` comes a while after the valve was
+    opened again.
+    """
 
     from_s: float
     until_s: float | None
     rise_pa: float
     rate_pa_s: float
     is_marked: bool
+    rate: Interval | None = None
+    comparison: Reason | None = None
+    reopening: Reopening | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class BlankOff:
+    """Pump, hoses and gauge alone, cut off from pump and circuit.
+
+    ``load_pa_m3_s`` is the rig's gas load, its rate of rise times its volume; ``None`` without
+    the volume or when still too short. ``until_s`` is ``None`` while it runs.
+    """
+
+    from_s: float
+    until_s: float | None
+    ultimate_pa: float
+    end_pa: float
+    rise_pa: float
+    rate_pa_s: Interval | None
+    load_pa_m3_s: Interval | None
+    is_long_enough: bool
+    limits: tuple[LimitCheck, ...]
+    reasons: tuple[Reason, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -159,3 +191,8 @@ class Snapshot:
     isolation: Isolation | None  # standing, or the last one ended
     gap: tuple[float, float] | None  # a gap in the readings found by this update
     pumping: Pumping = NOTHING_KNOWN
+    isolations: tuple[Isolation, ...] = ()  # the last 64 that ended, oldest first
+    offered: CutOff | None = None  # a closing that the trace shows and nobody marked
+    pull: int = 1  # number of the pull: one more after each break of the vacuum
+    pulls: tuple[Pull, ...] = ()  # the last eight, this one last
+    blank_off: BlankOff | None = None  # running, or the last one

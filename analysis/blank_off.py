@@ -1,0 +1,232 @@
+"""The blank-off test: pump, hoses and gauge alone, before the circuit is opened to them.
+
+Its micron say nothing by themselves, since the rig's volume is a few per cent of the circuit's:
+a rise of 50 micron in it is hardly any gas. What counts is the gas load, rise rate x volume.
+"""
+
+from dataclasses import dataclass
+from typing import Final
+
+import numpy as np
+
+from analysis.hold_rules import MICRON_PA, HoldRules
+from analysis.hold_trace import HoldThinner, ThinnedHold
+from analysis.isolation import fit_isolation, gas_load_pa_m3_s, share_of_rise
+from analysis.reason import Interval, Reason
+from analysis.snapshot import BlankOff, LimitCheck
+
+_PRACTICE: Final = "common practice, no published source"
+_REFIT_S: Final = 5.0
+
+
+@dataclass(frozen=True, kw_only=True)
+class BlankOffRules:
+    """Limits of a blank-off test; all common practice without a source. SI.
+
+    Attributes
+    ----------
+    lasts_s
+        How long it takes.
+    end_pa, end_source
+        Highest pressure at its end.
+    rise_pa, rise_source
+        Highest rise within ``lasts_s``.
+    load_share, load_source
+        Largest gas load as a share of what the hold's limit allows the whole circuit.
+
+    Raises
+    ------
+    ValueError
+        If a limit is not positive.
+    """
+
+    lasts_s: float = 300.0
+    end_pa: float = 100 * MICRON_PA
+    end_source: str = _PRACTICE
+    rise_pa: float = 50 * MICRON_PA
+    rise_source: str = _PRACTICE
+    load_share: float = 0.2
+    load_source: str = _PRACTICE
+
+    def __post_init__(self) -> None:
+        for name in ("lasts_s", "end_pa", "rise_pa", "load_share"):
+            if not 0.0 < getattr(self, name) < float("inf"):
+                raise ValueError(f"{name} must be above zero, not {getattr(self, name)}")
+
+
+def judge_blank_off(
+    trace: ThinnedHold,
+    from_s: float,
+    until_s: float | None,
+    rules: BlankOffRules,
+    hold: HoldRules,
+    *,
+    rig_volume_m3: float | None,
+    circuit_volume_m3: float | None,
+) -> BlankOff:
+    """Judge a blank-off test, running or over.
+
+    Parameters
+    ----------
+    trace
+        Its readings from the closing on.
+    from_s, until_s
+        When the rig was cut off, and until when; ``None`` while it runs.
+    rules, hold
+        Its limits, and the hold's, whose allowance the gas load is set against.
+    rig_volume_m3, circuit_volume_m3
+        Volumes, ``None`` when unknown: then no gas load, or no limit for it.
+    """
+    t, p = trace.time_s, trace.pressure_pa
+    ultimate_pa = float(np.median(p[t <= max(3.0, float(t[0]))]))
+    end_pa = float(np.median(p[-3:]))
+    within = p[t <= rules.lasts_s]
+    rise_pa = float(np.median(within[-3:])) - ultimate_pa
+    rate = fit_isolation(t, p).rate_pa_s
+    load = None
+    if rate is not None and rig_volume_m3 is not None:
+        load = gas_load_pa_m3_s(rate, rig_volume_m3)
+    is_long = trace.duration_s >= rules.lasts_s
+    limits = _limits(rules, hold, end_pa, rise_pa, load, circuit_volume_m3)
+    return BlankOff(
+        from_s=from_s,
+        until_s=until_s,
+        ultimate_pa=ultimate_pa,
+        end_pa=end_pa,
+        rise_pa=rise_pa,
+        rate_pa_s=rate,
+        load_pa_m3_s=load,
+        is_long_enough=is_long,
+        limits=limits,
+        reasons=_reasons(trace, rules, rig_volume_m3, limits, is_long),
+    )
+
+
+def _limits(
+    rules: BlankOffRules,
+    hold: HoldRules,
+    end_pa: float,
+    rise_pa: float,
+    load: Interval | None,
+    circuit_volume_m3: float | None,
+) -> tuple[LimitCheck, ...]:
+    limits = [
+        _check("blank-off-end", rules.end_pa, end_pa, rules.end_source),
+        _check("blank-off-rise", rules.rise_pa, rise_pa, rules.rise_source),
+    ]
+    if load is not None and circuit_volume_m3 is not None:
+        allowed = rules.load_share * hold.rise_pa / hold.rise_window_s * circuit_volume_m3
+        limits.append(_check("blank-off-load", allowed, load.best, rules.load_source))
+    return tuple(limits)
+
+
+def _check(name: str, limit: float, value: float, source: str) -> LimitCheck:
+    return LimitCheck(name, limit, value, value <= limit, source)
+
+
+def _reasons(
+    trace: ThinnedHold,
+    rules: BlankOffRules,
+    rig_volume_m3: float | None,
+    limits: tuple[LimitCheck, ...],
+    is_long: bool,
+) -> tuple[Reason, ...]:
+    reasons = []
+    if not is_long:
+        values = {"duration_s": trace.duration_s, "needed_s": rules.lasts_s}
+        reasons.append(Reason("blank-off-goes-on", values))
+    failed = [check for check in limits if not check.passed]
+    reasons += [Reason(f"{check.name}-over", _numbers(check)) for check in failed]
+    if is_long and not failed:
+        reasons.append(Reason("blank-off-good"))
+    if rig_volume_m3 is None:
+        reasons.append(Reason("blank-off-no-volume"))
+    return tuple(reasons)
+
+
+def _numbers(check: LimitCheck) -> dict[str, float]:
+    unit = "pa_m3_s" if check.name == "blank-off-load" else "pa"
+    return {f"value_{unit}": check.value, f"limit_{unit}": check.limit}
+
+
+class BlankOffWatch:
+    """A blank-off test as it goes on, in bounded memory.
+
+    Parameters
+    ----------
+    rules, hold, rig_volume_m3, circuit_volume_m3
+        As in :func:`judge_blank_off`.
+    """
+
+    def __init__(
+        self,
+        rules: BlankOffRules,
+        hold: HoldRules,
+        *,
+        rig_volume_m3: float | None,
+        circuit_volume_m3: float | None,
+    ) -> None:
+        self._rules, self._hold = rules, hold
+        self._rig_m3, self._circuit_m3 = rig_volume_m3, circuit_volume_m3
+        self._thinner: HoldThinner | None = None
+        self._from_s = 0.0
+        self._judged_s = -np.inf
+        self.result: BlankOff | None = None
+
+    @property
+    def is_running(self) -> bool:
+        """Whether the rig is cut off now."""
+        return self._thinner is not None
+
+    def start(self, time_s: float) -> None:
+        """Begin: pump, hoses and gauge were cut off at ``time_s``."""
+        if self._thinner is None:
+            self._thinner, self._from_s, self.result = HoldThinner(), time_s, None
+            self._judged_s = -np.inf
+
+    def sample(self, time_s: float, pressure_pa: float, temperature_c: float | None) -> None:
+        """Take a reading."""
+        if self._thinner is not None:
+            self._thinner.add(time_s, pressure_pa, temperature_c)
+
+    def tick(self, time_s: float) -> None:
+        """Bring the result up to date, every few seconds."""
+        if self._thinner is not None and time_s - self._judged_s >= _REFIT_S:
+            self._judge(time_s, None)
+
+    def end(self, time_s: float) -> None:
+        """End: the result stands as it is."""
+        self._judge(time_s, time_s)
+        self._thinner = None
+
+    def _judge(self, time_s: float, until_s: float | None) -> None:
+        trace = None if self._thinner is None else self._thinner.thinned()
+        if trace is None:
+            return
+        self._judged_s = time_s
+        self.result = judge_blank_off(
+            trace,
+            self._from_s,
+            until_s,
+            self._rules,
+            self._hold,
+            rig_volume_m3=self._rig_m3,
+            circuit_volume_m3=self._circuit_m3,
+        )
+
+
+def rig_share(
+    load_pa_m3_s: Interval, later_pa_s: Interval, circuit_volume_m3: float, rig_volume_m3: float
+) -> Reason:
+    """Say how much of a later rise is the rig's own gas.
+
+    Returns
+    -------
+    Reason
+        ``rig-share`` with the share, 0 to 1; ``rig-explains-all`` where nothing is left;
+        ``no-rise-to-share`` where there was none.
+    """
+    if later_pa_s.best <= 0.0:
+        return Reason("no-rise-to-share")
+    share = share_of_rise(load_pa_m3_s.best, later_pa_s.best, circuit_volume_m3 + rig_volume_m3)
+    return Reason("rig-explains-all" if share >= 1.0 else "rig-share", {"share": share})

@@ -1,0 +1,143 @@
+"""What the fall after an isolation tells of the pump: V / S_eff, measured and not guessed.
+
+A hose's speed is a + b P: molecular, and viscous with the pressure. Where the level stood at P0
+the pump just took what came in, so opened again x = P - P0 falls as dx/dt = -x (k + m x), with
+k = (a + b (2 P0 - Pu)) / V and m = b / V: quickly while high, at the rate k in the end. From
+both follows S_eff(P0) / V = k - m (P0 - Pu). The pump's ultimate pressure Pu lies anywhere from
+nothing to 7 Pa, and the interval says so.
+"""
+
+from dataclasses import dataclass
+from itertools import pairwise
+from typing import Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from analysis.hold_trace import median_of_three
+from analysis.reason import Interval
+
+Floats = NDArray[np.float64]
+
+WATCHED_S: Final = 240.0  # falls of 3 to 200 s: longer lets the base line move
+_LEAST_RATIO: Final = 1.25  # of the level at opening to that before closing
+_RATES_PER_S: Final = np.exp(np.linspace(np.log(1 / 400.0), np.log(1 / 2.0), 100))[:, None, None]
+_BENDS: Final = np.concatenate([[0.0], np.geomspace(0.02, 0.6, 24)])[None, :, None]  # m P0 / k
+_FEET: Final = np.linspace(0.7, 1.15, 10)[None, None, :]  # the level drifts meanwhile
+_FOOT_SPREAD: Final = 0.1
+_HIGHEST_RATIO: Final = 4.0
+_DOUBT: Final = 0.15  # of one volume, one gas load and a + b P: what invented circuits showed
+_ULTIMATE_PA: Final = 7.0  # two-stage pumps end at 15 to 50 micron [from memory]
+_POINTS: Final = 60
+_MISFIT: Final = 0.02  # of the fall, root mean square
+_LAG_S: Final = 2.0  # the valve turns and the gauge follows
+
+
+@dataclass(frozen=True, slots=True)
+class Reopening:
+    """What the pump does at the level before the isolation.
+
+    Attributes
+    ----------
+    level_pa
+        That level, Pa.
+    volume_over_speed_s
+        V / S_eff there, seconds.
+    slope
+        d ln(S_eff P) / d ln P, 1 to 2.
+    """
+
+    level_pa: float
+    volume_over_speed_s: Interval
+    slope: Interval
+
+
+def fit_reopening(time_s: Floats, pressure_pa: Floats, level_pa: float) -> Reopening | None:
+    """Fit the fall after the valve was opened.
+
+    Parameters
+    ----------
+    time_s : (n,) float64, s
+        ``time_s[0]`` is the opening; never goes back.
+    pressure_pa : (n,) float64, Pa
+    level_pa
+        The level before the valve was closed, > 0.
+
+    Returns
+    -------
+    Reopening or None
+        ``None`` where the level had not risen enough, the fall was not seen to its half, or
+        bursts stand on it.
+    """
+    since, level = _points(time_s, pressure_pa)
+    low = np.flatnonzero(level > _HIGHEST_RATIO * level_pa)
+    if len(low):  # only from there on: higher up the pump itself, not the hose, sets the pace
+        since, level = since[low[-1] + 1 :], level[low[-1] + 1 :]
+        since = since - since[:1]
+    if len(since) < 8 or level_pa <= 0.0 or level[0] < _LEAST_RATIO * level_pa:
+        return None
+    if level.min() > 0.5 * (level[0] + level_pa):
+        return None
+    rests = _rests(since, level, level_pa)
+    # Bursts on the fall make it no picture of the pump.
+    if not rests.min() <= len(since) * (_MISFIT * (level[0] - level_pa)) ** 2:
+        return None
+    # Residuals hang together (bursts, wander): count a third of the points as independent.
+    variance = max(float(rests.min()) / len(since), (1e-3 * level_pa) ** 2)
+    odds = np.exp(
+        -0.5 * (rests - rests.min()) / (3.0 * variance) - 0.5 * ((_FEET - 1.0) / _FOOT_SPREAD) ** 2
+    )
+    speed_per_s, slope, odds = _spread_ultimate(odds, level_pa)
+    return Reopening(level_pa, _interval(1.0 / speed_per_s, odds), _interval(slope, odds))
+
+
+def _points(time_s: Floats, pressure_pa: Floats) -> tuple[Floats, Floats]:
+    """Give medians of short stretches, from the fall's beginning on."""
+    since = np.asarray(time_s, dtype=np.float64) - time_s[0]
+    smooth = median_of_three(np.asarray(pressure_pa, dtype=np.float64))
+    is_used = (since >= _LAG_S) & (since <= WATCHED_S)
+    since, smooth = since[is_used], smooth[is_used]
+    if not len(since):
+        return since, smooth
+    # Ever longer stretches: a fall of 3 s is over before one of 200 s has begun.
+    edges = np.geomspace(_LAG_S, WATCHED_S, _POINTS)
+    found = np.searchsorted(since, edges)
+    parts = [np.arange(a, b) for a, b in pairwise(found.tolist()) if b > a]
+    if not parts:
+        return since[:0], smooth[:0]
+    times = np.array([since[part].mean() for part in parts])
+    return times - times[0], np.array([np.median(smooth[part]) for part in parts])
+
+
+def _rests(since: Floats, level: Floats, level_pa: float) -> Floats:
+    """Squared misfit over rates, bends and feet: (k, m, f), Pa2."""
+    foot = level_pa * _FEET
+    start = np.maximum(level[0] - foot, 1e-9)
+    bend = _BENDS / level_pa  # m / k
+    rests = np.zeros(np.broadcast_shapes(_RATES_PER_S.shape, _BENDS.shape, _FEET.shape))
+    for time_s, seen_pa in zip(since.tolist(), level.tolist(), strict=True):
+        growth = np.exp(np.minimum(_RATES_PER_S * time_s, 60.0))
+        over = 1.0 / ((1.0 / start + bend) * growth - bend)
+        rests += (foot + over - seen_pa) ** 2
+    return rests
+
+
+def _spread_ultimate(odds: Floats, level_pa: float) -> tuple[Floats, Floats, Floats]:
+    """Give S_eff/V and the slope for each rate, bend and ultimate pressure, with its odds."""
+    joint = odds.sum(axis=2)
+    shares = np.linspace(0.0, min(_ULTIMATE_PA / level_pa, 1.0), 9)
+    rate, bend = _RATES_PER_S[:, :, 0], _BENDS[:, :, 0]
+    kept = 1.0 - bend[..., None] * (1.0 - shares)
+    speed = np.where(kept > 0.4, rate[..., None] * kept, np.nan)  # a slope over 2.5 is no hose
+    weight = np.broadcast_to(joint[..., None], speed.shape)
+    sound = np.isfinite(speed)
+    slope = np.broadcast_to(rate[..., None], speed.shape)[sound] / speed[sound]
+    return speed[sound], slope, weight[sound]
+
+
+def _interval(values: Floats, odds: Floats) -> Interval:
+    order = np.argsort(values)
+    values, odds = values[order], odds[order]
+    total = np.cumsum(odds) - 0.5 * odds
+    low, best, high = np.interp(np.array([0.1, 0.5, 0.9]) * odds.sum(), total, values)
+    return Interval(float(low) * (1 - _DOUBT), float(best), float(high) * (1 + _DOUBT))
