@@ -1,6 +1,6 @@
 """Whether the bursts so far make a boil-off, or are a mark or two in hours."""
 
-from collections import deque
+from bisect import bisect_left, insort
 
 # At the rate of flat one burst is due in a flat interval: three within one are a boil-off, while
 # a detector that is wrong once in an hour makes that of nothing in one run of 80 (Poisson).
@@ -19,13 +19,14 @@ class Boil:
 
     def __init__(self, within_s: float) -> None:
         self._within_s = within_s
-        self._onsets_s: deque[float] = deque(maxlen=KEPT)
+        self._onsets_s: list[float] = []  # in order of time
         self.has_boiled = False
 
     def add(self, onset_s: float) -> None:
         """Take a confirmed burst; they may come a little out of order."""
-        self._onsets_s.append(onset_s)
-        lately = sorted(self._onsets_s)[-BOILING_COUNT:]
+        insort(self._onsets_s, onset_s)
+        del self._onsets_s[:-KEPT]
+        lately = self._onsets_s[-BOILING_COUNT:]
         if len(lately) == BOILING_COUNT and lately[-1] - lately[0] <= self._within_s:
             self.has_boiled = True
 
@@ -36,4 +37,4 @@ class Boil:
 
     def count(self, from_s: float) -> int:
         """How many of the bursts remembered began since ``from_s``."""
-        return sum(onset_s >= from_s for onset_s in self._onsets_s)
+        return len(self._onsets_s) - bisect_left(self._onsets_s, from_s)

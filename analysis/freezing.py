@@ -11,6 +11,7 @@ from collections import deque
 
 from analysis.boil import Boil
 from analysis.fall import Fall
+from analysis.pace import STEP_S
 from analysis.plateau import Plateau
 
 # Purely viscous flow (speed as pressure) to a level L takes, in the same unit, 0.13 from 8 L to
@@ -41,6 +42,9 @@ class Freezing:
         self._levels: deque[tuple[float, float]] = deque(maxlen=DOUBLINGS * PER_DOUBLING + 1)
         self._pull_s = 0.0
         self._next_s = 0.0
+        self._judged_pa: float | None = None
+        self._judge_s = 0.0
+        self._verdict = False
 
     def look(self, time_s: float, pull_s: float, level_pa: float | None) -> None:
         """Take the level now, in the pull that began at ``pull_s``."""
@@ -55,24 +59,33 @@ class Freezing:
     def is_ice(
         self, fall: Fall, plateau: Plateau, boil: Boil, time_s: float, fall_s: float | None
     ) -> bool:
-        """Whether the stand of the trace is ice's.
-
-        Bursts on the way slow the fall as well, so the two slow ways count only without them.
-        """
-        level_pa, elapsed_s = plateau.level_pa, time_s - self._pull_s
+        """Whether the stand of the trace is ice's; judged anew with each new level."""
+        level_pa = plateau.level_pa
         if level_pa is None:
             return False
-        if _is_sharp(fall, level_pa):
-            return True
+        if level_pa != self._judged_pa or time_s >= self._judge_s:
+            self._judged_pa, self._judge_s = level_pa, time_s + STEP_S
+            self._verdict = _is_sharp(fall, level_pa) or self._is_quiet_and_slow(
+                fall, plateau, boil, time_s, fall_s
+            )
+        return self._verdict
+
+    def _is_quiet_and_slow(
+        self, fall: Fall, plateau: Plateau, boil: Boil, time_s: float, fall_s: float | None
+    ) -> bool:
+        """Whether it cools still, or came down as what cools. Bursts slow the fall as well."""
+        assert plateau.level_pa is not None
         if self.is_steady() and boil.count(self._levels[0][0]) < SOME_BURSTS:
             return True
-        near_s, coming_s = fall.under_s(1.1 * level_pa), fall.under_s(4.0 / 3.0 * level_pa)
+        near_s = fall.under_s(1.1 * plateau.level_pa)
+        coming_s = fall.under_s(4.0 / 3.0 * plateau.level_pa)
         if near_s is None or coming_s is None or boil.count(coming_s) >= SOME_BURSTS:
             return False
-        if not _is_slow(fall, level_pa, fall_s) or elapsed_s < PAST * (near_s - self._pull_s):
+        elapsed_s, took_s = time_s - self._pull_s, max(near_s - self._pull_s, 1.0)
+        if not _is_slow(fall, plateau.level_pa, fall_s) or elapsed_s < PAST * took_s:
             return False
         power = (abs(plateau.fall_per_s) + plateau.unsure_per_s) * elapsed_s
-        return power * (elapsed_s / max(near_s - self._pull_s, 1.0) - 1.0) < 0.1 * FADE_SHARE
+        return power * (elapsed_s / took_s - 1.0) < 0.1 * FADE_SHARE
 
     def is_steady(self) -> bool:
         """Whether the level creeps down at a pace that does not slacken, as cooling ice does."""

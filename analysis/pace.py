@@ -30,6 +30,11 @@ class Pace:
         """Level of the last whole step, Pa."""
         return self._steps[-1][1] if self._steps else None
 
+    @property
+    def newest_s(self) -> float | None:
+        """Time of the middle of the last whole step."""
+        return self._steps[-1][0] if self._steps else None
+
     def update(self, time_s: float, pressure_pa: float) -> bool:
         """Take a reading; True when it closed a step."""
         if self._anchor_s is None:

@@ -39,10 +39,10 @@ class Plateau:
 
     def look(self, pace: Pace, elapsed_s: float, noise_pa: float | None) -> None:
         """Look at the levels; does nothing until there is a new one."""
-        newest = pace.last(1)
-        if not newest or newest[0][0] == self._seen_s:
+        newest_s = pace.newest_s
+        if newest_s is None or newest_s == self._seen_s:
             return
-        self._seen_s = newest[0][0]
+        self._seen_s = newest_s
         window_s = min(max(SHORTEST_S, 0.5 * elapsed_s), LONGEST_S)
         steps = [step for step in pace.levels(window_s) if step[0] > self._from_s]
         third = len(steps) // 3

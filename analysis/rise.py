@@ -44,10 +44,12 @@ class SuddenRise:
         if self._anchor_s is None:
             self._anchor_s = time_s
         second = int(time_s - self._anchor_s)
-        if second != self._second and self._values_pa:
-            self._raw_pa.append(median(self._values_pa))
-            self._values_pa.clear()
-            self._close(time_s, median(self._raw_pa))
+        values_pa = self._values_pa
+        if second != self._second and values_pa:
+            raw_pa = self._raw_pa
+            raw_pa.append(values_pa[0] if len(values_pa) == 1 else median(values_pa))
+            values_pa.clear()
+            self._close(time_s, sorted(raw_pa)[len(raw_pa) // 2])
         self._second = second
         self._values_pa.append(pressure_pa)
 
@@ -125,9 +127,10 @@ class Climb:
 
     def look(self, pace: Pace, noise_pa: float | None) -> None:
         """Look at the ten-second levels; does nothing until a new one is there."""
-        steps = pace.last(CLIMB_STEPS * CLIMBS[-1][0])
-        if not steps or steps[-1][0] == self._seen_s:
+        newest_s = pace.newest_s
+        if newest_s is None or newest_s == self._seen_s:
             return
+        steps = pace.last(CLIMB_STEPS * CLIMBS[-1][0])
         self._seen_s, level_pa = steps[-1]
         gained_pa = 0.0 if self.reason is None else self.reason.values["rise_pa"]
         if level_pa < self._foot_pa + 0.5 * gained_pa:
@@ -139,7 +142,7 @@ class Climb:
             if self.reason is None:
                 self._from_s, self._foot_pa = foot
             values = {
-                "rising_s": self._seen_s - self._from_s,
+                "rising_s": newest_s - self._from_s,
                 "rise_pa": level_pa - self._foot_pa,
             }
             self.reason = Reason("rising", values)

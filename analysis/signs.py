@@ -2,6 +2,7 @@
 
 import math
 from dataclasses import dataclass, field
+from functools import lru_cache
 
 from analysis.boil import Boil
 from analysis.fall import Fall
@@ -130,7 +131,7 @@ def ice(sight: Sight, rules: EvacuationRules) -> Reason | None:
         return None  # what still bursts is liquid
     if not sight.freezing.is_ice(sight.fall, sight.plateau, sight.boil, sight.time_s, sight.fall_s):
         return None
-    return _ice_reason("ice", level_pa)
+    return _ice_reason("ice", _rounded(level_pa))
 
 
 def still_ice(sight: Sight, _rules: EvacuationRules) -> Reason | None:
@@ -148,7 +149,7 @@ def still_ice(sight: Sight, _rules: EvacuationRules) -> Reason | None:
 
 def not_pulling_down(sight: Sight, rules: EvacuationRules) -> Reason | None:
     """See that the trace stands too high and no longer falls."""
-    if "ice" in sight.standing or ice(sight, rules) is not None:
+    if "ice" in sight.standing:  # which is raised sooner
         return None
     return _not_down(sight, _stuck_pa(sight, rules, STUCK_POWER, STUCK_S))
 
@@ -164,7 +165,7 @@ def _not_down(sight: Sight, level_pa: float | None) -> Reason | None:
     if level_pa is None:
         return None
     if _can_be_ice(level_pa) and not sight.boil.count(sight.time_s - QUIET_S):
-        return _ice_reason("not-pulling-down-or-ice", level_pa)
+        return _ice_reason("not-pulling-down-or-ice", _rounded(level_pa))
     return Reason("not-pulling-down", {"pressure_pa": level_pa})
 
 
@@ -172,6 +173,11 @@ def _can_be_ice(level_pa: float) -> bool:
     return COLDEST_ICE_PA < level_pa < WATER_GAUGE_FACTOR * TRIPLE_POINT_PA
 
 
+def _rounded(pressure_pa: float) -> float:
+    return float(f"{pressure_pa:.3g}")
+
+
+@lru_cache(maxsize=8)  # the inverse is slow, and a level hardly moves
 def _ice_reason(code: str, level_pa: float) -> Reason:
     """Name the ice's temperature by what is shown, which may be up to 1.5 times the truth."""
     warmest_pa = min(level_pa, TRIPLE_POINT_PA)

@@ -31,14 +31,14 @@ def sight(time_s: float, **changes: object) -> Sight:
 
 def test_a_caution_is_raised_when_seen_and_lowered_when_gone() -> None:
     board = CautionBoard(EvacuationRules())
-    assert board.tick(sight(10.0, silent_s=29.0)) == ()
+    assert not board.tick(sight(10.0, silent_s=29.0))
     (opened,) = board.tick(sight(11.0, silent_s=30.0))
     assert (opened.kind, opened.from_s, opened.until_s) == ("no-signal", 11.0, None)
     assert board.standing == (opened,)
-    assert board.tick(sight(12.0, silent_s=31.0)) == ()
+    assert not board.tick(sight(12.0, silent_s=31.0))
     (closed,) = board.tick(sight(13.0))
     assert (closed.kind, closed.from_s, closed.until_s) == ("no-signal", 11.0, 13.0)
-    assert board.standing == ()
+    assert not board.standing
 
 
 def test_cold_does_not_flicker_between_its_two_limits() -> None:
