@@ -42,6 +42,39 @@ def rate(value_pa_s: float, unit: str = "micron") -> str:
     return f"{number(value_pa_s * MINUTE_S / PA_PER_UNIT[unit])} {UNIT_SYMBOLS[unit]}/min"
 
 
+def throughput(value_pa_m3_s: float) -> str:
+    """Write a gas load or a leak's throughput as the trade does.
+
+    Examples
+    --------
+    >>> throughput(2.222e-4)
+    '0.00222 mbar L/s'
+    """
+    return f"{number(value_pa_m3_s * 10.0)} mbar L/s"
+
+
+def high_pressure(value_pa: float) -> str:
+    """Write a pressure test's pressure, absolute, in bar: micron would have seven digits.
+
+    Examples
+    --------
+    >>> high_pressure(1.1e6), high_pressure(1234.0)
+    ('11 bar', '0.0123 bar')
+    """
+    return f"{number(value_pa / 1e5)} bar"
+
+
+def share(value: float) -> str:
+    """Write a share of a whole.
+
+    Examples
+    --------
+    >>> share(0.204)
+    '20 %'
+    """
+    return f"{100.0 * value:.0f} %"
+
+
 def number(value: float) -> str:
     r"""Write three meaningful digits, thousands set apart by a gap, no exponent until tiny.
 
@@ -127,6 +160,12 @@ def by_suffix(key: str, value: float, unit: str = "micron") -> str:
     >>> by_suffix("rise_pa", 13.33), by_suffix("quiet_s", 1800), by_suffix("bursts", 3)
     ('100 micron', '30 min', '3')
     """
+    if key.endswith("_pa_m3_s"):
+        return throughput(value)
+    if key.endswith("_test_pa"):
+        return high_pressure(value)
+    if key == "share":
+        return share(value)
     for suffix, write in (("_pa_s", rate), ("_pa", pressure)):
         if key.endswith(suffix):
             return write(value, unit)

@@ -215,6 +215,7 @@ def mark_phrases(translate: Translate) -> dict[str, str]:
     return {
         "valve-closed": translate("Mark", "isolating valve closed"),
         "valve-opened": translate("Mark", "isolating valve opened"),
+        "blank-off": translate("Mark", "rig cut off for its blank-off test"),
         "hold-over": translate("Mark", "standing test ended"),
         "pump-off": translate("Mark", "pump off"),
         "nitrogen-in": translate("Mark", "vacuum broken with nitrogen"),

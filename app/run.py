@@ -9,9 +9,10 @@ from analysis.evacuation import Evacuation
 from analysis.sample import Mark, MarkKind, Silence
 from analysis.snapshot import Snapshot
 from app.jobfile.jsontext import plain
-from app.jobfile.rows import FindingNote, Gap, HoldChange, StageChange
+from app.jobfile.rows import Edit, FindingNote, Gap, HoldChange, StageChange
 from app.link import Ended, Failed, Link, LinkEvent
 from app.recorder import Recorder
+from app.rig_tests import blank_off_note
 from sensors.events import Reading, Rejected, Sensor
 from sensors.quality import Quality
 
@@ -62,9 +63,14 @@ class Run:
         self.quality = Quality()
         self.link.start(sensor, self.recorder.put)
 
-    def mark(self, kind: MarkKind, text: str = "") -> None:
-        """Mark what the technician does now: recorded at once, analysed by the next drain."""
-        mark = Mark(max(self.link.clock.now_s(), self._last_s), kind, text)
+    def mark(self, kind: MarkKind, text: str = "", *, at_s: float | None = None) -> None:
+        """Mark what the technician does now: recorded at once, analysed by the next drain.
+
+        A closing may be set in the past with ``at_s``, as when the one that the trace shows
+        (``Snapshot.offered``) is confirmed; of other marks it is only the record that is told.
+        """
+        now_s = max(self.link.clock.now_s(), self._last_s)
+        mark = Mark(now_s if at_s is None else min(max(at_s, 0.0), now_s), kind, text)
         self.recorder.put(mark)
         self._marks.append(mark)
 
@@ -80,7 +86,9 @@ class Run:
             return  # more waits: marks and time come after it
         while self._marks:
             mark = self._marks.pop(0)
-            yield Step(mark, self._analyse(replace(mark, time_s=max(mark.time_s, self._last_s))))
+            if mark.kind != "valve-closed":  # the analysis takes a late closing as it is
+                mark = replace(mark, time_s=max(mark.time_s, self._last_s))
+            yield Step(mark, self._analyse(mark))
         now_s = self.link.clock.now_s()
         if self.snapshot is not None and now_s - self._last_s >= 1.0:
             silence = Silence(now_s)
@@ -105,7 +113,7 @@ class Run:
     def _analyse(self, item: Reading | Mark | Silence) -> Snapshot:
         before = self.snapshot
         self.snapshot = after = self.evacuation.update(item)
-        self._last_s = item.time_s
+        self._last_s = max(self._last_s, item.time_s)
         for note in notes(before, after):
             self.recorder.put(note)
         for caution in after.caution_changes:
@@ -115,20 +123,24 @@ class Run:
 
 def notes(
     before: Snapshot | None, after: Snapshot
-) -> Iterator[StageChange | Gap | HoldChange | FindingNote]:
-    """Yield what the record keeps of a change: stages, gaps, holds and their findings.
+) -> Iterator[StageChange | Gap | HoldChange | FindingNote | Edit]:
+    """Yield what the record keeps of a change: stages, gaps, holds, their findings, blank-offs.
 
     Cautions are kept as they are; see the caller's ``caution_changes``.
     """
     if after.gap is not None:
         yield Gap(*after.gap, "no readings")
+    blank_off = blank_off_note(before, after)
+    if blank_off is not None:
+        yield blank_off
     if before is not None and after.stage == before.stage:
         return
     yield StageChange(
         after.time_s, after.stage, after.stage_reason.code, dict(after.stage_reason.values)
     )
     if after.stage == "holding":
-        yield HoldChange(after.time_s, "begun")
+        begun_s = after.time_s if after.hold_from_s is None else after.hold_from_s
+        yield HoldChange(begun_s, "begun")
     elif before is not None and before.stage == "holding":
         yield HoldChange(after.time_s, "ended" if after.stage == "done" else "given-up")
         result = after.hold

@@ -1,0 +1,170 @@
+"""Phrases of isolations, pulls, the length of a hold, blank-off and pressure test, by code."""
+
+from app.phrases import Translate
+
+
+def rig_phrases(translate: Translate) -> dict[str, str]:
+    """Give one sentence for each code."""
+    return {
+        **_isolation_phrases(translate),
+        **_hold_end_phrases(translate),
+        **_pull_phrases(translate),
+        **_blank_off_phrases(translate),
+        **_pressure_test_phrases(translate),
+    }
+
+
+def _isolation_phrases(translate: Translate) -> dict[str, str]:
+    return {
+        "isolation-first": translate("Reason", "The first isolation: the next is set beside it."),
+        "isolation-proves": translate(
+            "Reason",
+            "An isolation rose by no more than a hold may, so {needed_s} without a burst are "
+            "enough.",
+        ),
+        "cut-off-steady": translate(
+            "Reason",
+            "It looks as if the valve was closed {ago_s} ago, or the pump stopped: the pressure "
+            "has risen steadily by {rise_pa}. If you closed it, say so, and that moment is time "
+            "zero.",
+        ),
+        "cut-off-levelling": translate(
+            "Reason",
+            "It looks as if the valve was closed {ago_s} ago, or the pump stopped: the pressure "
+            "has risen by {rise_pa} and is levelling off. If you closed it, say so, and that "
+            "moment is time zero.",
+        ),
+    }
+
+
+def _hold_end_phrases(translate: Translate) -> dict[str, str]:
+    return {
+        "hold-too-short-yet": translate(
+            "Reason", "Hold {left_s} longer: this circuit is held for at least {least_s}."
+        ),
+        "hold-unclear-yet": translate(
+            "Reason", "It cannot be told yet; {longer_s} more should tell."
+        ),
+        "hold-will-not-clear": translate(
+            "Reason", "It cannot be told, and waiting will not help: pull again and hold anew."
+        ),
+        "hold-leak-is-sure": translate(
+            "Reason",
+            "The test may end: it leaks, and is over the limit after {duration_s} already.",
+        ),
+        "hold-long-enough": translate(
+            "Reason", "The test may end: {duration_s} of the {least_s} needed are over."
+        ),
+    }
+
+
+def _pull_phrases(translate: Translate) -> dict[str, str]:
+    return {
+        "pull-reached": translate(
+            "Reason", "Down to {pressure_pa} in {after_s}; the pull before took {last_s}."
+        ),
+        "pull-rarer": translate(
+            "Reason", "Bursts come {ratio} times as often as in the last pull."
+        ),
+        "pull-as-often": translate("Reason", "Bursts come about as often as in the last pull."),
+        "pull-oftener": translate(
+            "Reason", "Bursts come oftener than in the last pull: {ratio} times as often."
+        ),
+        "pull-smallest": translate(
+            "Reason", "The smallest burst was {rise_pa}, in the pull before {last_pa}."
+        ),
+    }
+
+
+def _blank_off_phrases(translate: Translate) -> dict[str, str]:
+    return {
+        "blank-off": translate("Reason", "Blank-off: pump, hoses and gauge alone are cut off."),
+        "blank-off-over": translate("Reason", "The blank-off test is over; the pull begins anew."),
+        "blank-off-shows": translate(
+            "Reason", "The rig pulled down to {ultimate_pa}, then rose by {rise_pa} to {end_pa}."
+        ),
+        "blank-off-load": translate(
+            "Reason", "Its own gas load is {load_pa_m3_s}; that is what counts, not the rise."
+        ),
+        "blank-off-goes-on": translate(
+            "Reason", "Leave it closed: {duration_s} of {needed_s} are over."
+        ),
+        "blank-off-good": translate("Reason", "Pump, hoses and gauge are good for this job."),
+        "blank-off-no-volume": translate(
+            "Reason", "Without the volume of hoses and gauge their gas load cannot be told."
+        ),
+        "blank-off-end-over": translate(
+            "Reason",
+            "It ended at {value_pa}, over {limit_pa}: pump oil, a hose's seal or the gauge's own "
+            "joint. Mend the rig before it is joined to the circuit.",
+        ),
+        "blank-off-rise-over": translate(
+            "Reason",
+            "It rose by {value_pa}, over {limit_pa}: hoses that leak or still degas. Pull the rig "
+            "alone for longer, or change the hose.",
+        ),
+        "blank-off-load-over": translate(
+            "Reason",
+            "The rig's gas load of {value_pa_m3_s} is over {limit_pa_m3_s}: every later rise "
+            "would be partly its own.",
+        ),
+        "rig-share": translate("Reason", "{share} of this rise is the rig's own."),
+        "rig-explains-all": translate("Reason", "The rig's own gas explains all of this rise."),
+        "no-rise-to-share": translate("Reason", "There was no rise to share with the rig."),
+    }
+
+
+def _pressure_test_phrases(translate: Translate) -> dict[str, str]:
+    return {
+        "pressure-test-warmer": translate(
+            "Reason", "By the temperature alone the pressure would have risen by {change_test_pa}."
+        ),
+        "pressure-test-cooler": translate(
+            "Reason", "By the temperature alone the pressure would have fallen by {change_test_pa}."
+        ),
+        "pressure-test-fell": translate(
+            "Reason",
+            "It fell by {fall_test_pa} ({low_test_pa} to {high_test_pa}) more than the temperature explains: a "
+            "leak. Find it under pressure with a leak detection fluid, before any vacuum.",
+        ),
+        "pressure-test-rose": translate(
+            "Reason",
+            "It rose by {rise_test_pa} more than the temperature explains: a reading or a temperature "
+            "is wrong. Test again.",
+        ),
+        "pressure-test-no-fall": translate(
+            "Reason",
+            "No fall seen; one under {seen_test_pa} would not show on this dial. A standing test and a "
+            "leak detector are still needed.",
+        ),
+        "pressure-test-short": translate(
+            "Reason", "The test lasted {duration_s}; {needed_s} or more are usual."
+        ),
+        "pressure-over-rated": translate(
+            "Reason",
+            "{pressure_test_pa} is over the {rated_test_pa} of the lowest-rated component. Let it down.",
+        ),
+        "pressure-test-regulator": translate(
+            "Reason",
+            "Dry nitrogen only, and only through a pressure regulator with a relief valve.",
+        ),
+        "pressure-test-inert": translate(
+            "Reason",
+            "Never oxygen or compressed air: with oil they explode, and air brings water in.",
+        ),
+        "pressure-test-rated": translate(
+            "Reason",
+            "Never above the lowest-rated component: read its plate or the maker's figure first.",
+        ),
+        "pressure-test-gauge": translate(
+            "Reason", "Isolate the vacuum gauge before any pressure comes on."
+        ),
+        "pressure-test-slowly": translate(
+            "Reason",
+            "Raise the pressure in steps, wear eye protection, keep clear of the ends of hoses, "
+            "and open no joint under pressure. Ventilate: nitrogen takes the air's place.",
+        ),
+        "pressure-test-codes": translate(
+            "Reason", "The vehicle maker's procedure and local codes decide."
+        ),
+    }
