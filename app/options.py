@@ -5,6 +5,7 @@ import math
 from collections.abc import Callable
 from dataclasses import replace
 
+from analysis.hold_length import CircuitKind, LeastHold
 from analysis.hold_rules import HoldRules
 from analysis.rules import EvacuationRules
 from app.errors import UsageError
@@ -101,8 +102,20 @@ def rules_from(told: Settings) -> EvacuationRules:
         circuit_c=told.circuit_c_or_default,
         water_gauge_factor=told.water_gauge_factor,
         flat_below_pa=told.before_hold.pressure_pa,
+        rig_volume_m3=None if told.rig_volume_ml is None else 1e-6 * told.rig_volume_ml,
         hold=hold_rules(told),
     )
+
+
+def least_hold(told: Settings, kind: CircuitKind) -> LeastHold:
+    """Give how long this kind of circuit is held at least, with the source of the figure."""
+    minutes = {
+        "clean": told.hold_clean_min,
+        "normal": told.hold_normal_min,
+        "long": told.hold_long_min,
+        "disputed": told.hold_disputed_min,
+    }
+    return LeastHold(60.0 * minutes[kind], told.hold_length_source)
 
 
 def hold_rules(told: Settings) -> HoldRules:

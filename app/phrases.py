@@ -7,6 +7,8 @@ the texts, but nothing here needs Qt.
 
 from collections.abc import Callable
 
+from app.rig_phrases import rig_phrases
+
 Translate = Callable[[str, str], str]
 
 
@@ -30,6 +32,7 @@ def stage_phrases(translate: Translate) -> dict[str, str]:
 def reason_phrases(translate: Translate) -> dict[str, str]:
     """Give one sentence for each code of the analysis."""
     return {
+        **rig_phrases(translate),
         # why the stage is what it is
         "pump-down": translate("Reason", "The trace is still falling quickly."),
         "bursts-seen": translate("Reason", "Bursts stand on the trace: water is boiling off."),

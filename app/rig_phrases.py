@@ -1,6 +1,8 @@
 """Phrases of isolations, pulls, the length of a hold, blank-off and pressure test, by code."""
 
-from app.phrases import Translate
+from collections.abc import Callable
+
+Translate = Callable[[str, str], str]  # as in app/phrases.py, which takes these phrases in
 
 
 def rig_phrases(translate: Translate) -> dict[str, str]:
@@ -17,6 +19,7 @@ def rig_phrases(translate: Translate) -> dict[str, str]:
 def _isolation_phrases(translate: Translate) -> dict[str, str]:
     return {
         "isolation-first": translate("Reason", "The first isolation: the next is set beside it."),
+        "isolation-rose": translate("Reason", "Isolated, it rose by {rise_pa}: {rate_pa_s}."),
         "isolation-proves": translate(
             "Reason",
             "An isolation rose by no more than a hold may, so {needed_s} without a burst are "
@@ -124,25 +127,27 @@ def _pressure_test_phrases(translate: Translate) -> dict[str, str]:
         ),
         "pressure-test-fell": translate(
             "Reason",
-            "It fell by {fall_test_pa} ({low_test_pa} to {high_test_pa}) more than the temperature explains: a "
-            "leak. Find it under pressure with a leak detection fluid, before any vacuum.",
+            "It fell by {fall_test_pa} ({low_test_pa} to {high_test_pa}) more than the "
+            "temperature explains: a leak. Find it under pressure with a leak detection "
+            "fluid, before any vacuum.",
         ),
         "pressure-test-rose": translate(
             "Reason",
-            "It rose by {rise_test_pa} more than the temperature explains: a reading or a temperature "
-            "is wrong. Test again.",
+            "It rose by {rise_test_pa} more than the temperature explains: a reading or a "
+            "temperature is wrong. Test again.",
         ),
         "pressure-test-no-fall": translate(
             "Reason",
-            "No fall seen; one under {seen_test_pa} would not show on this dial. A standing test and a "
-            "leak detector are still needed.",
+            "No fall seen; one under {seen_test_pa} would not show on this dial. A standing test "
+            "and a leak detector are still needed.",
         ),
         "pressure-test-short": translate(
             "Reason", "The test lasted {duration_s}; {needed_s} or more are usual."
         ),
         "pressure-over-rated": translate(
             "Reason",
-            "{pressure_test_pa} is over the {rated_test_pa} of the lowest-rated component. Let it down.",
+            "{pressure_test_pa} is over the {rated_test_pa} of the lowest-rated component. Let "
+            "it down.",
         ),
         "pressure-test-regulator": translate(
             "Reason",

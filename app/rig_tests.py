@@ -5,14 +5,16 @@ A blank-off test and a pressure test are kept as the job's fields ``blank_off`` 
 """
 
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import fields
 from typing import Any, TypeVar, get_args
 
 from analysis.blank_off import rig_share
+from analysis.cut_off import CutOff
 from analysis.pressure_test import PressureFinding, PressureTest, TestPoint
+from analysis.pulls import Pull, compare_pulls
 from analysis.reason import Interval, Reason
-from analysis.snapshot import BlankOff, LimitCheck, Snapshot
+from analysis.snapshot import BlankOff, Isolation, LimitCheck, Snapshot
 from app.jobfile.jsontext import plain
 from app.jobfile.rows import Edit
 from app.words import Words
@@ -55,6 +57,28 @@ def blank_off_lines(test: BlankOff, words: Words) -> list[str]:
         load = {"load_pa_m3_s": test.load_pa_m3_s.best}
         lines.append(words.reason(Reason("blank-off-load", load)))
     return lines + [words.reason(reason) for reason in test.reasons]
+
+
+def offer_line(offered: CutOff, now_s: float, words: Words) -> str:
+    """Say that the trace shows a closing which nobody marked."""
+    values = {"ago_s": now_s - offered.from_s, "rise_pa": offered.rise_pa}
+    return words.reason(Reason(f"cut-off-{offered.kind}", values))
+
+
+def isolation_lines(isolation: Isolation, words: Words) -> list[str]:
+    """Say how an isolation rose, and how that compares with the one before."""
+    numbers = {"rise_pa": isolation.rise_pa, "rate_pa_s": isolation.rate_pa_s}
+    lines = [words.reason(Reason("isolation-rose", numbers))]
+    if isolation.comparison is not None:
+        lines.append(words.reason(isolation.comparison))
+    return lines
+
+
+def pull_lines(pulls: Sequence[Pull], words: Words) -> list[str]:
+    """Say how the present pull compares with the one before; nothing of a first one."""
+    if len(pulls) < 2:
+        return []
+    return [words.reason(reason) for reason in compare_pulls(pulls[-2], pulls[-1])]
 
 
 def pressure_test_lines(test: PressureTest, words: Words) -> list[str]:

@@ -77,6 +77,13 @@ class Settings:
         What the pressure of a hold stays under.
     do_not_charge
         Over this nothing may be charged.
+    hold_clean_min, hold_normal_min, hold_long_min, hold_disputed_min
+        Least length of a hold, minutes, 2 to 1440: new and clean; ordinary; rear unit, heat pump
+        or long open; disputed.
+    hold_length_source
+        Where these lengths come from.
+    rig_volume_ml
+        Volume of hoses, gauge and the pump's inlet, 1 to 5000 mL; ``None`` when nobody said.
 
     Raises
     ------
@@ -96,6 +103,12 @@ class Settings:
     hold_rise_min: float = 10.0
     hold_highest: Limit = _HOLD_UNDER
     do_not_charge: Limit = _NO_CHARGE_OVER
+    hold_clean_min: float = 10.0
+    hold_normal_min: float = 20.0
+    hold_long_min: float = 30.0
+    hold_disputed_min: float = 60.0
+    hold_length_source: str = PRACTICE
+    rig_volume_ml: float | None = None
 
     def __post_init__(self) -> None:
         _one_of("unit", self.unit, tuple(PA_PER_UNIT))
@@ -107,6 +120,12 @@ class Settings:
             _between("circuit_c", self.circuit_c, -60, 120, "degrees Celsius")
         _between("water_gauge_factor", self.water_gauge_factor, 1, 3, "(1 = as shown)")
         _between("hold_rise_min", self.hold_rise_min, 1, 60, "minutes")
+        for name in HOLD_LENGTHS:
+            _between(name, getattr(self, name), 2, 1440, "minutes")
+        if not isinstance(self.hold_length_source, str) or not self.hold_length_source.strip():
+            raise SettingError("hold_length_source", "a few words on where the lengths come from")
+        if self.rig_volume_ml is not None:
+            _between("rig_volume_ml", self.rig_volume_ml, 1, 5000, "millilitres")
         for name in LIMITS:
             _check_limit(name, getattr(self, name))
         if self.do_not_charge.pressure_pa < self.hold_highest.pressure_pa:
@@ -118,6 +137,7 @@ class Settings:
         return DEFAULT_CIRCUIT_C if self.circuit_c is None else self.circuit_c
 
 
+HOLD_LENGTHS = ("hold_clean_min", "hold_normal_min", "hold_long_min", "hold_disputed_min")
 LIMITS = ("before_hold", "hold_rise", "hold_highest", "do_not_charge")
 _HIGHEST_LIMIT_PA = 10_000.0  # over this it is no limit of an evacuation but a slip of the unit
 

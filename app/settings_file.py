@@ -13,10 +13,22 @@ from typing import Any
 
 from app.atomic import write_atomically
 from app.paths import settings_file
-from app.settings import LIMITS, PRACTICE, Limit, SettingError, Settings
+from app.settings import HOLD_LENGTHS, LIMITS, PRACTICE, Limit, SettingError, Settings
 from sensors.units import PA_PER_UNIT, unit_named
 
-_PLAIN = ("unit", "theme", "sound", "flat_min", "circuit_c", "water_gauge_factor", "hold_rise_min")
+_PLAIN = (
+    "unit",
+    "theme",
+    "sound",
+    "flat_min",
+    "circuit_c",
+    "water_gauge_factor",
+    "hold_rise_min",
+    *HOLD_LENGTHS,
+    "hold_length_source",
+    "rig_volume_ml",
+)
+_EXAMPLES = {"circuit_c": "20.0", "rig_volume_ml": "60.0"}  # shown, commented out, when not set
 _COMMENTS = {
     "unit": "pressure shown in: " + " ".join(PA_PER_UNIT),
     "theme": "system, light, dark or high-contrast",
@@ -24,6 +36,11 @@ _COMMENTS = {
     "circuit_c": "coldest part of the circuit, degrees Celsius, where the gauge has none",
     "water_gauge_factor": "1 = as shown; a thermal gauge set for air shows water about 1.5 times",
     "hold_rise_min": "minutes within which limits.hold_rise counts",
+    "hold_clean_min": "least length of a hold, minutes: a new, clean circuit",
+    "hold_normal_min": "... an ordinary one",
+    "hold_long_min": "... with a rear unit or heat pump, or open for long",
+    "hold_disputed_min": "... where the result is disputed",
+    "rig_volume_ml": "hoses, gauge and pump inlet together, millilitres",
 }
 _HEAD = """\
 # Simmerdown's settings. Changing one in the window writes this file anew: comments of yours are
@@ -161,9 +178,10 @@ def _text(settings: Settings) -> str:
     for key in _PLAIN:
         value = getattr(settings, key)
         comment = f"  # {_COMMENTS[key]}" if key in _COMMENTS else ""
-        lines.append(
-            f"# {key} = 20.0{comment}" if value is None else f"{key} = {_toml(value)}{comment}"
-        )
+        if value is None:
+            lines.append(f"# {key} = {_EXAMPLES[key]}{comment}")
+        else:
+            lines.append(f"{key} = {_toml(value)}{comment}")
     if settings.backup_folder is not None:
         lines.append(f"backup_folder = {_toml(str(settings.backup_folder))}")
     for name in LIMITS:

@@ -16,7 +16,6 @@ from app.phrases import (
     reason_phrases,
     stage_phrases,
 )
-from app.rig_phrases import rig_phrases
 
 
 class Words:
@@ -39,7 +38,7 @@ class Words:
         self.unit = unit
         self._translate = translate
         self._stages = stage_phrases(translate)
-        self._reasons = reason_phrases(translate) | rig_phrases(translate)
+        self._reasons = reason_phrases(translate)
         self._marks = mark_phrases(translate)
         self._findings = finding_phrases(translate)
         self._advice = advice_phrases(translate)

@@ -2,11 +2,12 @@
 
 import argparse
 from pathlib import Path
-from typing import Any
+from typing import Any, get_args
 
 import numpy as np
 
 from analysis.hold import analyse_hold
+from analysis.hold_length import CircuitKind, hold_end
 from analysis.snapshot import HoldResult
 from app import display, options
 from app.errors import UsageError
@@ -31,6 +32,13 @@ def add_parser(subparsers: "argparse._SubParsersAction[Any]") -> None:
         type=options.number(0.0, 1e9),
         metavar="SECONDS",
         help="when the valve was closed, in seconds since the first reading",
+    )
+    parser.add_argument(
+        "--circuit",
+        choices=get_args(CircuitKind),
+        default="normal",
+        help="how long a hold lasts at least: clean 10 min, normal 20, long (rear unit, heat pump, "
+        "open for long) 30, disputed 60, unless the settings say otherwise",
     )
     options.add_circuit_options(parser)
     parser.set_defaults(run=run)
@@ -59,7 +67,10 @@ def run(args: argparse.Namespace) -> int:
     if args.json:
         print_json(as_json(result, options.volume_m3(args)))
     else:
-        _tell(result, Words(), options.volume_m3(args))
+        words = Words()
+        _tell(result, words, options.volume_m3(args))
+        least = options.least_hold(options.settings(), args.circuit)
+        print(f"{words.reason(hold_end(result, least).reason)} ({least.source})")
     return 0
 
 
