@@ -153,8 +153,12 @@ class PretendedBluez:
         if member == "ReadValue":
             value = next(iter(self.objects[call.path].values()))["Value"].value
             return Message.new_method_return(call, "ay", [value])
+        act = getattr(self, f"_on_{member}", lambda _: None)
+        if member == "Connect":  # BlueZ says "connected" before it answers
+            act(call)
+            return Message.new_method_return(call)
         self.bus.send(Message.new_method_return(call))
-        getattr(self, f"_on_{member}", lambda _: None)(call)
+        act(call)
         return True
 
     def _on_StartDiscovery(self, _: Message) -> None:  # noqa: N802 - named as the method is

@@ -145,7 +145,7 @@ def test_a_drop_is_told_and_the_gauge_found_anew(system_bus: str) -> None:
             await heard.until(lambda h: len(h.readings()) == 4)
         assert pressures(heard) == [1.5, 2.5, 3.5, 4.5]
         assert heard.links() == ["connected", "lost"] * 2 + ["connected"]
-        assert bluez.calls.count("StartDiscovery") == 3
+        assert bluez.calls.count("StartDiscovery") >= 3  # never from memory
         why = next(event.why for event in heard.events if isinstance(event, Lost))
         assert why == "The Bluetooth connection to Gauge 7 was lost."
 
