@@ -7,7 +7,7 @@ from contextlib import asynccontextmanager
 import pytest
 from dbus_fast import Message
 
-from sensors import ble
+from sensors import ble, ble_reader
 from sensors.catalogue import open_sensor
 from sensors.events import Connected, Lost, Rejected, Sensor, SensorError
 from sensors.keep_alive import KeepAlive
@@ -87,7 +87,7 @@ def test_a_pressure_that_does_not_notify_is_read_again_and_again(system_bus: str
 def test_a_quiet_gauge_that_notifies_changes_only_is_read(
     system_bus: str, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(ble, "_QUIET_S", 0.05)
+    monkeypatch.setattr(ble_reader, "_QUIET_S", 0.05)
 
     async def use(bluez: PretendedBluez) -> None:
         bluez.air = [gauge(packed(66.5))]
@@ -180,7 +180,7 @@ def test_a_mute_gauge_is_taken_up_again_by_the_watchdog(system_bus: str) -> None
 
 
 def test_the_daemon_dies_and_comes_back(system_bus: str, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(ble, "_QUIET_S", 0.05)
+    monkeypatch.setattr(ble_reader, "_QUIET_S", 0.05)
 
     async def use(bluez: PretendedBluez) -> None:
         bluez.air = [gauge(packed(1.5))]
