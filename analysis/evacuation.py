@@ -2,12 +2,13 @@
 
 from collections.abc import Callable
 
-from analysis.blank_off import BlankOffWatch
 from analysis.boil import Boil
 from analysis.bursts import BurstDetector
 from analysis.cautions import CautionBoard
+from analysis.closings import Closings
 from analysis.forecast import FlatForecast
 from analysis.gaps import GapFinder
+from analysis.isolation import quiet_needed_s
 from analysis.pace import Pace
 from analysis.pulls import PullBook
 from analysis.pumping import PumpingMeter
@@ -17,8 +18,6 @@ from analysis.sample import Mark, Sample, Silence, Status
 from analysis.signs import Sight
 from analysis.snapshot import Burst, Caution, CautionKind, FlatEstimate, Snapshot
 from analysis.stage import Evidence, StageMachine, shows_quiet
-from analysis.standing import Standing
-from analysis.unmarked import Unmarked
 from analysis.water import boiling_pressure_pa
 
 TICK_S = 1.0  # stage, cautions and forecast are judged once a second: people do not act faster
@@ -55,15 +54,8 @@ class Evacuation:
         self._stages = StageMachine(self._rules)
         self._cautions = CautionBoard(self._rules)
         self._boil = Boil(self._rules.flat_interval_s)
-        self._standing = Standing(self._rules)
-        self._unmarked = Unmarked(self._rules.hold)
+        self._closings = Closings(self._rules)
         self._pulls = PullBook()
-        self._rig = BlankOffWatch(
-            self._rules.blank_off,
-            self._rules.hold,
-            rig_volume_m3=self._rules.rig_volume_m3,
-            circuit_volume_m3=self._rules.volume_m3,
-        )
         self._pumping = PumpingMeter(
             volume_m3=self._rules.volume_m3,
             water_gauge_factor=self._rules.water_gauge_factor,
@@ -92,7 +84,7 @@ class Evacuation:
         elif time_s < self._time_s:
             if not isinstance(item, Mark) or item.kind != "valve-closed":
                 raise ValueError(f"time goes back from {self._time_s} s to {time_s} s")
-            return self._snapshot(self._time_s, self._close(item), (), None)
+            return self._snapshot(self._time_s, self._close(time_s), (), None)
         self._time_s = time_s
         changes: tuple[Caution, ...] = ()
         if time_s >= self._next_tick_s:
@@ -133,31 +125,23 @@ class Evacuation:
         self._last_sample_s = time_s
         if sample.status != "ok":
             # The end of the gauge's range is no pressure of the circuit.
-            is_over = sample.status == "over-range" and self._pulls.over_range(time_s)
-            return self._broken(time_s) if is_over and not self._is_cut_off else ()
+            is_broken = sample.status == "over-range" and self._pulls.over_range(time_s)
+            return self._break(time_s) if is_broken and not self._closings.is_cut_off else ()
         self._pace.update(time_s, pressure_pa)
         self._cautions.sample(time_s, pressure_pa)
-        if self._rig.is_running:
-            self._rig.sample(time_s, pressure_pa, sample.temperature_c)
-            return ()
-        is_broken = self._pulls.sample(time_s, pressure_pa)
-        if self._standing.is_cut_off:
-            self._standing.sample(time_s, pressure_pa, sample.temperature_c)
+        is_broken = not self._closings.rig.is_running and self._pulls.sample(time_s, pressure_pa)
+        if self._closings.is_cut_off:
+            self._closings.sample_closed(time_s, pressure_pa, sample.temperature_c)
             return ()
         if is_broken:
-            return self._broken(time_s)
-        self._unmarked.sample(time_s, pressure_pa, sample.temperature_c)
-        reopening = self._standing.sample_fall(time_s, pressure_pa)
+            return self._break(time_s)
+        reopening = self._closings.sample_open(time_s, pressure_pa, sample.temperature_c)
         if reopening is not None:
             self._pumping.calibrate(reopening.volume_over_speed_s, reopening.slope)
         bursts = self._detector.update(time_s, pressure_pa)
         for burst in bursts:
             self._take(burst)
         return bursts
-
-    @property
-    def _is_cut_off(self) -> bool:
-        return self._standing.is_cut_off or self._rig.is_running
 
     def _take(self, burst: Burst) -> None:
         if burst.state != "confirmed":
@@ -173,81 +157,71 @@ class Evacuation:
         self._pulls.add_burst(burst.onset_s, burst.rise_pa)
 
     def _mark(self, mark: Mark) -> tuple[Burst, ...]:
-        act: Callable[[Mark], tuple[Burst, ...]] | None = {
+        act: Callable[[float], tuple[Burst, ...]] | None = {
             "valve-closed": self._close,
             "valve-opened": self._open,
             "hold-over": self._end_hold,
             "blank-off": self._blank_off,
-            "nitrogen-in": self._break,
+            "nitrogen-in": self._marked_break,
             "valve-moved": self._disturb,
         }.get(mark.kind)
-        return act(mark) if act is not None else ()
+        return act(mark.time_s) if act is not None else ()
 
-    def _close(self, mark: Mark) -> tuple[Burst, ...]:
-        """Begin a hold, perhaps in the past: no further than readings are remembered."""
-        if self._standing.is_closed:
-            return ()
+    def _close(self, mark_s: float) -> tuple[Burst, ...]:
         assert self._time_s is not None
-        self._rig.end(mark.time_s)
-        earliest_s = self._unmarked.earliest_s()
-        time_s = max(mark.time_s, self._time_s if earliest_s is None else earliest_s)
-        watch = self._unmarked.watch_from(time_s)
-        self._standing.close(time_s, watch, self._unmarked.level_before_pa(time_s))
-        self._unmarked.forget()
-        self._stages.force("holding", time_s, Reason("valve-closed"))
+        zero_s = self._closings.close(mark_s, self._time_s)
+        if zero_s is None:
+            return ()
+        self._stages.force("holding", zero_s, Reason("valve-closed"))
         return self._detector.interrupt(self._time_s)
 
-    def _open(self, mark: Mark) -> tuple[Burst, ...]:
-        if self._rig.is_running:
-            self._end_blank_off(mark.time_s)
-            return self._disturb(mark)
-        if not self._standing.is_cut_off:
+    def _open(self, time_s: float) -> tuple[Burst, ...]:
+        ended = self._closings.open(time_s)
+        if ended is None:
             return ()
-        self._standing.open(mark.time_s)
-        self._stages.force("boiling-off", mark.time_s, Reason("valve-opened"))
-        self._unmarked.forget()
+        if ended == "rig":
+            return self._end_blank_off(time_s)
+        self._stages.force("boiling-off", time_s, Reason("valve-opened"))
         self._pace.forget()
-        return self._detector.interrupt(mark.time_s)
+        return self._detector.interrupt(time_s)
 
-    def _blank_off(self, mark: Mark) -> tuple[Burst, ...]:
-        """Begin a blank-off test; what the rig does is no evidence of the circuit."""
-        if self._is_cut_off:
-            return ()
-        self._rig.start(mark.time_s)
-        self._stages.force("pulling-down", mark.time_s, Reason("blank-off"))
-        return self._disturb(mark)
-
-    def _end_blank_off(self, time_s: float) -> None:
-        self._rig.end(time_s)
-        self._quiet_s, self._pull_s = 0.0, time_s
-        self._stages.force("pulling-down", time_s, Reason("blank-off-over"))
-
-    def _end_hold(self, mark: Mark) -> tuple[Burst, ...]:
-        if self._rig.is_running:
-            self._end_blank_off(mark.time_s)
-        elif self._standing.is_closed:
-            self._standing.finish(mark.time_s)
-            self._stages.force("done", mark.time_s, Reason("hold-over"))
+    def _end_hold(self, time_s: float) -> tuple[Burst, ...]:
+        ended = self._closings.finish(time_s)
+        if ended == "rig":
+            return self._end_blank_off(time_s)
+        if ended == "circuit":
+            self._stages.force("done", time_s, Reason("hold-over"))
         return ()
 
-    def _break(self, mark: Mark) -> tuple[Burst, ...]:
-        if self._standing.is_closed:
-            self._standing.open(mark.time_s)
-        return self._broken(mark.time_s)
+    def _blank_off(self, time_s: float) -> tuple[Burst, ...]:
+        """Begin a blank-off test; what the rig does is no evidence of the circuit."""
+        if self._closings.is_cut_off:
+            return ()
+        self._closings.rig.start(time_s)
+        self._stages.force("pulling-down", time_s, Reason("blank-off"))
+        return self._disturb(time_s)
 
-    def _broken(self, time_s: float) -> tuple[Burst, ...]:
+    def _end_blank_off(self, time_s: float) -> tuple[Burst, ...]:
+        self._quiet_s, self._pull_s = 0.0, time_s
+        self._stages.force("pulling-down", time_s, Reason("blank-off-over"))
+        return self._disturb(time_s)
+
+    def _marked_break(self, time_s: float) -> tuple[Burst, ...]:
+        self._closings.break_vacuum(time_s, is_marked=True)
+        return self._break(time_s)
+
+    def _break(self, time_s: float) -> tuple[Burst, ...]:
         """Begin a new pull; the forecast goes on, for the water is the same."""
-        self._standing.give_up()
+        self._closings.break_vacuum(time_s, is_marked=False)
         self._pulls.broken(time_s)
         self._stages.force("pulling-down", time_s, Reason("vacuum-broken"))
         self._quiet_s, self._pull_s = 0.0, time_s
-        return self._disturb(Mark(time_s, "nitrogen-in"))
+        return self._disturb(time_s)
 
-    def _disturb(self, mark: Mark) -> tuple[Burst, ...]:
+    def _disturb(self, time_s: float) -> tuple[Burst, ...]:
         self._pace.forget()
-        self._standing.disturb()
-        self._unmarked.forget()
-        return self._detector.interrupt(mark.time_s)
+        self._closings.disturb()
+        return self._detector.interrupt(time_s)
 
     def _tick(self, time_s: float) -> tuple[Caution, ...]:
         detector, rules = self._detector, self._rules
@@ -255,7 +229,7 @@ class Evacuation:
         is_silent = silent_s >= rules.silence_s
         circuit_c = rules.circuit_c if self._temperature_c is None else self._temperature_c
         self._boiling_pa = boiling_pressure_pa(circuit_c)
-        is_proven = shows_quiet(self._standing.last, self._pull_s, rules)
+        is_proven = shows_quiet(self._closings.standing.last, self._pull_s, rules)
         sight = Sight(
             time_s=time_s,
             pull_s=self._pull_s,
@@ -266,7 +240,7 @@ class Evacuation:
             circuit_c=circuit_c,
             silent_s=silent_s,
             quiet_s=self._quiet_s,
-            is_isolated=self._is_cut_off,
+            is_isolated=self._closings.is_cut_off,
             is_proven=is_proven,
             is_flat=self._stages.stage == "flat",
             boil=self._boil,
@@ -276,22 +250,20 @@ class Evacuation:
         self._forecast.observe(time_s, detector.smallest_burst_pa, is_observing)
         self._flat = self._forecast.estimate(time_s)
         self._judge(time_s, is_observing, is_proven)
-        self._standing.tick(time_s)
-        self._rig.tick(time_s)
-        is_watched = not is_silent and not self._is_cut_off and self._status == "ok"
+        self._closings.tick(time_s, detector.noise_pa)
+        is_watched = not is_silent and not self._closings.is_cut_off and self._status == "ok"
         self._pulls.tick(time_s, TICK_S, is_watched)
-        self._unmarked.look(detector.noise_pa)
         return changes
 
     def _is_observing(self, is_silent: bool) -> bool:
         """Whether a visible burst would be seen now."""
-        if is_silent or self._is_cut_off or self._status != "ok":
+        if is_silent or self._closings.is_cut_off or self._status != "ok":
             return False
         kinds = {caution.kind for caution in self._cautions.standing}
         return bool(self._detector.is_observing) and not kinds & BLINDING
 
     def _judge(self, time_s: float, is_observing: bool, is_proven: bool) -> None:
-        if self._rig.is_running:
+        if self._closings.rig.is_running:
             return
         fall_per_s = self._pace.change_per_s(PACE_WINDOW_S)
         # Quiet is only what was watched: a burst in a gap or behind a valve goes unseen.
@@ -311,10 +283,19 @@ class Evacuation:
                 has_trend=self._flat.why is None,
                 is_rate_below=self._forecast.is_flat(time_s),
                 is_disturbed=bool(disturbing),
+                quiet_proven_s=self._quiet_proven_s() if is_proven else None,
             )
         )
         if self._stages.stage == "flat" and self._flat_reached_s is None and not disturbing:
             self._flat_reached_s = time_s
+
+    def _quiet_proven_s(self) -> float | None:
+        last, rules = self._closings.standing.last, self._rules
+        if last is None or last.rate is None:
+            return None
+        allowed_pa_s = rules.hold.rise_pa / rules.hold.rise_window_s
+        longest_s = max(rules.quiet_start_s, rules.flat_interval_s)
+        return quiet_needed_s(last.rate, allowed_pa_s, rules.flat_interval_s, longest_s)
 
     def _snapshot(
         self,
@@ -323,7 +304,7 @@ class Evacuation:
         changes: tuple[Caution, ...],
         gap: tuple[float, float] | None,
     ) -> Snapshot:
-        detector = self._detector
+        detector, standing = self._detector, self._closings.standing
         return Snapshot(
             time_s=time_s,
             pressure_pa=self._pressure_pa,
@@ -343,14 +324,14 @@ class Evacuation:
             flat=self._flat,
             flat_reached_s=self._flat_reached_s,
             boiling_pa=self._boiling_pa,
-            hold=self._standing.result,
-            hold_from_s=self._standing.from_s,
-            isolation=self._standing.isolation,
+            hold=standing.result,
+            hold_from_s=standing.from_s,
+            isolation=standing.isolation,
             gap=gap,
             pumping=self._pumping.state,
-            isolations=self._standing.isolations,
-            offered=self._unmarked.offered,
+            isolations=standing.isolations,
+            offered=self._closings.unmarked.offered,
             pull=self._pulls.number,
             pulls=self._pulls.pulls,
-            blank_off=self._rig.result,
+            blank_off=self._closings.rig.result,
         )

@@ -35,6 +35,7 @@ class Evidence:
     has_trend: bool
     is_rate_below: bool
     is_disturbed: bool
+    quiet_proven_s: float | None = None  # quiet that is enough after such an isolation
 
 
 def shows_quiet(isolation: Isolation | None, pull_s: float, rules: EvacuationRules) -> bool:
@@ -43,7 +44,8 @@ def shows_quiet(isolation: Isolation | None, pull_s: float, rules: EvacuationRul
         return False
     if isolation.until_s - isolation.from_s < ISOLATION_S:
         return False
-    return isolation.rate_pa_s * rules.hold.rise_window_s <= rules.hold.rise_pa
+    rate_pa_s = isolation.rate_pa_s if isolation.rate is None else isolation.rate.high
+    return rate_pa_s * rules.hold.rise_window_s <= rules.hold.rise_pa
 
 
 class StageMachine:
@@ -112,7 +114,9 @@ class StageMachine:
         """
         rules = self._rules
         if not e.has_boiled:
-            return rules.flat_interval_s if e.is_proven else rules.quiet_start_s
+            if not e.is_proven:
+                return rules.quiet_start_s
+            return rules.flat_interval_s if e.quiet_proven_s is None else e.quiet_proven_s
         return max(rules.quiet_start_s, rules.flat_interval_s * math.log(e.burst_count))
 
     def _flat(self, e: Evidence, quiet_s: float) -> tuple[Stage, Reason]:
@@ -125,6 +129,9 @@ class StageMachine:
         if e.is_rate_below and e.has_boiled:
             values = {"flat_interval_s": self._rules.flat_interval_s}
             return "flat", Reason("rate-below-one", values)
+        if not e.has_boiled and e.is_proven and quiet_s < self._rules.quiet_start_s:
+            values = {"needed_s": self._quiet_needed_s(e), "quiet_s": quiet_s}
+            return "flat", Reason("isolation-proves", values)
         return "flat", Reason("quiet-start", {"quiet_s": quiet_s})
 
     def _set(self, stage: Stage, time_s: float, reason: Reason) -> None:
