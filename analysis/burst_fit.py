@@ -16,7 +16,7 @@ _RISES_S = (
 _FALL_FACTORS = np.array([0.5, 0.63, 0.8, 1.0, 1.25, 1.6, 2.0])
 # The first of a slow rise is lost in the noise, so the onset may lie this long before its guess;
 # how far from it is told by the fit, held back with this spread.
-_EARLIER_S, _ONSET_SPREAD_S = 6.0, 0.7
+_EARLIER_S, _ONSET_SPREAD_S = 5.0, 1.0
 
 
 class BurstFit(NamedTuple):
@@ -63,18 +63,20 @@ def fit_burst(
     """
     later_s = max(1.5 * spacing_s, 1.0)
     first_s = max(-_EARLIER_S, float(times_s[0]) - onset_s) if times_s.size else 0.0
-    offsets = np.arange(min(first_s, -later_s), later_s + 1e-9, min(0.5 * spacing_s, 0.25))
+    offsets = np.arange(min(first_s, -later_s), later_s + 1e-9, 0.25)
     since = times_s[None, None, :] - (onset_s + offsets)[None, :, None]
     lag, boil = (np.array(column)[:, None, None] for column in zip(*_RISES_S, strict=True))
-    gain, _ = _gain(_shape(since, fall_s, np.minimum(lag, 0.7 * fall_s), boil), over_pa)
-    gain -= variance * (offsets / _ONSET_SPREAD_S) ** 2
-    i, j = np.unravel_index(int(gain.argmax()), gain.shape)
-    falls = fall_s * _FALL_FACTORS
-    lags = np.minimum(_RISES_S[i][0], 0.7 * falls)
-    shapes = _shape(since[0, j][None, :], falls[:, None], lags[:, None], _RISES_S[i][1])
-    gain, sizes = _gain(shapes, over_pa)
-    k = int(gain.argmax())
-    size, fall = float(sizes[k]), float(falls[k])
+    held_back = variance * (offsets / _ONSET_SPREAD_S) ** 2
+    fall = fall_s
+    for _ in range(2):  # what the onset is depends a little on the fall
+        gain, _sizes = _gain(_shape(since, fall, np.minimum(lag, 0.7 * fall), boil), over_pa)
+        i, j = np.unravel_index(int((gain - held_back).argmax()), gain.shape)
+        falls = fall_s * _FALL_FACTORS
+        lags = np.minimum(_RISES_S[i][0], 0.7 * falls)
+        shapes = _shape(since[0, j][None, :], falls[:, None], lags[:, None], _RISES_S[i][1])
+        gain, sizes = _gain(shapes, over_pa)
+        k = int(gain.argmax())
+        size, fall = float(sizes[k]), float(falls[k])
     fine_s = np.linspace(0.0, 5.0 * (_RISES_S[i][0] + _RISES_S[i][1]), 200)
     course = _shape(fine_s, fall, lags[k], _RISES_S[i][1])
     peak = int(course.argmax())

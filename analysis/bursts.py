@@ -1,10 +1,14 @@
 """The online burst detector: marks each boil-off event on a falling, noisy, rounded trace."""
 
-from typing import NamedTuple
+from collections import deque
+
+import numpy as np
 
 from analysis.burst_fit import BurstFit, expected, fit_burst
+from analysis.early_marks import EarlyMarks
 from analysis.explanation import Event
 from analysis.fall_meter import FallMeter
+from analysis.misfit import Misfit
 from analysis.noise import NoiseEstimator
 from analysis.onsets import Onsets
 from analysis.pumpdown_filter import Drift
@@ -16,17 +20,14 @@ from analysis.thinning import Bin, Thinner
 # A burst is visible from 5 times the noise of a reading (the project's definition).
 VISIBLE = 5.0
 _STEEP_S = 1.0
+# Slow wander: the slope of the base line may change by a tenth of a noise a second in 100 s.
+_WANDER = 1e-4
 # Water boils below its saturation pressure: 19946 Pa at 60 C (IAPWS), hotter than a circuit gets.
 _BOILS_BELOW_PA = 19946.0
 # Its measured rise is itself uncertain by about half the noise: bursts at the limit count.
 _MEASURED_VISIBLE = 0.8 * VISIBLE
 # How sure a mark must be: shown early at 9 in 10, final at 98 in 100.
 _SHOW, _SURE = 0.9, 0.98
-
-
-class _Mark(NamedTuple):
-    number: int
-    event: Event
 
 
 class BurstDetector:
@@ -69,17 +70,14 @@ class BurstDetector:
         self._was_stuck = False
         self._last: Bin | None = None
         self._spacing_s = bin_s
-        self._excess = 1.0
-        self._wander = 1e-3
-        self._echo = 0.0
-        self._off = 0.0
         self._variance = 0.0
         self._open: Event | None = None
         self._settled_s = float("-inf")
-        self._number = 0
+        self._glitches_s: deque[float] = deque(maxlen=64)
         self._quiet_from_s = float("-inf")
         self._last_onset_s = float("-inf")
-        self._marks: list[_Mark] = []
+        self._marks = EarlyMarks()
+        self._misfit = Misfit()
 
     @property
     def noise_pa(self) -> float | None:
@@ -138,7 +136,7 @@ class BurstDetector:
         sample = self._thinner.update(time_s, pressure_pa)
         if sample is None:
             return ()
-        return tuple(self._take(sample))
+        return tuple(self._take(sample, time_s))
 
     def interrupt(self, time_s: float) -> tuple[Burst, ...]:
         """Heed a known disturbance: retract what is not final and learn the base line anew."""
@@ -148,18 +146,15 @@ class BurstDetector:
         self._ring.clear()
         self._open = None
         self._last = None
-        marks, self._marks = self._marks, []
-        return tuple(
-            [_burst(mark.number, _guess(mark.event), time_s, "retracted") for mark in marks]
-        )
+        return tuple([_retracted(*mark, time_s) for mark in self._marks.drop_all_but(())])
 
-    def _take(self, sample: Bin) -> list[Burst]:
+    def _take(self, sample: Bin, now_s: float) -> list[Burst]:
         noise = self._noise.noise_pa
         if noise is None or noise <= 0.0:
             return []
         self._is_rushing = self._rush.update(sample.time_s, sample.pressure_pa)
         if self._is_rushing:
-            return list(self.interrupt(sample.time_s)) if self._last is not None else []
+            return list(self.interrupt(now_s)) if self._last is not None else []
         last, self._last = self._last, sample
         self._ring.append(sample.time_s, sample.pressure_pa)
         dt = sample.time_s - last.time_s if last is not None else 0.0
@@ -170,31 +165,25 @@ class BurstDetector:
         if is_gap:
             self._onsets.loosen((20.0 * noise) ** 2)
         stubborn = self._noise.stubborn_pa2
-        variance = ((noise * noise - stubborn) / sample.readings + 2.0 * stubborn) * self._excess
+        variance = (
+            (noise * noise - stubborn) / sample.readings + 2.0 * stubborn
+        ) * self._misfit.excess
         self._variance = variance
-        # Slow wander: the slope of the base line may change by about one noise in 10 s over 20 s.
-        wander = 1e-4 * noise * noise
-        self._onsets.update(
-            sample, noise, Drift(dt, variance, self._wander * noise * noise, wander), not is_gap
-        )
+        square = noise * noise
+        drift = Drift(dt, variance, self._misfit.stray * square, _WANDER * square)
+        self._onsets.update(sample, noise, drift, not is_gap)
         best = self._onsets.best
         if not best.events and not is_gap:
-            # What the picture leaves unexplained (hum, a noise that is not white) counts as noise.
-            square = min(best.off * best.off, 9.0)
-            both = min(max(best.off * self._off, -4.0), 4.0)
-            self._echo += 0.02 * (both - self._echo)
-            self._wander = min(max(self._wander * (1.0 + 0.1 * self._echo), 1e-4), 0.3)
-            self._off = best.off
-            self._excess = min(max(self._excess * (1.0 + 0.02 * (square - 1.0)), 1.0), 30.0)
+            self._misfit.update(best.off)
         changes: list[Burst] = []
-        self._judge(sample.time_s, noise, changes)
+        self._judge(sample.time_s, now_s, noise, changes)
         if self._open is not None and sample.time_s > self._open.time_s + 3.0 * (
             self._falls.fall_s or 60.0
         ):
             self._learn(None, sample.time_s)
         return changes
 
-    def _judge(self, time_s: float, noise: float, changes: list[Burst]) -> None:
+    def _judge(self, time_s: float, now_s: float, noise: float, changes: list[Burst]) -> None:
         """Make final what is ripe, oldest first; then bring the early marks up to date."""
         tolerance = max(2.0 * self._spacing_s, 2.0)
         while self._onsets.best.events:
@@ -205,6 +194,7 @@ class BurstDetector:
                 if age < 3.0 * self._spacing_s:
                     break
                 self._onsets.settle(event, 0.0)
+                self._glitches_s.append(event.time_s)
                 continue
             ripe = 3.0 * event.rise_s + max(3.0 * self._spacing_s, min(0.25 * event.fall_s, 20.0))
             overdue = ripe + max(10.0 * self._spacing_s, min(event.fall_s, 30.0))
@@ -213,14 +203,14 @@ class BurstDetector:
             if age < overdue and self._onsets.support(event, tolerance) < _SURE:
                 break
             if event.kind == "burst":
-                self._confirm(event, time_s, noise, changes)
+                self._confirm(event, now_s, noise, changes)
             self._onsets.settle(event, tolerance)
             self._quiet_from_s = event.time_s + 3.0 * event.rise_s
-        self._mark(time_s, noise, tolerance, changes)
+        self._mark(now_s, noise, tolerance, changes)
 
-    def _confirm(self, event: Event, time_s: float, noise: float, changes: list[Burst]) -> None:
+    def _confirm(self, event: Event, now_s: float, noise: float, changes: list[Burst]) -> None:
         best = self._onsets.best
-        until_s = best.events[1].time_s if len(best.events) > 1 else time_s
+        until_s = best.events[1].time_s if len(best.events) > 1 else now_s
         fit = self._fit(event, until_s, best.fall_s)
         if fit.rise_pa < _MEASURED_VISIBLE * noise:
             return
@@ -230,43 +220,24 @@ class BurstDetector:
         if fit.onset_s < self._last_onset_s + max(1.5, 1.5 * self._spacing_s):
             return  # the rest of the one before: bursts nearer than this count as one
         self._last_onset_s = fit.onset_s
-        number = self._take_mark(event)
-        changes.append(_burst(number, fit, time_s, "confirmed"))
+        changes.append(_burst(self._marks.take(event), fit, now_s, "confirmed"))
         self._learn(event, event.time_s)
         self._onsets.learn_rise(event.rise_s)
 
-    def _take_mark(self, event: Event) -> int:
-        """Return the number of this burst's early mark, used up now, or a new one."""
-        for mark in self._marks:
-            if abs(mark.event.time_s - event.time_s) < 3.0:
-                self._marks.remove(mark)
-                return mark.number
-        self._number += 1
-        return self._number
-
-    def _mark(self, time_s: float, noise: float, tolerance: float, changes: list[Burst]) -> None:
+    def _mark(self, now_s: float, noise: float, tolerance: float, changes: list[Burst]) -> None:
+        """Show bursts that are likely, take back those that no longer are."""
         best = self._onsets.best
-        for mark in list(self._marks):
-            if not any(
-                event.kind == "burst" and abs(event.time_s - mark.event.time_s) < 3.0
-                for event in best.events
-            ):
-                self._marks.remove(mark)
-                changes.append(_burst(mark.number, _guess(mark.event), time_s, "retracted"))
+        changes += [_retracted(*mark, now_s) for mark in self._marks.drop_all_but(best.events)]
         for event in best.events:
             if (
-                event.kind != "burst"
-                or best.state[2] < VISIBLE * noise
-                or event.before[0] > _BOILS_BELOW_PA
+                event.kind == "burst"
+                and best.state[2] >= VISIBLE * noise
+                and event.before[0] < _BOILS_BELOW_PA
+                and not self._marks.has(event)
+                and self._onsets.support(event, tolerance) >= _SHOW
             ):
-                continue
-            if any(abs(event.time_s - mark.event.time_s) < 3.0 for mark in self._marks):
-                continue
-            if self._onsets.support(event, tolerance) >= _SHOW:
-                self._number += 1
-                self._marks.append(_Mark(self._number, event))
-                fit = self._fit(event, time_s, best.fall_s)
-                changes.append(_burst(self._number, fit, time_s, "provisional"))
+                fit = self._fit(event, now_s, best.fall_s)
+                changes.append(_burst(self._marks.add(event), fit, now_s, "provisional"))
 
     def _learn(self, event: Event | None, time_s: float) -> None:
         """Measure the fall of the burst before, now that the next one bounds it."""
@@ -289,13 +260,17 @@ class BurstDetector:
         times, values = self._ring.since(from_s)
         count = int((times <= until_s + 1e-9).sum())
         times, values = times[:count], values[:count]
+        glitches = [e.time_s for e in self._onsets.best.events if e.kind == "glitch"]
+        spoilt = np.isin(times, [*self._glitches_s, *glitches]) & (times != event.time_s)
+        times, values = times[~spoilt], values[~spoilt]
         over = values - expected(event, times - event.time_s)
         onset_s = event.time_s + 0.5 * self._spacing_s
         return fit_burst(times, over, onset_s, fall_s, self._spacing_s, self._variance)
 
 
-def _guess(event: Event) -> BurstFit:
-    return BurstFit(event.time_s, event.time_s, 0.0, event.fall_s, 0.0)
+def _retracted(number: int, event: Event, now_s: float) -> Burst:
+    fit = BurstFit(event.time_s, event.time_s, 0.0, event.fall_s, 0.0)
+    return _burst(number, fit, now_s, "retracted")
 
 
 def _burst(number: int, fit: BurstFit, seen_s: float, state: BurstState) -> Burst:

@@ -88,9 +88,8 @@ def test_a_cut_changes_nothing_seen_before_it(share: float) -> None:
     count = int(share * trace.time_s.size)
     cut_s = float(trace.time_s[count - 1])
     part = changes(trace.time_s[:count].tolist(), trace.pressure_pa[:count].tolist())
-    assert part == [burst for burst in whole if burst.seen_s <= cut_s][: len(part)]
-    done = [burst for burst in whole if burst.state == "confirmed" and burst.seen_s < cut_s - 4.0]
-    assert [burst for burst in part if burst.state == "confirmed"][: len(done)] == done
+    assert part == [burst for burst in whole if burst.seen_s <= cut_s]
+    assert part
 
 
 def test_nothing_is_revised_once_confirmed() -> None:
@@ -178,7 +177,7 @@ def test_state_is_told_from_when_it_is_known() -> None:
     for time_s, pressure_pa in zip(times_s.tolist(), trace.tolist(), strict=True):
         detector.update(time_s, pressure_pa)
     assert detector.noise_pa == pytest.approx(0.1, rel=0.2)
-    assert detector.smallest_burst_pa == 5.0 * detector.noise_pa
+    assert detector.smallest_burst_pa == 5.0 * (detector.noise_pa or 0.0)
     assert detector.baseline_pa == pytest.approx(62.0, abs=1.0)
     assert detector.slope_pa_per_s == pytest.approx(-0.007, abs=0.03)
     assert detector.fall_s == pytest.approx(12.0, rel=0.25)

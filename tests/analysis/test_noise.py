@@ -4,7 +4,7 @@ from numpy.typing import NDArray
 
 from analysis.noise import NoiseEstimator
 
-Floats = NDArray[np.float64]
+Floats = NDArray[np.floating]
 
 
 def run(times_s: Floats, pressures_pa: Floats) -> NoiseEstimator:

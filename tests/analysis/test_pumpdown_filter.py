@@ -17,7 +17,7 @@ def matrix(state: State) -> tuple[Floats, Floats]:
 
 
 def flat(mean: Floats, covariance: Floats) -> State:
-    return (*mean.tolist(), *covariance[np.triu_indices(4)].tolist())  # type: ignore[return-value]
+    return (*mean.tolist(), *covariance[np.triu_indices(4)].tolist())
 
 
 def random_state(rng: np.random.Generator) -> State:

@@ -1,0 +1,39 @@
+"""What the picture of a circuit leaves unexplained, learned from how far samples lie off it."""
+
+# Share of each new sample: about 50 samples of memory, half a minute to two minutes.
+_NEW = 0.02
+# Deviations beyond 3 (and products beyond 4) standard deviations are events, not misfit.
+_MOST_SQUARE, _MOST_ECHO = 9.0, 4.0
+
+
+class Misfit:
+    """Two ways in which quiet samples may lie off their forecast by more than the noise tells.
+
+    If each is off by itself (pump hum, faster than the samples), the noise is taken for larger.
+    If neighbours are off to the same side (slow wander, rounding), the base line is taken for
+    wandering: in a filter that has it right the deviations have no memory (Mehra, IEEE Trans.
+    Automatic Control 15, 175 (1970), from memory).
+
+    Attributes
+    ----------
+    excess
+        Variance of a sample over the noise's own, 1 to 30.
+    stray
+        Variance that the level gains a second, as a share of the noise's, 1e-4 to 0.3: from a
+        base line that keeps its course for an hour to one that strays by a noise in 3 s.
+    """
+
+    def __init__(self) -> None:
+        self.excess = 1.0
+        self.stray = 1e-3
+        self._echo = 0.0
+        self._off = 0.0
+
+    def update(self, off: float) -> None:
+        """Take the deviation of a sample with no event near, in standard deviations."""
+        echo = min(max(off * self._off, -_MOST_ECHO), _MOST_ECHO)
+        self._off = off
+        self._echo += _NEW * (echo - self._echo)
+        self.stray = min(max(self.stray * (1.0 + 0.1 * self._echo), 1e-4), 0.3)
+        square = min(off * off, _MOST_SQUARE)
+        self.excess = min(max(self.excess * (1.0 + _NEW * (square - 1.0)), 1.0), 30.0)

@@ -1,0 +1,32 @@
+import numpy as np
+
+from analysis.misfit import Misfit
+
+
+def learned(offs: np.ndarray) -> Misfit:
+    misfit = Misfit()
+    for off in offs.tolist():
+        misfit.update(off)
+    return misfit
+
+
+def test_white_deviations_leave_it_as_it_is() -> None:
+    misfit = learned(np.random.default_rng(0).normal(0.0, 1.0, 4000))
+    assert misfit.excess < 1.6
+    assert misfit.stray < 0.02
+
+
+def test_larger_ones_are_more_noise() -> None:
+    assert learned(np.random.default_rng(0).normal(0.0, 2.0, 400)).excess > 4.0
+
+
+def test_deviations_to_one_side_are_a_wandering_base() -> None:
+    rng = np.random.default_rng(0)
+    slow = np.repeat(rng.normal(0.0, 1.0, 100), 10)
+    assert learned(slow).stray > 0.1
+
+
+def test_stays_bounded_whatever_comes() -> None:
+    misfit = learned(np.random.default_rng(0).normal(0.0, 1e6, 5000))
+    assert 1.0 <= misfit.excess <= 30.0
+    assert 1e-4 <= misfit.stray <= 0.3
