@@ -8,7 +8,6 @@ from analysis.cautions import CautionBoard
 from analysis.closings import Closings
 from analysis.forecast import FlatForecast
 from analysis.gaps import GapFinder
-from analysis.isolation import quiet_needed_s
 from analysis.pace import Pace
 from analysis.pulls import PullBook
 from analysis.pumping import PumpingMeter
@@ -17,12 +16,11 @@ from analysis.rules import EvacuationRules
 from analysis.sample import Mark, Sample, Silence, Status
 from analysis.signs import Sight
 from analysis.snapshot import Burst, Caution, CautionKind, FlatEstimate, Snapshot
-from analysis.stage import Evidence, StageMachine, shows_quiet
+from analysis.stage import Evidence, StageMachine, quiet_proven_s, shows_quiet
+from analysis.ticks import TICK_S, Ticks
 from analysis.water import boiling_pressure_pa
 
-TICK_S = 1.0  # stage, cautions and forecast are judged once a second: people do not act faster
 PACE_WINDOW_S = 300.0
-LONG_SILENCE_S = 3600.0
 BLINDING: frozenset[CautionKind] = frozenset({"sudden-rise", "rising", "gauge-shut-off"})
 NO_FLAT = FlatEstimate(None, None, None, Reason("no-readings"))
 
@@ -41,14 +39,14 @@ class Evacuation:
     Raises
     ------
     ValueError
-        From ``update`` if time goes back, but for a ``valve-closed`` mark: a forgotten one may be
-        set as far back as readings are remembered, or to the closing that is offered.
+        From ``update`` if time goes back, but for a ``valve-closed`` mark that was forgotten.
     """
 
     def __init__(self, *, rules: EvacuationRules | None = None) -> None:
         self._rules = rules or EvacuationRules()
         self._detector = BurstDetector()
         self._forecast = FlatForecast(flat_interval_s=self._rules.flat_interval_s)
+        self._ticks = Ticks()
         self._gaps = GapFinder()
         self._pace = Pace()
         self._stages = StageMachine(self._rules)
@@ -64,13 +62,11 @@ class Evacuation:
         self._time_s: float | None = None
         self._last_sample_s: float | None = None
         self._pull_s = 0.0  # start of the pull
-        self._next_tick_s = 0.0
         self._pressure_pa: float | None = None
         self._temperature_c: float | None = None
         self._status: Status = "ok"
         self._burst_count = 0
         self._last_onset_s: float | None = None
-        self._smallest_at_onset_pa = 0.0
         self._quiet_s = 0.0
         self._flat = NO_FLAT
         self._flat_reached_s: float | None = None
@@ -80,42 +76,25 @@ class Evacuation:
         """Take one item and give all that is known after it."""
         time_s = item.time_s
         if self._time_s is None:
-            self._start(time_s)
+            self._pull_s = time_s
+            for part in (self._ticks, self._stages, self._pulls):
+                part.start(time_s)
         elif time_s < self._time_s:
             if not isinstance(item, Mark) or item.kind != "valve-closed":
                 raise ValueError(f"time goes back from {self._time_s} s to {time_s} s")
             return self._snapshot(self._time_s, self._close(time_s), (), None)
         self._time_s = time_s
         changes: tuple[Caution, ...] = ()
-        if time_s >= self._next_tick_s:
-            changes = self._ticks_until(time_s)
+        for now_s in self._ticks.due(time_s, self._last_sample_s):
+            changes += self._tick(now_s)
         bursts: tuple[Burst, ...] = ()
-        gap: tuple[float, float] | None = None
+        gap = None
         if isinstance(item, Mark):
             bursts = self._mark(item)
         elif not isinstance(item, Silence):
             gap = self._gaps.update(time_s)
             bursts = self._sample(item)
         return self._snapshot(time_s, bursts, changes, gap)
-
-    def _ticks_until(self, time_s: float) -> tuple[Caution, ...]:
-        """Judge at each whole second since the first item that has passed, before the item itself.
-
-        So it makes no difference how often the passing of time is told. After an hour of silence
-        nothing can change quickly any more, and a minute is a step.
-        """
-        changes: list[Caution] = []
-        while self._next_tick_s <= time_s:
-            now_s = self._next_tick_s
-            changes += self._tick(now_s)
-            silent_s = 0.0 if self._last_sample_s is None else now_s - self._last_sample_s
-            self._next_tick_s = now_s + (TICK_S if silent_s < LONG_SILENCE_S else 60.0 * TICK_S)
-        return tuple(changes)
-
-    def _start(self, time_s: float) -> None:
-        self._pull_s = self._next_tick_s = time_s
-        self._stages.start(time_s)
-        self._pulls.start(time_s)
 
     def _sample(self, sample: Sample) -> tuple[Burst, ...]:
         time_s, pressure_pa = sample.time_s, sample.pressure_pa
@@ -126,7 +105,9 @@ class Evacuation:
         if sample.status != "ok":
             # The end of the gauge's range is no pressure of the circuit.
             is_broken = sample.status == "over-range" and self._pulls.over_range(time_s)
-            return self._break(time_s) if is_broken and not self._closings.is_cut_off else ()
+            if is_broken and not self._closings.is_cut_off:
+                return self._break(time_s, is_marked=False)
+            return ()
         self._pace.update(time_s, pressure_pa)
         self._cautions.sample(time_s, pressure_pa)
         is_broken = not self._closings.rig.is_running and self._pulls.sample(time_s, pressure_pa)
@@ -134,7 +115,7 @@ class Evacuation:
             self._closings.sample_closed(time_s, pressure_pa, sample.temperature_c)
             return ()
         if is_broken:
-            return self._break(time_s)
+            return self._break(time_s, is_marked=False)
         reopening = self._closings.sample_open(time_s, pressure_pa, sample.temperature_c)
         if reopening is not None:
             self._pumping.calibrate(reopening.volume_over_speed_s, reopening.slope)
@@ -162,7 +143,7 @@ class Evacuation:
             "valve-opened": self._open,
             "hold-over": self._end_hold,
             "blank-off": self._blank_off,
-            "nitrogen-in": self._marked_break,
+            "nitrogen-in": self._break,
             "valve-moved": self._disturb,
         }.get(mark.kind)
         return act(mark.time_s) if act is not None else ()
@@ -177,10 +158,10 @@ class Evacuation:
 
     def _open(self, time_s: float) -> tuple[Burst, ...]:
         ended = self._closings.open(time_s)
+        if ended == "rig":
+            return self._begin_pull(time_s, Reason("blank-off-over"))
         if ended is None:
             return ()
-        if ended == "rig":
-            return self._end_blank_off(time_s)
         self._stages.force("boiling-off", time_s, Reason("valve-opened"))
         self._pace.forget()
         return self._detector.interrupt(time_s)
@@ -188,8 +169,8 @@ class Evacuation:
     def _end_hold(self, time_s: float) -> tuple[Burst, ...]:
         ended = self._closings.finish(time_s)
         if ended == "rig":
-            return self._end_blank_off(time_s)
-        if ended == "circuit":
+            return self._begin_pull(time_s, Reason("blank-off-over"))
+        if ended is not None:
             self._stages.force("done", time_s, Reason("hold-over"))
         return ()
 
@@ -198,23 +179,16 @@ class Evacuation:
         if self._closings.is_cut_off:
             return ()
         self._closings.rig.start(time_s)
-        self._stages.force("pulling-down", time_s, Reason("blank-off"))
-        return self._disturb(time_s)
+        return self._begin_pull(time_s, Reason("blank-off"))
 
-    def _end_blank_off(self, time_s: float) -> tuple[Burst, ...]:
-        self._quiet_s, self._pull_s = 0.0, time_s
-        self._stages.force("pulling-down", time_s, Reason("blank-off-over"))
-        return self._disturb(time_s)
-
-    def _marked_break(self, time_s: float) -> tuple[Burst, ...]:
-        self._closings.break_vacuum(time_s, is_marked=True)
-        return self._break(time_s)
-
-    def _break(self, time_s: float) -> tuple[Burst, ...]:
+    def _break(self, time_s: float, *, is_marked: bool = True) -> tuple[Burst, ...]:
         """Begin a new pull; the forecast goes on, for the water is the same."""
-        self._closings.break_vacuum(time_s, is_marked=False)
+        self._closings.break_vacuum(time_s, is_marked=is_marked)
         self._pulls.broken(time_s)
-        self._stages.force("pulling-down", time_s, Reason("vacuum-broken"))
+        return self._begin_pull(time_s, Reason("vacuum-broken"))
+
+    def _begin_pull(self, time_s: float, reason: Reason) -> tuple[Burst, ...]:
+        self._stages.force("pulling-down", time_s, reason)
         self._quiet_s, self._pull_s = 0.0, time_s
         return self._disturb(time_s)
 
@@ -283,19 +257,11 @@ class Evacuation:
                 has_trend=self._flat.why is None,
                 is_rate_below=self._forecast.is_flat(time_s),
                 is_disturbed=bool(disturbing),
-                quiet_proven_s=self._quiet_proven_s() if is_proven else None,
+                quiet_proven_s=quiet_proven_s(self._closings.standing.last, self._rules),
             )
         )
         if self._stages.stage == "flat" and self._flat_reached_s is None and not disturbing:
             self._flat_reached_s = time_s
-
-    def _quiet_proven_s(self) -> float | None:
-        last, rules = self._closings.standing.last, self._rules
-        if last is None or last.rate is None:
-            return None
-        allowed_pa_s = rules.hold.rise_pa / rules.hold.rise_window_s
-        longest_s = max(rules.quiet_start_s, rules.flat_interval_s)
-        return quiet_needed_s(last.rate, allowed_pa_s, rules.flat_interval_s, longest_s)
 
     def _snapshot(
         self,

@@ -3,6 +3,7 @@
 import math
 from dataclasses import dataclass
 
+from analysis.isolation import quiet_needed_s
 from analysis.reason import Reason
 from analysis.rules import EvacuationRules
 from analysis.snapshot import Isolation, Stage
@@ -46,6 +47,15 @@ def shows_quiet(isolation: Isolation | None, pull_s: float, rules: EvacuationRul
         return False
     rate_pa_s = isolation.rate_pa_s if isolation.rate is None else isolation.rate.high
     return rate_pa_s * rules.hold.rise_window_s <= rules.hold.rise_pa
+
+
+def quiet_proven_s(isolation: Isolation | None, rules: EvacuationRules) -> float | None:
+    """How long a quiet spell is enough after an isolation (``analysis.isolation``)."""
+    if isolation is None or isolation.rate is None:
+        return None
+    allowed_pa_s = rules.hold.rise_pa / rules.hold.rise_window_s
+    longest_s = max(rules.quiet_start_s, rules.flat_interval_s)
+    return quiet_needed_s(isolation.rate, allowed_pa_s, rules.flat_interval_s, longest_s)
 
 
 class StageMachine:
