@@ -28,6 +28,9 @@ _NOISES: Final = 10.0
 _SHARE: Final = 0.15
 _LEAST_PART: Final = 0.2  # of the mean part's gain: a rise that has all but levelled is seen late
 _JUMP: Final = 0.35  # of the rise, within one bin: that is a burst
+# Slow falls make bursts pile up to a rise in steps; one that levels off has under half of itself in
+# its steepest quarter.
+_IN_STEPS: Final = 0.65
 _DIP: Final = 0.04  # of the rise, or three noises: a fall within a rise is a burst's
 _HIGHEST_PA: Final = 5e3  # higher is gas let in
 _BACK: Final = 0.5  # of the rise: the valve was opened again, or it was none
@@ -137,8 +140,11 @@ def _is_closing(levels_pa: list[float], noise_pa: float) -> bool:
         return False
     if min(b - a for a, b in pairwise(parts)) < _LEAST_PART * rise_pa / (_PARTS - 1):
         return False
-    moves = [b - a for a, b in pairwise(levels_pa)]
-    return max(moves) < _JUMP * rise_pa and min(moves) > -max(3.0 * noise_pa, _DIP * rise_pa)
+    moves = sorted(b - a for a, b in pairwise(levels_pa))
+    steepest = moves[-max(count // 4, 1) :]
+    if sum(steepest) - 2.0 * noise_pa * len(steepest) > _IN_STEPS * rise_pa:
+        return False
+    return moves[-1] < _JUMP * rise_pa and moves[0] > -max(3.0 * noise_pa, _DIP * rise_pa)
 
 
 def _turning_point(

@@ -6,7 +6,6 @@ from collections.abc import Callable, Iterator
 from dataclasses import replace
 from pathlib import Path
 
-from analysis.hold_rules import HoldRules
 from analysis.rules import EvacuationRules
 from analysis.sample import Mark, MarkKind, Sample
 from analysis.snapshot import Snapshot
@@ -16,6 +15,7 @@ from app.jobfile.reader import JobReader
 from app.jobfile.rows import Edit
 from app.memory import Memory
 from app.opening import run_on, sensor_at
+from app.options import rules_from
 from app.run import Run, Step
 from app.settings import Settings
 from sensors.events import Reading, Sensor
@@ -32,22 +32,7 @@ _SIMULATED: dict[str, str] = {
 
 def rules_of(settings: Settings, volume_m3: float | None) -> EvacuationRules:
     """Give the analysis' rules from the user's settings."""
-    return EvacuationRules(
-        flat_interval_s=60.0 * settings.flat_min,
-        circuit_c=settings.circuit_c_or_default,
-        volume_m3=volume_m3,
-        hold=HoldRules(
-            start_pa=settings.before_hold.pressure_pa,
-            start_source=settings.before_hold.source,
-            rise_pa=settings.hold_rise.pressure_pa,
-            rise_window_s=60.0 * settings.hold_rise_min,
-            rise_source=settings.hold_rise.source,
-            highest_pa=settings.hold_highest.pressure_pa,
-            highest_source=settings.hold_highest.source,
-            charge_pa=settings.do_not_charge.pressure_pa,
-            charge_source=settings.do_not_charge.source,
-        ),
-    )
+    return replace(rules_from(settings), volume_m3=volume_m3)
 
 
 class Opening(threading.Thread):
@@ -171,11 +156,16 @@ class Session:
             self.is_past = False
             yield from self.run.drain()
 
-    def mark(self, kind: MarkKind, text: str = "") -> None:
-        """Mark what the technician does now; a simulated circuit does it too."""
+    def mark(self, kind: MarkKind, text: str = "", *, at_s: float | None = None) -> None:
+        """Mark what the technician does now; a simulated circuit does it too.
+
+        With ``at_s`` a closing that was forgotten is marked: it is done already.
+        """
         if self.run is None:
             return
-        self.run.mark(kind, text)
+        self.run.mark(kind, text, at_s=at_s)
+        if at_s is not None:
+            return
         if isinstance(self.sensor, SimSensor) and kind in _SIMULATED:
             if kind == "valve-opened":
                 self.sensor.act("pump-on")  # nobody opens it on a pump that stands
