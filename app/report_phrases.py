@@ -34,7 +34,7 @@ def heading_phrases(translate: Translate) -> dict[str, str]:
         "limits": translate("Report", "Limits (apart from the finding)"),
         "joints": translate("Report", "Joints that were or may have been opened"),
         "events": translate("Report", "What happened (time since the first reading, local time)"),
-        "cannot": translate("Report", "What this record cannot say"),
+        "cannot": translate("Report", "What this record can say"),
         "proof": translate("Report", "How to check this page against the job file"),
     }
 
@@ -67,6 +67,9 @@ def fact_phrases(translate: Translate) -> dict[str, str]:
         "visible": translate("Report", "Smallest visible"),
         "isolations": translate("Report", "Isolations"),
         "lowest": translate("Report", "Lowest"),
+        "pulls": translate("Report", "Pulls"),
+        "blank-off": translate("Report", "Blank-off test"),
+        "pressure-test": translate("Report", "Pressure test"),
         "not-said": translate("Report", "not said"),
         "not-weighed": translate("Report", "________ g, by weight"),
         "not-known": translate("Report", "not known"),
@@ -151,6 +154,12 @@ def hold_phrases(translate: Translate) -> dict[str, str]:
         "passed": translate("Report", "met"),
         "failed": translate("Report", "NOT MET"),
         "source": translate("Report", "Source: {source}"),
+        "sources": translate("Report", "Source of each: {source}"),
+        "start": translate("Report", "As the valve closed"),
+        "rise": translate("Report", "Rise over its time"),
+        "highest": translate("Report", "Highest"),
+        "charge": translate("Report", "To charge, at the end"),
+        "at-most": translate("Report", "≤ {limit}"),
         "no-limits": translate("Report", "No limit was checked."),
         "more": translate("Report", "and {count} more, see the job file"),
     }
@@ -183,9 +192,7 @@ def chart_phrases(translate: Translate) -> dict[str, str]:
     """Give the titles and labels of the charts."""
     return {
         "run": translate("Report", "The whole run: pressure in {unit}, log scale"),
-        "lulls": translate(
-            "Report", "Lulls: time from each burst to the next, log scale, over time"
-        ),
+        "lulls": translate("Report", "Lulls: time from burst to burst, log scale"),
         "hold": translate("Report", "Standing test: pressure in {unit} since the valve was closed"),
         "boiling": translate("Report", "water boils, {temperature}"),
         "freezing": translate("Report", "water freezes below"),
@@ -213,9 +220,9 @@ def proof_phrases(translate: Translate) -> dict[str, str]:
     return {
         "under-pressure": translate(
             "Report",
-            "Flat and a good standing test show no further release and no leak above what is "
-            "stated; a leak may show only under pressure. A standing test never replaces leak "
-            "detection under pressure. Water left in oil or desiccant may not show at all.",
+            "At best that no further release and no leak above what is stated was seen: a leak may "
+            "show only under pressure, and a standing test never replaces leak detection under "
+            "pressure. Water left in oil or desiccant may not show at all.",
         ),
         "hash": translate("Report", "Hash of the last row ({row}): "),
         "hash-fits": translate("Report", "Hash of the last row that fits ({row}): "),
@@ -233,6 +240,5 @@ def proof_phrases(translate: Translate) -> dict[str, str]:
         "signed": translate(
             "Report", "Technician ______________________   Date ______________   Signature"
         ),
-        "local": translate("Report", "{moment} (UTC{offset})"),
-        "utc": translate("Report", "{moment} UTC"),
+        "both": translate("Report", "{local} UTC{offset}; {utc} in UTC"),
     }

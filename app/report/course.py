@@ -47,6 +47,7 @@ class Course:
     flat_interval_s: float = 600.0
     closings: tuple[Closing, ...] = ()
     isolations: tuple[Isolation, ...] = ()
+    pulls: int = 1
     boiling_pa: float | None = None
     smallest_burst_pa: float | None = None
     noise_pa: float | None = None
@@ -74,7 +75,8 @@ def follow(record: Record) -> Course:
         flat=seen.flat,
         flat_interval_s=rules.flat_interval_s,
         closings=tuple(seen.closings),
-        isolations=tuple(seen.isolations),
+        isolations=seen.isolations,
+        pulls=seen.pulls,
         boiling_pa=seen.boiling_pa,
         smallest_burst_pa=seen.smallest_burst_pa,
         noise_pa=noise.noise_pa,
@@ -148,7 +150,8 @@ class _Seen:
         self.bursts: list[Burst] = []
         self.flat: FlatEstimate = NO_FLAT
         self.closings: list[Closing] = []
-        self.isolations: list[Isolation] = []
+        self.isolations: tuple[Isolation, ...] = ()
+        self.pulls = 1
         self.boiling_pa: float | None = None
         self.smallest_burst_pa: float | None = None
         self._open: Snapshot | None = None  # the latest one with the valve closed
@@ -159,7 +162,8 @@ class _Seen:
             self.bursts += [burst for burst in snapshot.bursts if burst.state == "confirmed"]
         if snapshot.flat.curve or not self.flat.curve:
             self.flat = snapshot.flat
-        self.boiling_pa = snapshot.boiling_pa
+        self.boiling_pa, self.pulls = snapshot.boiling_pa, snapshot.pull
+        self.isolations = snapshot.isolations
         if isinstance(item, Mark):
             self._mark(item, snapshot)
         if snapshot.hold_from_s is not None and snapshot.stage == "holding":
@@ -179,9 +183,6 @@ class _Seen:
             self._close(mark.time_s, snapshot.hold, is_finished=True)
             return
         self._close(mark.time_s, self._open.hold, is_finished=False)
-        isolation = snapshot.isolation
-        if isolation is not None and (not self.isolations or self.isolations[-1] != isolation):
-            self.isolations.append(isolation)
 
     def _close(self, until_s: float, result: HoldResult | None, *, is_finished: bool) -> None:
         assert self._open is not None

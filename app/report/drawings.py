@@ -29,8 +29,9 @@ from app.report.record import Record
 Floats = NDArray[np.float64]
 _FLOOR_PA = 0.01  # a log axis has no zero: lower readings are drawn here
 _COLUMNS = 700
+_MOST_GAPS = 300
 _STYLES = {"steady": DOTTED, "leak": DASHED, "vapour": DASH_DOTTED, "both": SOLID}
-_NAMES_SHARE = 0.22  # of the hold chart's width, right of the readings, for the curves' names
+_NAMES_SHARE = 0.3  # of the hold chart's width, right of the readings, for the curves' names
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,7 +59,11 @@ class Drawings:
             self._empty(painter, rect, title, words["no-run"])
             return
         logs = np.log10(np.maximum(values, _FLOOR_PA))
-        low, high = fit_log(float(logs.min()), float(logs.max()))
+        # The first seconds from the atmosphere down would take half of the chart: cut off above
+        # the pressure at which water boils, with room for the letters.
+        highest = math.log10(4.0 * max(self.course.boiling_pa or 0.0, TRIPLE_POINT_PA))
+        highest = max(highest, float(np.quantile(logs, 0.9)))
+        low, high = fit_log(float(logs.min()), min(float(logs.max()), highest))
         from_s, until_s = float(record.readings.time_s[0]), float(record.readings.time_s[-1])
         plot = Plot(painter, rect, self.mm, (from_s, until_s), (low, high))
         plot.frame(
@@ -149,14 +154,18 @@ class Drawings:
         return float(self.record.readings.time_s[-1])
 
     def _gaps(self) -> list[tuple[float, float]]:
+        """Give the longest gaps, in order: of a very broken record not more than can be seen."""
         notes = [note for note in self.record.of(Gap) if isinstance(note, Gap)]
-        return [(note.from_s, note.until_s) for note in notes]
+        notes.sort(key=lambda note: note.from_s - note.until_s)
+        return sorted((note.from_s, note.until_s) for note in notes[:_MOST_GAPS])
 
     def _envelope(
         self, times: Floats, values: Floats, from_s: float, until_s: float
     ) -> tuple[Floats, Floats]:
         pyramid = Pyramid()
         pyramid.extend(times, values)
+        for gap in self._gaps():
+            pyramid.add_gap(*gap)
         return pyramid.envelope(from_s, until_s, _COLUMNS)
 
     def _empty(self, painter: QPainter, rect: QRectF, title: str, why: str) -> None:

@@ -46,7 +46,7 @@ class EventsWriter:
         for mark in self._record.marks:
             pattern = self._phrases["mark-text" if mark.text else "mark"]
             text = pattern.format(mark=self._words.mark(mark.kind), text=mark.text)
-            yield self._event(mark.time_s, text, 0, is_drawn=True)
+            yield self._event(mark.time_s, text, 1 if mark.kind == "note" else 0, is_drawn=True)
 
     def _cautions(self) -> Iterator[Event]:
         for span in self._record.cautions:

@@ -10,11 +10,18 @@ from app.report.moments import Moments
 from app.report.page_text import Facts
 from app.report.record import Record
 from app.report_phrases import drive_phrases, fact_phrases, heading_phrases, value_phrases
+from app.rig_tests import (
+    blank_off_lines,
+    blank_off_of,
+    pressure_test_lines,
+    pressure_test_of,
+)
 from app.screen_phrases import part_phrases
 from app.words import Words
 
 LITRE_M3 = 1e-3
 _GAUGE_KEYS = ("gauge", "address")  # how a job tells the sensor's address, where it does
+_SHOWN_ISOLATIONS = 3
 _CHARGE_KEY = "charge_kg"
 
 
@@ -164,7 +171,18 @@ class FactsWriter:
             "bursts": bursts,
             "visible": visible,
             "isolations": self._isolations(),
+            "pulls": str(course.pulls) if course.pulls > 1 else "",
+            "blank-off": self._blank_off(),
+            "pressure-test": self._pressure_test(),
         }
+
+    def _blank_off(self) -> str:
+        test = blank_off_of(self._record.edits)
+        return "" if test is None else " ".join(blank_off_lines(test, self._words))
+
+    def _pressure_test(self) -> str:
+        test = pressure_test_of(self._record.edits)
+        return "" if test is None else " ".join(pressure_test_lines(test, self._words))
 
     def _lowest(self) -> str:
         readings = self._record.readings
@@ -186,9 +204,11 @@ class FactsWriter:
                 rate=display.rate(each.rate_pa_s, self._words.unit),
                 clock=self._moments.clock(each.from_s),
             )
-            for each in found[-4:]
+            for each in found[-_SHOWN_ISOLATIONS:]
         ]
-        return f"{len(found)}: " + ", ".join(texts)
+        compared = found[-1].comparison
+        why = "" if compared is None else " " + self._words.reason(compared)
+        return f"{len(found)}: " + ", ".join(texts) + "." + why
 
 
 def gauge_address(record: Record) -> str:

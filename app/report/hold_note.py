@@ -9,8 +9,8 @@ from analysis.reason import Interval, Reason
 from analysis.snapshot import HoldResult, LimitCheck
 from app.jobfile.rows import FindingNote
 
-MOST_LIMITS, MOST_REASONS = 8, 12
-_RULES = ("start", "rise", "highest", "charge")
+MOST_LIMITS, MOST_REASONS = 6, 12
+KNOWN_LIMITS = ("start", "rise", "highest", "charge")
 
 
 def hold_result(note: FindingNote) -> HoldResult | None:
@@ -38,7 +38,7 @@ def rules_told(result: HoldResult | None) -> HoldRules:
         return HoldRules()
     told: dict[str, Any] = {}
     for check in result.limits:
-        if check.name in _RULES and check.limit > 0:
+        if check.name in KNOWN_LIMITS and check.limit > 0:
             told |= {f"{check.name}_pa": check.limit, f"{check.name}_source": check.source}
     return HoldRules(**told)
 

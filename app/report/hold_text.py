@@ -1,16 +1,18 @@
 """What the page says of the standing test, from its row in the record and seen again."""
 
+import math
+
 from analysis.snapshot import HoldResult
 from app import display
-from app.hold_walk import limit_lines
 from app.phrases import Translate
 from app.report.course import Closing, Course
-from app.report.hold_note import hold_result
+from app.report.hold_note import KNOWN_LIMITS, hold_result
 from app.report.moments import Moments
 from app.report.page_text import HoldText, LimitRow
 from app.report.record import Record
 from app.report_phrases import hold_phrases
 from app.words import Words
+from sensors.units import PA_PER_UNIT
 
 LITRE_M3 = 1e-3
 _EARLIER = 3
@@ -23,7 +25,7 @@ class HoldWriter:
         self, record: Record, course: Course, moments: Moments, words: Words, translate: Translate
     ) -> None:
         self._record, self._course = record, course
-        self._moments, self._words, self._translate = moments, words, translate
+        self._moments, self._words = moments, words
         self._phrases = hold_phrases(translate)
 
     def text(self) -> HoldText:
@@ -68,12 +70,9 @@ class HoldWriter:
         texts = [
             phrases["numbers"].format(
                 duration=display.duration(result.duration_s),
-                rise=display.pressure(result.rise_pa, words.unit),
+                rise=self._pressure(result.rise_pa),
             )
         ]
-        # The sentence of a hold that held says it already.
-        skipped = {"smallest-leak"} if result.finding == "held" else set()
-        texts += [words.reason(why) for why in result.reasons if why.code not in skipped]
         leak, vapour = result.leak_pa_s, result.vapour_pa
         if leak is not None and result.finding in ("leak", "both"):
             rates = [display.rate(rate, words.unit) for rate in (leak.low, leak.best, leak.high)]
@@ -89,19 +88,31 @@ class HoldWriter:
                 for rise in (vapour.low, vapour.best, vapour.high)
             ]
             texts.append(phrases["vapour-range"].format(low=rises[0], best=rises[1], high=rises[2]))
+        texts += [words.reason(why) for why in result.reasons if why.code not in _unsaid(result)]
         return tuple(texts)
 
     def _limits(self, result: HoldResult) -> tuple[LimitRow, ...]:
         phrases = self._phrases
         return tuple(
             LimitRow(
-                line.text,
-                phrases["passed" if line.passed else "failed"],
-                phrases["source"].format(source=line.source),
-                line.passed,
+                phrases[check.name] if check.name in KNOWN_LIMITS else check.name,
+                self._pressure(max(check.value, 0.0)),
+                phrases["at-most"].format(limit=display.pressure(check.limit, self._words.unit)),
+                phrases["passed" if check.passed else "failed"],
+                check.source,
+                check.passed,
             )
-            for line in limit_lines(result, self._words, self._translate)
+            for check in result.limits
         )
+
+    def _pressure(self, value_pa: float) -> str:
+        """Write a pressure with no finer digits than a tenth of what the gauge can tell."""
+        scale = PA_PER_UNIT[self._words.unit]
+        grain_pa = max(self._course.step_pa, self._course.noise_pa or 0.0)
+        if grain_pa > 0:
+            digit = 10.0 ** math.floor(math.log10(grain_pa / scale)) / 10.0
+            value_pa = round(value_pa / scale / digit) * digit * scale
+        return display.pressure(value_pa, self._words.unit)
 
     def _others(self) -> tuple[str, ...]:
         """Say what other holds there were."""
@@ -120,6 +131,14 @@ class HoldWriter:
             ]
             texts.append(self._phrases["earlier"].format(list=", ".join(listed)))
         return tuple(texts)
+
+
+def _unsaid(result: HoldResult) -> set[str]:
+    """Name the reasons that the page says elsewhere, or that its finding has overtaken."""
+    codes = {"rise-over-limit", "pressure-over-limit", "start-too-high"}  # the limits say it
+    if result.finding != "vapour":  # said by the sentence of `held`, overtaken by a leak
+        codes.add("smallest-leak")
+    return codes
 
 
 def shown_closing(course: Course) -> Closing | None:

@@ -4,6 +4,7 @@ import unicodedata
 from collections.abc import Iterable, Sequence
 from html import escape
 
+from app.display import NO_BREAK
 from app.report.events import kept
 from app.report.page_text import Event, Facts, HoldText, JointRow, LimitRow, PageText
 from app.report.sizes import Sizes
@@ -25,11 +26,13 @@ def plain(text: str, most: int) -> str:
     for character in unicodedata.normalize("NFC", text[: 4 * most]):
         category = unicodedata.category(character)
         marks = marks + 1 if category.startswith("M") else 0
-        if category.startswith(("C", "Z")):
+        if character == NO_BREAK:  # between the digits of a number
+            kept_characters.append(character)
+        elif category.startswith(("C", "Z")):
             kept_characters.append(" ")
         elif marks <= _MOST_MARKS:
             kept_characters.append(character)
-    one_line = " ".join("".join(kept_characters).split())
+    one_line = " ".join(part for part in "".join(kept_characters).split(" ") if part)
     return one_line if len(one_line) <= most else one_line[: most - 1].rstrip() + "…"
 
 
@@ -73,20 +76,25 @@ def hold(text: HoldText, heading: str, more: str, sizes: Sizes) -> str:
     )
 
 
-def limits(rows: Sequence[LimitRow], heading: str, empty: str, sizes: Sizes) -> str:
+def limits(rows: Sequence[LimitRow], heading: str, words: dict[str, str], sizes: Sizes) -> str:
     """Write the limits, each with its outcome as a word and its source."""
     if not rows:
-        return _heading(heading) + f"<p>{escape(empty)}</p>"
+        return _heading(heading) + f"<p>{escape(words['no-limits'])}</p>"
+    sources = list(dict.fromkeys(plain(row.source, sizes.source) for row in rows))
     lines = []
     for row in rows:
         outcome = escape(row.outcome)
-        outcome = outcome if row.passed else f"<b>{outcome}</b>"
-        source = f'<span style="color:{GREY}">{safe(row.source, sizes.source)}</span>'
-        lines.append(
-            f"<tr><td>{safe(row.text, 80)}<br/>{source}</td>"
-            f'<td align="right" valign="middle">&nbsp;{outcome}</td></tr>'
-        )
-    return _heading(heading) + f'<table width="100%" cellspacing="1">{"".join(lines)}</table>'
+        cells = [row.value, row.limit, f"&nbsp; {outcome if row.passed else f'<b>{outcome}</b>'}"]
+        cells[:2] = [f"&nbsp;{safe(cell, 24)}" for cell in cells[:2]]
+        line = "".join(f'<td align="right">{cell}</td>' for cell in cells)
+        lines.append(f"<tr><td>{safe(row.name, 40)}</td>{line}</tr>")
+        if len(sources) > 1:
+            text = words["source"].format(source=plain(row.source, sizes.source))
+            lines.append(f'<tr><td colspan="4">{_grey(text)}</td></tr>')
+    table = f'<table width="100%" cellspacing="1">{"".join(lines)}</table>'
+    if len(sources) == 1:
+        table += f"<p>{_grey(words['sources'].format(source=sources[0]))}</p>"
+    return _heading(heading) + table
 
 
 def joints(rows: Sequence[JointRow], heading: str, words: dict[str, str], sizes: Sizes) -> str:
@@ -95,7 +103,8 @@ def joints(rows: Sequence[JointRow], heading: str, words: dict[str, str], sizes:
         return _heading(heading) + f"<p>{escape(words['none'])}</p>"
     shown, left = _cut(rows, sizes.joints)
     lines = [
-        f"<tr><td><b>{safe(row.name, sizes.cell)}</b></td><td>{safe(row.evidence, sizes.cell)}</td>"
+        f"<tr><td><b>{safe(row.name, sizes.cell)}</b>&nbsp; </td>"
+        f"<td>{safe(row.evidence, sizes.cell)}&nbsp; </td>"
         f"<td>{escape(row.state)}</td></tr>"
         for row in shown
     ]
@@ -135,6 +144,10 @@ def foot(page: PageText, headings: dict[str, str], sizes: Sizes) -> str:
 
 
 MONO = "'DejaVu Sans Mono','Liberation Mono','Consolas','Menlo','Courier New',monospace"
+
+
+def _grey(text: str) -> str:
+    return f'<span style="color:{GREY}">{escape(text)}</span>'
 
 
 def _heading(text: str) -> str:

@@ -41,12 +41,13 @@ class Moments:
         if moment is None or local is None:
             return DASH
         phrases = proof_phrases(self.translate)
-        offset = f"{local:%z}"
-        here = phrases["local"].format(
-            moment=f"{local:%Y-%m-%d %H:%M:%S}", offset=f"{offset[:3]}:{offset[3:5]}"
+        utc, offset = moment.astimezone(UTC), f"{local:%z}"
+        form = "%H:%M:%S" if utc.date() == local.date() else "%Y-%m-%d %H:%M:%S"
+        return phrases["both"].format(
+            local=f"{local:%Y-%m-%d %H:%M:%S}",
+            offset=f"{offset[:3]}:{offset[3:5]}",
+            utc=utc.strftime(form),
         )
-        there = phrases["utc"].format(moment=f"{moment.astimezone(UTC):%Y-%m-%d %H:%M:%S}")
-        return f"{here} = {there}"
 
     def _local(self, time_s: float) -> datetime | None:
         moment = self.record.moment(time_s)

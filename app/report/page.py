@@ -20,6 +20,7 @@ from app.phrases import Translate
 from app.report import markup
 from app.report.course import Course
 from app.report.drawings import Drawings
+from app.report.events import kept
 from app.report.hold_text import shown_closing
 from app.report.page_text import PageText
 from app.report.record import Record
@@ -96,9 +97,9 @@ class PagePainter:
             self._row(
                 [
                     markup.hold(text.hold, headings["hold"], holds["more"], sizes),
-                    markup.limits(text.hold.limits, headings["limits"], holds["no-limits"], sizes),
+                    markup.limits(text.hold.limits, headings["limits"], holds, sizes),
                 ],
-                [1.7, 1.0],
+                [1.25, 1.0],
                 sizes,
                 is_boxed=True,
             ),
@@ -109,7 +110,7 @@ class PagePainter:
                     markup.joints(text.joints, headings["joints"], joint_words, sizes),
                     markup.events(text.events, headings["events"], event_words, sizes),
                 ],
-                [1.0, 1.25],
+                [1.0, 1.25] if text.joints else [1.0, 3.0],
                 sizes,
             ),
             self._row([markup.foot(text, headings, sizes)], [1.0], sizes),
@@ -154,7 +155,7 @@ class PagePainter:
         )
         between = 2.0 * self._mm
         upper = QRectF(rect.topLeft(), QSizeF(rect.width(), _RUN_SHARE * rect.height()))
-        drawings.run(self._painter, upper, contents.text.events)
+        drawings.run(self._painter, upper, kept(contents.text.events, sizes.events)[0])
         size = QSizeF((rect.width() - between) / 2.0, rect.height() - upper.height() - between)
         lower = QRectF(upper.bottomLeft(), size).translated(0.0, between)
         drawings.lulls(self._painter, lower)

@@ -16,7 +16,9 @@ class Facts:
 class LimitRow:
     """One limit of a hold: passed or not is a word, apart from the finding."""
 
-    text: str
+    name: str
+    value: str
+    limit: str
     outcome: str
     source: str
     passed: bool

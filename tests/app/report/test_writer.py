@@ -1,0 +1,198 @@
+"""The page's sentences, from jobs of every kind."""
+
+import re
+from datetime import timedelta, timezone
+from pathlib import Path
+
+import pytest
+
+from analysis.reason import Reason
+from analysis.sample import Mark
+from analysis.snapshot import BlankOff, HoldResult, LimitCheck
+from app.jobfile.jsontext import plain
+from app.jobfile.rows import Edit, FindingNote, Gap, LinkChange, Rejections, Resumed
+from app.report.course import Course, follow
+from app.report.page_text import PageText
+from app.report.record import Record, read_record
+from app.report.writer import write_page
+from sensors.events import Reading
+from tests.app.report.conftest import NOW, SERIAL, MakeJob, held, played
+
+ZONE = timezone(timedelta(hours=1))
+
+
+def page_of(job: Path) -> PageText:
+    record = read_record(job)
+    return write_page(record, follow(record), now=NOW, zone=ZONE)
+
+
+@pytest.fixture(scope="module")
+def leak_page(leak: tuple[Record, Course]) -> PageText:
+    return write_page(*leak, now=NOW, zone=ZONE)
+
+
+def fact(page: PageText, name: str) -> list[str]:
+    return [value for block in page.facts for row, value in block.rows if row == name]
+
+
+def test_facts_are_those_of_the_form_and_the_gauge(leak_page: PageText) -> None:
+    page = leak_page
+    assert page.subtitle == "Condenser renewed"
+    assert fact(page, "Vehicle") == ["grey van, invented"]
+    assert fact(page, "Drive") == ["hybrid (high voltage)"]
+    assert fact(page, "Refrigerant") == ["R-1234yf"]
+    assert fact(page, "Volume") == ["2.4 L"]
+    assert fact(page, "Oil") == ["not said"]
+    assert fact(page, "Charge") == ["________ g, by weight"]
+    assert fact(page, "Began") == ["2030-01-31 10:05:00 UTC+01:00; 09:05:00 in UTC"]
+    assert fact(page, "Standing test") == ["0:10:00 to 0:17:02, 7 min 02 s"]
+    assert fact(page, "Gauge") == ["/dev/ttyUSB0 at 9600 baud"]
+    assert fact(page, "Rejected frames") == ["none"]
+    assert [(j.name, j.evidence, j.state) for j in page.joints] == [
+        ("condenser in", "new O-ring", "O-ring renewed")
+    ]
+    assert page.banners == ()
+
+
+def test_a_leak_is_told_with_its_range_and_flow(leak_page: PageText) -> None:
+    hold = leak_page.hold
+    assert hold.word == "LEAK"
+    assert hold.sentence.startswith("Leak: the pressure rises in a straight line")
+    assert any(text.startswith("With 2.4 L:") for text in hold.reasons)
+    assert not any("smaller one" in text for text in hold.reasons)
+    assert [row.passed for row in hold.limits] == [row.outcome == "met" for row in hold.limits]
+    assert {row.source for row in hold.limits} == {"common practice, no published source"}
+
+
+def test_the_flow_is_rate_times_volume(leak: tuple[Record, Course], leak_page: PageText) -> None:
+    # Q = V dP/dt (the definition of throughput; ISO 3529-1, from memory).
+    rate = leak[0].findings[-1].details["leak_pa_s"]
+    assert isinstance(rate, dict)
+    (text,) = [t for t in leak_page.hold.reasons if t.startswith("With")]
+    found = re.search(r": (\S+) Pa m³/s", text)
+    assert found is not None
+    assert float(found[1]) == pytest.approx(0.0024 * rate["best"], rel=0.01)
+
+
+def test_a_hold_that_held_never_says_dry_or_tight(make_job: MakeJob) -> None:
+    result = HoldResult(
+        finding="held",
+        duration_s=900.0,
+        rise_pa=0.5,
+        hold_longer_s=None,
+        leak_pa_s=None,
+        vapour_pa=None,
+        smallest_leak_seen_pa_s=0.002,
+        limits=(LimitCheck("rise", 13.3, 0.5, True, "the vehicle maker"),),
+        reasons=(Reason("rise-within-limit", {"limit_pa": 13.3}),),
+    )
+    details = plain(result)
+    assert isinstance(details, dict)
+    note = FindingNote(300.0, "held", details)
+    page = page_of(make_job(played("wet", 300.0), extra=[SERIAL, note]))
+    assert page.hold.word == "HELD"
+    assert "no leak above" in page.hold.sentence
+    assert "may show only under pressure" in page.hold.sentence
+    everything = repr(page).replace("dry nitrogen", "").replace("reliably dry soaked", "")
+    assert not re.search(r"\bdry\b", everything, re.IGNORECASE)
+    for found in re.finditer(r"no leak", everything, re.IGNORECASE):
+        assert everything[found.end() :].startswith(" above")
+
+
+def test_no_hold_says_nothing_about_tightness(make_job: MakeJob) -> None:
+    page = page_of(make_job(played("wet", 300.0)))
+    assert page.hold.word == "NO STANDING TEST"
+    assert "says nothing about whether the circuit is tight" in page.hold.sentence
+    assert page.hold.limits == ()
+
+
+def test_a_hold_that_never_ended_has_no_finding(make_job: MakeJob) -> None:
+    page = page_of(make_job(held("hold-leak", 130.0, is_ended=False)))
+    assert page.hold.word == "NO FINDING"
+    assert "never ended with a finding" in page.hold.sentence
+
+
+def test_a_job_without_bursts_or_readings(make_job: MakeJob) -> None:
+    page = page_of(make_job([]))
+    assert page.banners == ("No reading of a gauge is in this record.",)
+    assert fact(page, "Bursts") == ["none"]
+    assert page.joints != ()
+
+
+def test_units_are_those_asked_for(leak: tuple[Record, Course]) -> None:
+    page = write_page(*leak, now=NOW, unit="pa")
+    assert "Pa/min" in page.hold.sentence
+    assert "micron" not in repr(page)
+
+
+@pytest.mark.parametrize(
+    ("title", "detail", "word"),
+    [
+        ("Demo: invented vehicle", "/dev/ttyUSB0", "DEMO"),
+        ("A van", "simulated: a wet circuit", "DEMO"),
+        ("A van", "5400 recorded readings", "REPLAY"),
+    ],
+)
+def test_what_was_not_measured_is_marked(
+    make_job: MakeJob, title: str, detail: str, word: str
+) -> None:
+    link = LinkChange(0.0, "connected", detail)
+    page = page_of(make_job([Reading(0.0, 50.0)], title=title, extra=[link]))
+    assert [text.split(":")[0] for text in page.banners] == [word]
+
+
+def test_a_record_that_does_not_fit_is_marked(make_job: MakeJob) -> None:
+    job = make_job([Reading(0.0, 50.0)])
+    job.write_bytes(job.read_bytes().replace(b"grey van", b"blue van"))
+    page = page_of(job)
+    assert "NOT WHOLE" in page.banners[0]
+    assert "from row 3 on" in page.banners[0]
+    assert page.hash_label.startswith("Hash of the last row that fits (2)")
+
+
+def test_events_are_in_order_and_lettered(make_job: MakeJob) -> None:
+    extra = [
+        SERIAL,
+        LinkChange(100.0, "lost", "The cable was pulled."),
+        Gap(100.0, 160.0, "no readings"),
+        Resumed(170.0, 160.0),
+        Rejections(5.0, 9.0, 7, ({"time_s": 5.0, "raw_hex": "00", "why": "no number"},)),
+    ]
+    page = page_of(make_job(held("hold-held", 130.0), extra=extra))
+    times = [event.time_s for event in page.events]
+    assert times == sorted(times)
+    lettered = [(event.letter, event.text) for event in page.events if event.letter]
+    assert lettered == [
+        ("A", "isolating valve closed (by hand)"),
+        ("B", "standing test ended (by hand)"),
+    ]
+    texts = [event.text for event in page.events]
+    assert "Gauge lost: The cable was pulled." in texts
+    assert "Gap of 60 s in the readings: no readings" in texts
+    assert "Recording went on after 10 s" in texts
+    assert page.events[0].local == "10:05"
+    assert fact(page, "Link") == ["connected 1×, lost 1×"]
+    assert fact(page, "Rejected frames") == ["7, such as: no number"]
+
+
+def test_how_to_verify_names_file_and_row(leak: tuple[Record, Course], leak_page: PageText) -> None:
+    page, (record, _) = leak_page, leak
+    assert page.hash == record.last_hash.hex()
+    assert f"at row {record.rows}" in page.proof[0]
+    assert "simmerdown verify leak.simmerdown --hash HASH" in page.proof[0]
+    assert "Page made 2030-02-01 08:00 UTC" in page.proof[1]
+
+
+def test_blank_off_isolations_and_pulls_are_told(make_job: MakeJob) -> None:
+    test = BlankOff(1.0, 301.0, 4.0, 9.0, 5.0, None, None, True, (), (Reason("blank-off-good"),))
+    items = [*played("wet", 600.0), Mark(600.5, "valve-closed")]
+    items += [Reading(601.0 + t, 60.0 + 0.05 * t) for t in range(180)]
+    items += [Mark(781.0, "valve-opened"), *played("wet", 60.0, from_s=782.0)]
+    page = page_of(make_job(items, extra=[SERIAL, Edit("blank_off", plain(test))]))
+    (blank_off,) = fact(page, "Blank-off test")
+    assert blank_off.startswith("The rig pulled down to 30 micron, then rose by 37.5 micron")
+    assert blank_off.endswith("Pump, hoses and gauge are good for this job.")
+    (isolations,) = fact(page, "Isolations")
+    assert isolations.startswith("1: 22.")  # 0.05 Pa/s are 22.5 micron a minute
+    assert "at 0:10:00" in isolations
+    assert page.hold.word == "NO STANDING TEST"
