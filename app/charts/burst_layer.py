@@ -85,15 +85,14 @@ class BurstLayer:
         for at, top, foot in zip(x.tolist(), y.tolist(), base.tolist(), strict=True):
             painter.drawLine(QLineF(at, top, at, min(foot, frame.height)))
         metrics, inside = look.metrics, bounds_of(frame)
-        taken: list[QRectF] = []
         for index in np.argsort(-rise_pa).tolist():
             text = "+" + number(float(rise_pa[index]) / PA_PER_UNIT[look.unit])
             middle = float(y[index]) - _OVER_PX - _HIGH_PX - 0.6 * metrics.height()
             width = metrics.horizontalAdvance(text) + 8.0
             left = float(x[index]) - 0.5 * width
             patch = QRectF(left, middle - 0.5 * metrics.height(), width, metrics.height())
-            if patch.top() > 0.0 and not any(patch.intersects(other) for other in taken):
-                taken.append(plate(painter, look, text, left, middle, look.palette.burst, inside))
+            if patch.top() > 0.0 and not any(patch.intersects(other) for other in look.taken):
+                plate(painter, look, text, left, middle, look.palette.burst, inside)
 
 
 def _triangle(x: float, foot: float) -> QPolygonF:

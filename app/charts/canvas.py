@@ -65,6 +65,7 @@ class Canvas(QGraphicsObject):
         painter.save()
         painter.setClipRect(self.boundingRect())
         painter.setRenderHint(QPainter.RenderHint.Antialiasing, False)
+        self.look.taken.clear()
         for layer in self.layers:
             layer.paint(painter, frame, self.look)
         painter.restore()

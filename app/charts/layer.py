@@ -1,6 +1,6 @@
 """What a chart is made of: layers that paint in pixels, one over the other."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Protocol
 
 from PySide6.QtCore import QRectF, Qt
@@ -9,14 +9,20 @@ from PySide6.QtGui import QColor, QFont, QFontMetricsF, QPainter, QPen
 from app.charts.frame import Frame
 from app.charts.palette import Palette
 
+_STEPS = 7  # of half a line, up and down
+
 
 @dataclass(frozen=True, slots=True)
 class Look:
-    """Colours, unit and font of a chart."""
+    """Colours, unit and font of a chart.
+
+    ``taken`` holds where words stand already while one picture is painted: later ones give way.
+    """
 
     palette: Palette
     unit: str
     font: QFont
+    taken: list[QRectF] = field(default_factory=list, compare=False)
 
     @property
     def metrics(self) -> QFontMetricsF:
@@ -56,7 +62,8 @@ def plate(
     Parameters
     ----------
     x, y
-        Where its left end and its middle should be; moved as little as ``bounds`` asks for.
+        Where its left end and its middle should be; moved as little as ``bounds`` and the words
+        that stand already ask for.
 
     Returns
     -------
@@ -68,11 +75,23 @@ def plate(
     patch = QRectF(x, y - 0.5 * size.height(), size.width() + 8.0, size.height())
     patch.moveLeft(max(bounds.left(), min(patch.left(), bounds.right() - patch.width())))
     patch.moveTop(max(bounds.top(), min(patch.top(), bounds.bottom() - patch.height())))
+    patch = free_place(patch, look, bounds)
     painter.fillRect(patch, QColor(look.palette.surface))
     painter.setFont(look.font)
     painter.setPen(QColor(colour))
     painter.drawText(patch, Qt.AlignmentFlag.AlignCenter, text)
     return patch
+
+
+def free_place(patch: QRectF, look: Look, bounds: QRectF) -> QRectF:
+    """Take the nearest place above or below that no word stands in; where none is, this one."""
+    steps = [0.5 * sign * step for step in range(_STEPS) for sign in (1.0, -1.0)]
+    places = (patch.translated(0.0, step * patch.height()) for step in steps)
+    inside = (place for place in places if bounds.contains(place))
+    free = (p for p in inside if not any(p.intersects(other) for other in look.taken))
+    chosen = next(free, patch)
+    look.taken.append(chosen)
+    return chosen
 
 
 def bounds_of(frame: Frame, margin: float = 2.0) -> QRectF:

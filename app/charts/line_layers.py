@@ -9,7 +9,7 @@ from PySide6.QtGui import QBrush, QColor, QPainter
 
 from app.charts.columns import one_a_slot
 from app.charts.frame import Frame
-from app.charts.layer import Look, bounds_of, dashes, pen, plate
+from app.charts.layer import Look, bounds_of, dashes, free_place, pen, plate
 
 DASHED = [6.0, 3.0]
 DASH_DOTTED = [8.0, 3.0, 1.5, 3.0]
@@ -93,6 +93,7 @@ class MomentLayer:
             return
         x = np.array([frame.x_px(each.time_s) for each in seen])
         free_from, inside = -1.0, bounds_of(frame)
+        inside.setTop(self._top_px)
         y = self._top_px + 0.7 * look.metrics.height()
         for index in one_a_slot(x, -x, 4.0).tolist():
             at, text = round(float(x[index])), seen[index].text
@@ -152,7 +153,9 @@ class CaptionLayer:
         """Paint them."""
         if self.text:
             y = self._top_px + 0.7 * look.metrics.height()
-            plate(painter, look, self.text, 4.0, y, look.palette.muted, bounds_of(frame))
+            inside = bounds_of(frame)
+            inside.setTop(self._top_px)
+            plate(painter, look, self.text, 4.0, y, look.palette.muted, inside)
 
 
 class EmptyLayer:
@@ -169,4 +172,7 @@ class EmptyLayer:
             painter.setPen(QColor(look.palette.muted))
             rect = QRectF(QPointF(16.0, 0.0), QPointF(frame.width - 16.0, frame.height))
             flags = Qt.AlignmentFlag.AlignCenter | Qt.TextFlag.TextWordWrap
-            painter.drawText(rect, int(flags), self.text)
+            patch = painter.boundingRect(rect, int(flags), self.text)
+            patch = free_place(patch, look, bounds_of(frame))
+            painter.fillRect(patch, QColor(look.palette.surface))
+            painter.drawText(patch, int(flags), self.text)

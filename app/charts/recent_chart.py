@@ -43,8 +43,8 @@ class RecentChart(TraceChart):
         parts = TraceParts()
         self._window_s = window_s
         layers = (
-            *(parts.gaps, parts.moments, TraceLayer(parts.readings)),
-            *(BurstLayer(parts.bursts, parts.readings, has_rises=True), parts.caption, parts.empty),
+            *(parts.gaps, parts.caption, parts.moments, TraceLayer(parts.readings)),
+            *(BurstLayer(parts.bursts, parts.readings, has_rises=True), parts.empty),
         )
         ticks = partial(pressure_ticks, unit="micron")
         super().__init__(parts, layers, ticks, period_s=_PERIOD_S, clock=clock, parent=parent)

@@ -39,8 +39,9 @@ class RunChart(TraceChart):
         self._boiling_pa: float | None = None
         self._levels, self._stages = LevelLayer(BAND_PX), StageLayer()
         layers = (
-            *(parts.gaps, parts.moments, self._levels, TraceLayer(parts.readings)),
-            *(BurstLayer(parts.bursts, parts.readings), self._stages, parts.caption, parts.empty),
+            *(parts.gaps, parts.caption, parts.moments, self._levels),
+            *(TraceLayer(parts.readings), BurstLayer(parts.bursts, parts.readings)),
+            *(self._stages, parts.empty),
         )
         ticks = partial(log_pressure_ticks, unit="micron")
         super().__init__(parts, layers, ticks, period_s=1.0, clock=clock, parent=parent)

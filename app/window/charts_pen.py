@@ -1,5 +1,8 @@
 """Puts steps on the charts. Imported after the window's first paint: pyqtgraph takes its time."""
 
+import math
+
+import numpy as np
 from PySide6.QtCore import QCoreApplication
 
 from analysis.sample import Mark
@@ -29,6 +32,7 @@ class ChartsPen:
         self._stage = ""
         self._isolation: Isolation | None = None
         self._hold_from_s: float | None = None
+        self._waiting: list[tuple[float, float]] = []  # readings, s and Pa, drawn at one go
 
     def set_palette(self, palette: Palette) -> None:
         """Take a palette's colours."""
@@ -45,13 +49,13 @@ class ChartsPen:
         for chart in (self.lulls, self.whole, self.recent, self.hold):
             chart.clear()
         self._stage, self._isolation, self._hold_from_s = "", None, None
+        self._waiting.clear()
 
     def draw(self, step: Step) -> None:
         """Draw what happened."""
         event = step.event
         if isinstance(event, Reading):
-            self.whole.add_reading(event.time_s, event.pressure_pa)
-            self.recent.add_reading(event.time_s, event.pressure_pa)
+            self._waiting.append((event.time_s, event.pressure_pa))
             if self._hold_from_s is not None:
                 self.hold.add_reading(event.time_s, event.pressure_pa)
         elif isinstance(event, Mark):
@@ -66,9 +70,13 @@ class ChartsPen:
             for chart in (self.lulls, self.whole, self.recent):
                 chart.add_burst(burst)
         if snapshot.gap is not None:
+            self._draw_waiting()
+            self.lulls.add_gap(*snapshot.gap)
             self.whole.add_gap(*snapshot.gap)
             self.recent.add_gap(*snapshot.gap)
         if snapshot.stage != self._stage:
+            if self._hold_from_s is not None and snapshot.stage not in ("holding", "done"):
+                self.lulls.add_gap(self._hold_from_s, snapshot.time_s)
             self._stage = snapshot.stage
             self.whole.add_stage(snapshot.time_s, snapshot.stage, self._stages[snapshot.stage])
         if snapshot.isolation is not None and snapshot.isolation != self._isolation:
@@ -79,10 +87,22 @@ class ChartsPen:
             self.hold.clear()
             if snapshot.hold_from_s is not None:
                 self.hold.begin(snapshot.hold_from_s)
+                if snapshot.stage == "holding":
+                    self.lulls.add_gap(snapshot.hold_from_s, math.inf)
+
+    def _draw_waiting(self) -> None:
+        """Draw the readings that have come: many at once when an old job is opened again."""
+        if not self._waiting:
+            return
+        time_s, pressure_pa = np.array(self._waiting).T
+        self._waiting.clear()
+        self.whole.add_readings(time_s, pressure_pa)
+        self.recent.add_readings(time_s, pressure_pa)
 
     def refresh(self, snapshot: Snapshot, flat_interval_s: float) -> None:
         """Bring what moves with time up to the moment."""
         now_s = snapshot.time_s
+        self._draw_waiting()
         self.lulls.set_estimate(snapshot.flat, now_s, flat_interval_s)
         self.lulls.refresh(now_s)
         if snapshot.boiling_pa is not None:

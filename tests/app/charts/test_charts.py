@@ -320,3 +320,35 @@ def test_texts_of_a_report_keep_their_size_at_any_resolution(
     coarse, fine = (_page(chart, dpi).convertToFormat(_GREY) for dpi in (96, 1200))
     ours, theirs = (np.frombuffer(page.constBits(), np.uint8) for page in (coarse, fine))
     assert np.mean(np.abs(ours.astype(int) - theirs.astype(int)) > 40) < 0.002
+
+
+@pytest.mark.parametrize("width", [400, 900])
+def test_no_word_covers_another(qtbot: QtBot, width: int) -> None:
+    chart = _shown(RunChart(), qtbot)
+    chart.resize(width, 180)
+    chart.paint_now()
+    assert _collisions(chart) == []
+    chart.add_readings(np.arange(0.0, 900.0), np.full(900, 700.0))
+    for at_s, label in ((0.0, "valve closed"), (20.0, "pump off"), (890.0, "heat")):
+        chart.add_mark(at_s, "note", label)
+    chart.set_levels(2333.0)
+    chart.refresh(900.0)
+    chart.paint_now()
+    assert len(chart._canvas.look.taken) >= 4
+    assert _collisions(chart) == []
+
+
+def test_the_running_lull_gives_way_to_the_flat_line(qtbot: QtBot) -> None:
+    chart = _shown(LullChart(), qtbot)
+    chart.add_burst(_burst(0, 10.0))
+    chart.set_estimate(_NO_FLAT, 560.0, 600.0)
+    chart.refresh(560.0)
+    chart.paint_now()
+    assert len(chart._canvas.look.taken) == 2
+    assert _collisions(chart) == []
+
+
+def _collisions(chart: Chart) -> list[tuple[QRectF, QRectF]]:
+    chart.grab()
+    taken = chart._canvas.look.taken
+    return [(a, b) for i, a in enumerate(taken) for b in taken[:i] if a.intersects(b)]

@@ -64,9 +64,9 @@ class PlayedRun:
     def start(self, sensor: object) -> None:
         self.started.append(sensor)
 
-    def mark(self, kind: MarkKind, text: str = "") -> None:
+    def mark(self, kind: MarkKind, text: str = "", *, at_s: float | None = None) -> None:
         self.marked.append(kind)
-        self._items.append(Mark(self._last_s, kind, text))
+        self._items.append(Mark(self._last_s if at_s is None else at_s, kind, text))
 
     def drain(self) -> Iterator[Step]:
         if self._made_up is not None:
@@ -77,7 +77,7 @@ class PlayedRun:
             if isinstance(item, Connected | Lost):
                 yield Step(item, self.snapshot)
                 continue
-            self._last_s = item.time_s
+            self._last_s = max(self._last_s, item.time_s)
             self.snapshot = self.evacuation.update(item)
             yield Step(item, self.snapshot)
 
