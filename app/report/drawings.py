@@ -30,6 +30,7 @@ Floats = NDArray[np.float64]
 _FLOOR_PA = 0.01  # a log axis has no zero: lower readings are drawn here
 _COLUMNS = 700
 _MOST_GAPS = 300
+_LETTER_ROWS = 6  # letters of marks that lie close together, one under the other
 _STYLES = {"steady": DOTTED, "leak": DASHED, "vapour": DASH_DOTTED, "both": SOLID}
 _NAMES_SHARE = 0.3  # of the hold chart's width, right of the readings, for the curves' names
 
@@ -215,7 +216,7 @@ class Drawings:
             if not event.letter:
                 continue
             x = plot.x_at(event.time_s)
-            step = (step + 1) % 4 if x - last_x < 1.2 * line else 0
+            step = (step + 1) % _LETTER_ROWS if x - last_x < 1.2 * line else 0
             last_x = x
             plot.painter.setPen(plot.pen(GREY, 0.12, DASHED))
             plot.painter.drawLine(QLineF(x, plot.area.top(), x, plot.area.bottom()))

@@ -67,7 +67,8 @@ class EventsWriter:
                 why = first_sentence(self._words.reason(Reason(code, numbers(values))))
                 text = phrases["stage"].format(stage=self._words.stage(stage), why=why)
                 if stage not in ("holding", "done"):  # the mark beside it says the same
-                    yield self._event(time_s, text, 2, is_drawn=stage == "flat")
+                    is_flat = stage == "flat"
+                    yield self._event(time_s, text, 0 if is_flat else 2, is_drawn=is_flat)
             case LinkChange(time_s, link, detail):
                 text = phrases[link].format(detail=detail)
                 yield self._event(time_s, text, 2 if link in ("connected", "ended") else 1)
