@@ -11,15 +11,17 @@ from analysis.fall_meter import FallMeter
 from analysis.misfit import Misfit
 from analysis.noise import NoiseEstimator
 from analysis.onsets import Onsets
-from analysis.pumpdown_filter import Drift
+from analysis.pumpdown_filter import Drift, State
 from analysis.ring import Ring
 from analysis.rush import RushWatch
+from analysis.shape import has_risen
 from analysis.snapshot import Burst, BurstState
 from analysis.thinning import Bin, Thinner
 
 # A burst is visible from 5 times the noise of a reading (the project's definition).
 VISIBLE = 5.0
 _STEEP_S = 1.0
+_STANDS_OUT = 3.0
 # Slow wander: the slope of the base line may change by a tenth of a noise a second in 100 s.
 _WANDER = 1e-4
 # Water boils below its saturation pressure: 19946 Pa at 60 C (IAPWS), hotter than a circuit gets.
@@ -120,9 +122,8 @@ class BurstDetector:
         state = self._onsets.best.state
         if state[0] > _BOILS_BELOW_PA:
             return False
-        base_sd, slope_sd = max(state[4], 0.0) ** 0.5, max(state[8], 0.0) ** 0.5
         # Known well enough that a rise of a few seconds stands out by half its size ...
-        if base_sd + 3.0 * slope_sd > 0.5 * VISIBLE * noise:
+        if _base_doubt_pa(state) > 0.5 * VISIBLE * noise:
             return False
         # ... and not climbing by itself more than a burst falls, as an isolated circuit does.
         return state[1] * (self._falls.fall_s or 30.0) < VISIBLE * noise
@@ -217,12 +218,28 @@ class BurstDetector:
         # On a steep pull-down the base line's own bend over a rise of seconds looks like a burst.
         if fit.rise_pa < -event.before[1] * _STEEP_S or event.before[0] > _BOILS_BELOW_PA:
             return
+        # Nor can a rise be told that the base line's own uncertainty could make.
+        if fit.rise_pa < _STANDS_OUT * _base_doubt_pa(event.before):
+            return
+        if not self._has_risen(fit, until_s):
+            return
         if fit.onset_s < self._last_onset_s + max(1.5, 1.5 * self._spacing_s):
             return  # the rest of the one before: bursts nearer than this count as one
         self._last_onset_s = fit.onset_s
         changes.append(_burst(self._marks.take(event), fit, now_s, "confirmed"))
         self._learn(event, event.time_s)
         self._onsets.learn_rise(event.rise_s)
+
+    def _has_risen(self, fit: BurstFit, until_s: float) -> bool:
+        times, values = self._ring.since(fit.onset_s - max(6.0 * self._spacing_s, 4.0))
+        count = int((times <= until_s - 1e-9).sum())
+        return has_risen(
+            times[:count],
+            values[:count],
+            onset_s=fit.onset_s,
+            peak_s=fit.peak_s,
+            rise_pa=fit.rise_pa,
+        )
 
     def _mark(self, now_s: float, noise: float, tolerance: float, changes: list[Burst]) -> None:
         """Show bursts that are likely, take back those that no longer are."""
@@ -266,6 +283,11 @@ class BurstDetector:
         over = values - expected(event, times - event.time_s)
         onset_s = event.time_s + 0.5 * self._spacing_s
         return fit_burst(times, over, onset_s, fall_s, self._spacing_s, self._variance)
+
+
+def _base_doubt_pa(state: State) -> float:
+    """Standard deviation of the base line some 3 s on, about as long as a rise takes, Pa."""
+    return float(max(state[4], 0.0) ** 0.5 + 3.0 * max(state[8], 0.0) ** 0.5)
 
 
 def _retracted(number: int, event: Event, now_s: float) -> Burst:
