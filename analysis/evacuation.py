@@ -159,7 +159,7 @@ class Evacuation:
     def _open(self, time_s: float) -> tuple[Burst, ...]:
         ended = self._closings.open(time_s)
         if ended == "rig":
-            return self._begin_pull(time_s, Reason("blank-off-over"))
+            return self._join_rig(time_s)
         if ended is None:
             return ()
         self._stages.force("boiling-off", time_s, Reason("valve-opened"))
@@ -169,7 +169,7 @@ class Evacuation:
     def _end_hold(self, time_s: float) -> tuple[Burst, ...]:
         ended = self._closings.finish(time_s)
         if ended == "rig":
-            return self._begin_pull(time_s, Reason("blank-off-over"))
+            return self._join_rig(time_s)
         if ended is not None:
             self._stages.force("done", time_s, Reason("hold-over"))
         return ()
@@ -180,6 +180,10 @@ class Evacuation:
             return ()
         self._closings.rig.start(time_s)
         return self._begin_pull(time_s, Reason("blank-off"))
+
+    def _join_rig(self, time_s: float) -> tuple[Burst, ...]:
+        self._pulls.restart(time_s)
+        return self._begin_pull(time_s, Reason("blank-off-over"))
 
     def _break(self, time_s: float, *, is_marked: bool = True) -> tuple[Burst, ...]:
         """Begin a new pull; the forecast goes on, for the water is the same."""

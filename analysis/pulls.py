@@ -113,6 +113,11 @@ class PullBook:
         """Begin the first pull."""
         self._begin(1, time_s)
 
+    def restart(self, time_s: float) -> None:
+        """Begin the first pull anew: until now the gauge saw the rig alone."""
+        if self._now.number == 1:
+            self._begin(1, time_s)
+
     def sample(self, time_s: float, pressure_pa: float) -> bool:
         """Take a reading; True when it shows that the vacuum was broken."""
         self._over_since_s = None
