@@ -171,6 +171,9 @@ def _curves(fit: HoldFit) -> tuple[HoldCurve, ...]:
     return tuple(curves)
 
 
+_REFIT_SHARE = 1.0 / 30.0
+
+
 class HoldWatch:
     """A hold as it goes on: the same judgement, in bounded memory.
 
@@ -213,9 +216,19 @@ class HoldWatch:
         """Return the readings so far, thinned; ``None`` before any."""
         return self._thinner.thinned()
 
-    def result(self, time_s: float) -> HoldResult | None:
-        """Judgement so far, renewed when ``refit_s`` have passed; ``None`` before any reading."""
-        if self._result is None or time_s - self._fitted_s >= self._refit_s:
+    def result(self, time_s: float, *, is_final: bool = False) -> HoldResult | None:
+        """Judgement so far; ``None`` before any reading.
+
+        Renewed when ``refit_s`` and a thirtieth of the hold have passed (in that time it hardly
+        changes, and the cost stays small at any speed of replay), and for the last time.
+        """
+        if self._result is None:
+            is_due = True
+        else:
+            is_due = time_s - self._fitted_s >= max(
+                self._refit_s, _REFIT_SHARE * self._result.duration_s
+            )
+        if is_due or is_final:
             hold = self._thinner.thinned()
             if hold is None:
                 return None

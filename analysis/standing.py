@@ -118,6 +118,8 @@ class Standing:
     def finish(self, time_s: float) -> None:
         """End with the finding as it stands."""
         self.tick(time_s)
+        if self.is_closed and self._watch is not None:
+            self.result = self._watch.result(time_s, is_final=True)
         self.isolation = self.last
         self.is_closed, self.is_finished, self._watch = False, True, None
 
