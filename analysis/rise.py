@@ -85,7 +85,9 @@ def _shot_up(levels: _Levels, within_s: float, stayed: int, least_pa: float) -> 
     before = list(levels)[:-stayed]
     from_s = levels[-stayed][0] - within_s
     feet = [pressure for time_s, pressure in before if time_s >= from_s] or [before[-1][1]]
-    foot_pa, lately_pa = min(feet), min(pressure for _, pressure in list(levels)[-stayed:])
+    # Not the least: a gauge may drop out for a second or two.
+    foot_pa = sorted(feet)[len(feet) // 3]
+    lately_pa = min(pressure for _, pressure in list(levels)[-stayed:])
     return foot_pa if lately_pa > max(2.0 * foot_pa, foot_pa + least_pa) else None
 
 
@@ -110,7 +112,7 @@ CLIMB_NOISES = 10.0
 # five rises over their mean. Cut off from its pump a level P rises in a straight line by about P
 # in one fall time (5 to 250 s), because what came in until then was pumped at P / fall time. A
 # hose half shut raises it by less than half, in a bend that is straight only where falls are slow.
-CLIMBS = ((1, 0.5, 0.3), (1, 0.15, 0.65), (3, 0.5, 0.3))
+CLIMBS = ((1, 0.5, 0.4), (1, 0.15, 0.65), (3, 0.5, 0.3))
 
 
 class Climb:

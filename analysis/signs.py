@@ -26,7 +26,9 @@ NOT_DOWN_AFTER_S = 600.0
 STUCK_POWER, FREE_POWER = 0.15, 0.3
 # ... and would at its present pace need this long to come under the limit [practice: no
 # improvement after 3 h].
+RISE_SHARE = 1.0 / 3.0  # what rises by as little as that was lifted by bursts or a valve
 STUCK_S, FREE_S = 3 * 3600.0, 1.5 * 3600.0
+CLEARLY = 1.1  # a trace that hovers about the limit is not told off again and again
 QUIET_S = 600.0  # ice sublimes quietly: no burst for a flat interval
 GONE_PER_S = 1e-3  # the pace at which a trace leaves a stand when its ice has gone: 6 % a minute
 TOO_COLD_C = 5.0  # no drying verdict under this [practice]
@@ -113,7 +115,8 @@ def _stuck_pa(sight: Sight, rules: EvacuationRules, power: float, within_s: floa
     level_pa, fall_per_s = sight.plateau.level_pa, sight.plateau.fall_at_most_per_s
     if elapsed_s < NOT_DOWN_AFTER_S or level_pa is None or level_pa <= rules.flat_below_pa:
         return None
-    if fall_per_s * elapsed_s > power:
+    rise_per_s = sight.plateau.unsure_per_s - sight.plateau.fall_per_s
+    if fall_per_s * elapsed_s > power or rise_per_s * elapsed_s > power * RISE_SHARE:
         return None
     needed = math.log(level_pa / rules.flat_below_pa)
     return level_pa if fall_per_s * within_s < needed else None
@@ -148,10 +151,11 @@ def still_ice(sight: Sight, _rules: EvacuationRules) -> Reason | None:
 
 
 def not_pulling_down(sight: Sight, rules: EvacuationRules) -> Reason | None:
-    """See that the trace stands too high and no longer falls."""
-    if "ice" in sight.standing:  # which is raised sooner
-        return None
-    return _not_down(sight, _stuck_pa(sight, rules, STUCK_POWER, STUCK_S))
+    """See that the trace stands clearly too high and no longer falls."""
+    level_pa = _stuck_pa(sight, rules, STUCK_POWER, STUCK_S)
+    if "ice" in sight.standing or level_pa is None or level_pa < CLEARLY * rules.flat_below_pa:
+        return None  # ice is raised sooner
+    return _not_down(sight, level_pa)
 
 
 def still_not_down(sight: Sight, rules: EvacuationRules) -> Reason | None:

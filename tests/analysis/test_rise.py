@@ -61,3 +61,39 @@ def test_no_climb_on_noise_nor_through_bursts() -> None:
     for onset in range(100, 7200, 150):
         level += np.where(seconds >= onset, 8 * np.exp(-(seconds - onset).clip(0) / 50), 0)
     assert not any(climbing(level, 0.1))
+
+
+def test_a_gauge_that_drops_out_for_two_seconds_makes_no_rise() -> None:
+    times = np.arange(0, 400, 0.9)
+    pressures = np.where((times > 200) & (times < 202), 0.0, 123 * MICRON)
+    assert sudden(times, pressures) == []
+
+
+def test_a_doubling_that_holds_is_a_rise_and_a_burst_is_not() -> None:
+    times = np.arange(0, 400, 0.5)
+    held = np.where(times < 200, 100 * MICRON, 300 * MICRON)
+    (begun,) = sudden(times, held)
+    assert 210 <= begun <= 216
+    since = (times - 200).clip(0)
+    burst = 100 * MICRON + np.where(times < 200, 0.0, 200 * MICRON * np.exp(-since / 40))
+    assert sudden(times, burst) == []
+
+
+def test_a_valve_turned_a_little_is_no_climb() -> None:
+    rng = np.random.default_rng(3)
+    seconds = np.arange(900.0)
+    for fall_s in (5.0, 15.0, 30.0):
+        level = 20.0 * (1 + 0.4 * (1 - np.exp(-(seconds - 300).clip(0) / fall_s)))
+        assert not any(climbing(level + rng.normal(0, 0.02, 900), 0.02))
+
+
+def test_a_closed_valve_is_a_climb_even_through_bursts() -> None:
+    # Cut off, the level rises by itself once in a fall time (30 s here), and bursts add to it.
+    rng = np.random.default_rng(4)
+    seconds = np.arange(600.0)
+    level = 20.0 * (1 + (seconds - 300).clip(0) / 30.0)
+    for onset in (310, 330, 352):
+        level += np.where(seconds >= onset, 6.0, 0.0)
+    seen = climbing(level + rng.normal(0, 0.05, 600), 0.05)
+    assert not any(seen[:300])
+    assert all(seen[375:])

@@ -4,7 +4,8 @@ import pytest
 
 from analysis.reason import Reason
 from analysis.rules import EvacuationRules
-from analysis.stage import Evidence, StageMachine
+from analysis.snapshot import Isolation
+from analysis.stage import Evidence, StageMachine, shows_quiet
 
 QUIET = Evidence(
     time_s=0.0,
@@ -99,3 +100,43 @@ def test_a_hold_is_left_only_by_the_technician() -> None:
     stages.force("boiling-off", 7.0, Reason("valve-opened"))
     stages.update(replace(QUIET, time_s=8.0, burst_count=3, is_rate_below=True))
     assert stages.stage == "flat"
+
+
+def test_a_lone_burst_does_not_end_flat_but_two_do() -> None:
+    flat = replace(QUIET, burst_count=9, has_boiled=True, is_rate_below=True)
+    lone = replace(flat, burst_count=10, bursts_lately=1, is_rate_below=False)
+    stages = after(flat, *(replace(lone, time_s=float(s)) for s in range(1, 200)))
+    assert stages.stage == "flat"
+    for second in range(200, 270):
+        stages.update(replace(lone, time_s=float(second), bursts_lately=2))
+    assert (stages.stage, stages.reason.code) == ("easing", "bursts-again")
+
+
+def test_a_mark_or_two_in_hours_is_no_boil_off() -> None:
+    few = replace(QUIET, burst_count=2, quiet_s=1800.0)
+    assert (after(few).stage, after(few).reason.code) == ("flat", "quiet-start")
+    assert after(replace(few, quiet_s=1700.0)).stage == "boiling-off"
+
+
+@pytest.mark.parametrize(("bursts", "needed_s"), [(5, 1800.0), (20, 1800.0), (403, 3599.5)])
+def test_after_many_bursts_a_longer_quiet_is_asked_for(bursts: int, needed_s: float) -> None:
+    # T ln n: among n lulls at the flat rate fewer than one is longer.
+    boiled = replace(QUIET, burst_count=bursts, has_boiled=True)
+    assert after(replace(boiled, quiet_s=needed_s - 1.0)).stage == "boiling-off"
+    assert after(replace(boiled, quiet_s=needed_s + 1.0)).stage == "flat"
+
+
+def test_an_isolation_that_hardly_rose_makes_ten_quiet_minutes_enough() -> None:
+    assert after(replace(QUIET, quiet_s=601.0)).stage == "pulling-down"
+    assert after(replace(QUIET, quiet_s=601.0, is_proven=True)).stage == "flat"
+
+
+def test_what_an_isolation_proves() -> None:
+    rules = EvacuationRules()
+    limit_pa_s = rules.hold.rise_pa / rules.hold.rise_window_s
+    good = Isolation(1000.0, 1180.0, 1.0, 0.5 * limit_pa_s, True)
+    assert shows_quiet(good, 0.0, rules)
+    assert not shows_quiet(None, 0.0, rules)
+    assert not shows_quiet(replace(good, rate_pa_s=1.1 * limit_pa_s), 0.0, rules)
+    assert not shows_quiet(replace(good, until_s=1060.0), 0.0, rules), "too short"
+    assert not shows_quiet(good, 1500.0, rules), "of the pull before"
