@@ -8,7 +8,7 @@ its valve open looks the same, so this is offered to the technician and never as
 
 from collections import deque
 from dataclasses import dataclass
-from itertools import pairwise
+from itertools import islice, pairwise
 from statistics import median
 from typing import Final, Literal
 
@@ -107,12 +107,19 @@ class CutOffWatch:
 
     def _seek(self, level_pa: float, noise_pa: float) -> None:
         now_s = self._bins[-1][0]
+        recent = list(islice(reversed(self._bins), round(_SPANS_S[-1] / _BIN_S)))
         for span_s in _SPANS_S:
-            window = [(t, p) for t, p in self._bins if t > now_s - span_s]
-            if now_s - window[0][0] < 0.8 * span_s or len(window) < _PARTS:
+            oldest = min(round(span_s / _BIN_S), len(recent)) - 1
+            while recent[oldest][0] <= now_s - span_s:
+                oldest -= 1
+            start_s, start_pa = recent[oldest]
+            if now_s - start_s < 0.8 * span_s or oldest + 1 < _PARTS:
                 continue
-            if _is_closing(_without_glitches([p for _, p in window]), noise_pa):
-                self._offer(window[0][0], now_s, level_pa)
+            if level_pa - start_pa < _NOISES * noise_pa:  # by far the most seconds
+                continue
+            levels_pa = [pressure for _, pressure in reversed(recent[: oldest + 1])]
+            if _is_closing(_without_glitches(levels_pa), noise_pa):
+                self._offer(start_s, now_s, level_pa)
                 return
 
     def _offer(self, start_s: float, now_s: float, level_pa: float) -> None:
