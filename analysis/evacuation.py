@@ -3,10 +3,10 @@
 from collections.abc import Callable
 
 from analysis.boil import Boil
-from analysis.bursts import BurstDetector
 from analysis.cautions import CautionBoard
 from analysis.closings import Closings
 from analysis.forecast import FlatForecast
+from analysis.from_zero import DetectorFromZero
 from analysis.gaps import GapFinder
 from analysis.pace import Pace
 from analysis.pulls import PullBook
@@ -44,7 +44,7 @@ class Evacuation:
 
     def __init__(self, *, rules: EvacuationRules | None = None) -> None:
         self._rules = rules or EvacuationRules()
-        self._detector = BurstDetector()
+        self._detector = DetectorFromZero()
         self._forecast = FlatForecast(flat_interval_s=self._rules.flat_interval_s)
         self._ticks = Ticks()
         self._gaps = GapFinder()
@@ -131,9 +131,9 @@ class Evacuation:
         self._boil.add(burst.onset_s)
         self._last_onset_s = max(burst.onset_s, self._last_onset_s or burst.onset_s)
         self._quiet_s = min(self._quiet_s, max(burst.seen_s - burst.onset_s, 0.0))
-        smallest_pa = self._detector.smallest_burst_pa or 0.0
+        smallest_pa = self._detector.state.smallest_burst_pa or 0.0
         self._forecast.add_burst(burst.onset_s, burst.rise_pa, smallest_pa)
-        level_pa = self._detector.baseline_pa or self._pressure_pa or 0.0
+        level_pa = self._detector.state.baseline_pa or self._pressure_pa or 0.0
         self._pumping.add_burst(burst.rise_pa, burst.fall_s, level_pa)
         self._pulls.add_burst(burst.onset_s, burst.rise_pa)
 
@@ -202,7 +202,7 @@ class Evacuation:
         return self._detector.interrupt(time_s)
 
     def _tick(self, time_s: float) -> tuple[Caution, ...]:
-        detector, rules = self._detector, self._rules
+        detector, rules = self._detector.state, self._rules
         silent_s = 0.0 if self._last_sample_s is None else time_s - self._last_sample_s
         is_silent = silent_s >= rules.silence_s
         circuit_c = rules.circuit_c if self._temperature_c is None else self._temperature_c
@@ -238,7 +238,7 @@ class Evacuation:
         if is_silent or self._closings.is_cut_off or self._status != "ok":
             return False
         kinds = {caution.kind for caution in self._cautions.standing}
-        return bool(self._detector.is_observing) and not kinds & BLINDING
+        return bool(self._detector.state.is_observing) and not kinds & BLINDING
 
     def _judge(self, time_s: float, is_observing: bool, is_proven: bool) -> None:
         if self._closings.rig.is_running:
