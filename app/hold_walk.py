@@ -9,6 +9,7 @@ from dataclasses import replace
 from analysis.snapshot import HoldResult, Snapshot
 from app import display
 from app.phrases import Translate
+from app.rig_tests import isolation_lines
 from app.screen import HoldScreen, LimitLine, Line, Tone, WalkPage
 from app.words import Words
 
@@ -37,17 +38,23 @@ class HoldWalk:
 
     def __init__(self) -> None:
         self.is_asked = False
+        self.is_isolating = False
         self.is_pump_off = False
         self.is_vented = False
 
     def ask(self) -> None:
         """Begin: the technician wants to hold now."""
         self.is_asked = True
-        self.is_pump_off = self.is_vented = False
+        self.is_isolating = self.is_pump_off = self.is_vented = False
+
+    def isolate(self) -> None:
+        """Close for some minutes only: the pump runs on."""
+        self.give_up()
+        self.is_isolating = True
 
     def give_up(self) -> None:
         """Leave the walk."""
-        self.is_asked = self.is_pump_off = self.is_vented = False
+        self.is_asked = self.is_isolating = self.is_pump_off = self.is_vented = False
 
     def skip_to_hold(self) -> None:
         """Take a circuit that was found cut off as one whose pump was seen to."""
@@ -60,6 +67,8 @@ class HoldWalk:
             return "close-valve" if self.is_asked else "none"
         if stage == "done":
             return "close-valve" if self.is_asked else "finding"
+        if self.is_isolating:
+            return "isolating"
         if not self.is_pump_off:
             return "pump-off"
         if not self.is_vented:
@@ -81,6 +90,8 @@ def hold_screen(
     if snapshot is None or page == "close-valve":
         return screen
     result = snapshot.hold
+    if page == "isolating":
+        screen = _isolating_so_far(screen, snapshot, words, translate)
     if snapshot.hold_from_s is not None:
         for_s = snapshot.time_s - snapshot.hold_from_s
         if page == "finding" and result is not None:
@@ -158,6 +169,35 @@ def _close_valve(translate: Translate) -> HoldScreen:
     )
 
 
+ISOLATION_S = (120.0, 300.0)  # two to five minutes [common practice, no source]
+
+
+def _isolating(translate: Translate) -> HoldScreen:
+    return HoldScreen(
+        page="isolating",
+        title=translate("Hold", "Isolated, the pump runs on"),
+        instruction=translate("Hold", "Leave the valve closed for two to five minutes."),
+        warning=translate("Hold", "Leave the pump running: it holds back air and its oil."),
+        forward=translate("Hold", "Valve opened again"),
+        back=translate("Hold", "Make it a standing test"),
+    )
+
+
+def _isolating_so_far(
+    screen: HoldScreen, snapshot: Snapshot, words: Words, translate: Translate
+) -> HoldScreen:
+    for_s = 0.0 if snapshot.hold_from_s is None else snapshot.time_s - snapshot.hold_from_s
+    instruction = screen.instruction
+    if for_s >= ISOLATION_S[1]:
+        instruction = translate("Hold", "Long enough. Open the valve, or make it a standing test.")
+    elif for_s >= ISOLATION_S[0]:
+        instruction = translate("Hold", "The valve may be opened now; five minutes tell more.")
+    isolation = snapshot.isolation
+    is_this = isolation is not None and isolation.until_s is None
+    lines = tuple(isolation_lines(isolation, words)) if is_this and isolation else ()
+    return replace(screen, instruction=instruction, reasons=lines)
+
+
 def _pump_off(translate: Translate) -> HoldScreen:
     return HoldScreen(
         page="pump-off",
@@ -227,6 +267,7 @@ def _finding(translate: Translate) -> HoldScreen:
 
 _PAGES = {
     "close-valve": _close_valve,
+    "isolating": _isolating,
     "pump-off": _pump_off,
     "vent-pump": _vent_pump,
     "even-out": _even_out,

@@ -3,30 +3,25 @@
 from collections.abc import Callable
 from dataclasses import replace
 from datetime import datetime
-from pathlib import Path
 
-from analysis.sample import MarkKind
 from analysis.snapshot import Snapshot
-from app.alarms import Alarms
+from app.acts import Acts
 from app.display import clock
 from app.errors import UsageError
-from app.hold_walk import HoldWalk, hold_screen
-from app.job_fields import JobFields
+from app.hold_walk import hold_screen
 from app.phrases import Translate, english
 from app.run import Step
-from app.safety import caution_of, safety
-from app.screen import Passage, Phase, Screen
+from app.screen import Phase, Screen
 from app.screen_moment import before_readings, of_moment
-from app.screen_texts import pressure_texts
+from app.screen_texts import cut_off_question, pressure_texts
 from app.session import Session
 from app.settings import Settings
 from app.state_lines import SensorLine, saved_line
 from app.view import View
-from app.words import Words
-from sensors.events import Reading, Sensor
+from sensors.events import Reading
 
 
-class Presenter:
+class Presenter(Acts):
     """Takes what the technician does and what the run says; gives screens.
 
     Parameters
@@ -52,16 +47,10 @@ class Presenter:
         translate: Translate = english,
         now: Callable[[], datetime] = lambda: datetime.now().astimezone(),
     ) -> None:
-        self.session = session
-        self.walk = HoldWalk()
-        self._view, self._settings, self._translate = view, settings, translate
-        self._words = Words(unit=settings().unit, translate=translate)
+        super().__init__(view, session, settings, translate, now)
         self._sensor = SensorLine(translate, now)
-        self._alarms = Alarms(translate)
         self._shown: Screen | None = None
-        self._snapshot: Snapshot | None = None
         self._first_s: float | None = None
-        self._is_prompt_dismissed = self._is_offer_declined = False
 
     @property
     def screen(self) -> Screen | None:
@@ -73,123 +62,6 @@ class Presenter:
         """What is known."""
         return self._snapshot
 
-    # What the technician does
-
-    def connect(self, address: str) -> None:
-        """Read another gauge."""
-        try:
-            self._start_anew_if_none()
-            self.session.connect(address)
-        except UsageError as error:
-            self._view.tell(str(error))
-
-    def use(self, sensor: Sensor) -> None:
-        """Read a sensor that is there already, as the demo does."""
-        self._start_anew_if_none()
-        self.session.use(sensor)
-
-    def resume(self, path: Path) -> None:
-        """Go on with an old job."""
-        self._start_anew_if_none()
-        self.session.resume(path)
-
-    def mark(self, kind: MarkKind, text: str = "") -> None:
-        """Mark what was done by hand."""
-        if kind == "valve-closed":
-            self.walk.ask()
-        self.session.mark(kind, text)
-        caution = caution_of(self._translate, kind, self.session.fields.refrigerant)
-        if caution:
-            self._view.tell(caution)
-
-    def hold_now(self) -> None:
-        """Begin the walk through the standing test."""
-        if self.session.run is not None:
-            self.walk.ask()
-            self._alarms.dismiss()
-            self.look()
-
-    def walk_on(self) -> None:
-        """Do what the walk's first button says."""
-        page = self.walk.page(self._snapshot)
-        if page == "close-valve":
-            self.session.mark("valve-closed")
-            self.walk.is_asked = False
-        elif page == "pump-off":
-            self.session.mark("pump-off")
-            self.walk.is_pump_off = True
-        elif page == "vent-pump":
-            self.session.mark("note", self._translate("Mark", "pump vented"))
-            self.walk.is_vented = True
-        elif page == "holding":
-            self.session.mark("hold-over")
-        elif page == "finding":
-            self.walk.ask()
-        self.look()
-
-    def walk_back(self) -> None:
-        """Leave the walk: not now, or the valve was opened again."""
-        page = self.walk.page(self._snapshot)
-        if page in ("none", "close-valve"):
-            self._is_prompt_dismissed = True
-        else:
-            self.session.mark("valve-opened")
-        self.walk.give_up()
-        self.look()
-
-    def dismiss(self) -> None:
-        """Take the banner away."""
-        self._alarms.dismiss()
-        self._show()
-
-    def save_fields(self, fields: JobFields) -> None:
-        """Keep what the job form says."""
-        self.session.edit(fields)
-        self._show()
-
-    def tick_part(self, part: str, is_done: bool) -> None:
-        """Keep whether a part of the job is done."""
-        fields = self.session.fields
-        parts = {*fields.parts_done, part} if is_done else {*fields.parts_done} - {part}
-        self.save_fields(replace(fields, parts_done=tuple(sorted(parts))))
-
-    def take_offer(self) -> None:
-        """Go on with the job that was not finished, and with its gauge unless it was invented."""
-        path, address = self.session.memory.open_job, self.session.memory.value.address
-        self._is_offer_declined = True
-        if path is None:
-            return
-        self.resume(path)
-        if address and not address.startswith(("sim:", "replay:")):
-            self.connect(address)
-
-    def decline_offer(self) -> None:
-        """Leave the unfinished job as it is."""
-        self._is_offer_declined = True
-        self.session.memory.keep(open_job="")
-        self._show()
-
-    def finish(self) -> None:
-        """Close the job, and be ready for the next."""
-        if not self.session.finish():
-            self._view.tell(self._translate("Window", "Not all readings are in the file."))
-        self._forget()
-        self._show()
-
-    def set_unit(self) -> None:
-        """Take the unit from the settings."""
-        self._words = Words(unit=self._settings().unit, translate=self._translate)
-        self._show()
-
-    def tell(self, text: str) -> None:
-        """Say one line in the window."""
-        self._view.tell(text)
-
-    def safety(self) -> tuple[Passage, ...]:
-        """Give the cautions of this job's work."""
-        fields = self.session.fields
-        return safety(self._translate, fields.refrigerant, fields.vehicle_kind)
-
     # What the run says
 
     def look(self) -> None:
@@ -199,9 +71,11 @@ class Presenter:
                 self._take(step)
         except UsageError as error:
             self._view.tell(str(error))
+        if news := self.report.news():
+            self._view.tell(news)
         if self._snapshot is not None:
             self._view.refresh(self._snapshot, self._settings().flat_min * 60.0)
-        self._show()
+        self.show()
 
     def _take(self, step: Step) -> None:
         self._sensor.take(step.event)
@@ -229,11 +103,8 @@ class Presenter:
         if after.stage == "holding":
             self.walk.is_asked = False
 
-    def _start_anew_if_none(self) -> None:
-        if self.session.run is None and self.session.opening is None:
-            self._forget()
-
-    def _forget(self) -> None:
+    def forget(self) -> None:
+        """Begin with nothing: another job."""
         self._snapshot = self._first_s = None
         self.walk.give_up()
         self._alarms.dismiss()
@@ -242,7 +113,8 @@ class Presenter:
 
     # What is shown
 
-    def _show(self) -> None:
+    def show(self) -> None:
+        """Show what is known."""
         screen = self._screen()
         if screen != self._shown:
             self._shown = screen
@@ -284,13 +156,21 @@ class Presenter:
         interval_s = self._settings().flat_min * 60.0
         if snapshot is None:
             return before_readings(screen, translate, interval_s)
+        if snapshot.offered is None:
+            self._is_cut_off_declined = False
         screen = of_moment(screen, snapshot, words, translate, interval_s)
         is_prompting = snapshot.stage == "flat" and not self.walk.is_asked
         return replace(
             screen,
             elapsed="" if self._first_s is None else clock(snapshot.time_s - self._first_s),
+            cut_off=self._cut_off(snapshot),
             is_prompting=is_prompting and not self._is_prompt_dismissed,
         )
+
+    def _cut_off(self, snapshot: Snapshot) -> str:
+        if self._is_cut_off_declined:
+            return ""
+        return cut_off_question(snapshot, self._words, self._now)
 
     def _offer(self, phase: Phase) -> str:
         path = self.session.memory.open_job

@@ -5,7 +5,9 @@ from typing import Literal
 
 Tone = Literal["calm", "good", "attention", "danger"]
 Phase = Literal["idle", "opening", "running", "over"]
-WalkPage = Literal["none", "close-valve", "pump-off", "vent-pump", "even-out", "holding", "finding"]
+WalkPage = Literal[
+    "none", "close-valve", "isolating", "pump-off", "vent-pump", "even-out", "holding", "finding"
+]
 WALK: tuple[WalkPage, ...] = (
     "close-valve",
     "pump-off",
@@ -97,4 +99,6 @@ class Screen:
     parts_done: tuple[str, ...] = ()
     wants_gauge: bool = False
     offer: str = ""
+    isolation: str = ""  # how the last one rose, set beside the one before
+    cut_off: str = ""  # asks about a closing that the trace shows and nobody marked
     progress: float | None = None

@@ -6,7 +6,7 @@ from analysis.snapshot import Snapshot
 from app.phrases import Translate
 from app.screen import Screen
 from app.screen_phrases import next_step_phrases
-from app.screen_texts import lull_note, pressure_texts, tone_of_moment, why
+from app.screen_texts import last_isolation, lull_note, pressure_texts, tone_of_moment, why
 from app.words import Words
 
 
@@ -47,4 +47,5 @@ def of_moment(
         unit=unit,
         temperature=temperature,
         lull_note=lull_note(snapshot, interval_s, translate),
+        isolation=last_isolation(snapshot, words),
     )

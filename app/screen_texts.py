@@ -1,9 +1,13 @@
 """Texts of one moment that the verdict does not hold: why, the pressure, the lull chart's note."""
 
+from collections.abc import Callable
+from datetime import datetime, timedelta
+
 from analysis.snapshot import Snapshot
 from app import display
 from app.hold_walk import tone_of
 from app.phrases import Translate
+from app.rig_tests import blank_off_lines, isolation_lines, offer_line, pull_lines
 from app.screen import Passage, Tone
 from app.screen_phrases import change_phrases, lull_notes
 from app.words import Words
@@ -47,6 +51,25 @@ def lull_note(snapshot: Snapshot | None, interval_s: float, translate: Translate
     return lull_notes(translate)[key].format(interval=display.duration(interval_s))
 
 
+def last_isolation(snapshot: Snapshot, words: Words) -> str:
+    """Say how the last isolation of this evacuation rose; nothing before there was one."""
+    if snapshot.stage in ("holding", "done") or not snapshot.isolations:
+        return ""
+    return " ".join(isolation_lines(snapshot.isolations[-1], words))
+
+
+def cut_off_question(snapshot: Snapshot, words: Words, now: Callable[[], datetime]) -> str:
+    """Ask about a closing that the trace shows; nothing where it shows none."""
+    offered = snapshot.offered
+    if offered is None or snapshot.stage in ("holding", "done"):
+        return ""
+    since = now() - timedelta(seconds=snapshot.time_s - offered.from_s)
+    question = words.translate(
+        "Offer", "The valve seems closed since {time}. Count it as the hold's beginning?"
+    )
+    return question.format(time=f"{since:%H:%M}")
+
+
 def why(
     snapshot: Snapshot, words: Words, translate: Translate, interval_s: float
 ) -> tuple[Passage, ...]:
@@ -68,7 +91,26 @@ def why(
             (change.format(interval=display.duration(interval_s)),),
         ),
     ]
+    passages += _details(snapshot, words)
     cautions = tuple(words.caution(caution) for caution in snapshot.cautions)
     if cautions:
         passages.insert(1, Passage(translate("Why", "Cautions"), cautions))
     return tuple(passages)
+
+
+def _details(snapshot: Snapshot, words: Words) -> list[Passage]:
+    """Give what else is known of this evacuation, each only where there is something to say."""
+    said = words.translate
+    details = {
+        said("Why", "What the pump does"): words.pumping(snapshot.pumping),
+        said("Why", "Beside the pull before"): pull_lines(snapshot.pulls, words),
+    }
+    if snapshot.offered is not None:
+        line = offer_line(snapshot.offered, snapshot.time_s, words)
+        details[said("Why", "A closing that nobody marked")] = [line]
+    if snapshot.isolations:
+        lines = isolation_lines(snapshot.isolations[-1], words)
+        details[said("Why", "The last isolation")] = lines
+    if snapshot.blank_off is not None:
+        details[said("Why", "Blank-off test")] = blank_off_lines(snapshot.blank_off, words)
+    return [Passage(heading, tuple(lines)) for heading, lines in details.items() if lines]

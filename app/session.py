@@ -111,6 +111,7 @@ class Session:
         self.run: Run | None = None
         self.sensor: Sensor | None = None
         self.opening: Opening | None = None
+        self.last_path: Path | None = None  # of the job that was finished last
         self.is_past = False  # the steps that come now are of an old job
         self._settings = settings
         self._past: deque[Step] = deque()
@@ -186,6 +187,11 @@ class Session:
         self.fields = JobFields()
         return is_saved
 
+    @property
+    def job_path(self) -> Path | None:
+        """The open job's file, else that of the one finished last."""
+        return self.last_path if self.run is None else self.run.recorder.path
+
     def unsaved(self) -> str:
         """Try to save all that came so far; say why not, if not."""
         if self.run is None or self.run.recorder.flush():
@@ -210,6 +216,7 @@ class Session:
             run = run or opening.run_made
         if run is None:
             return True
+        self.last_path = run.recorder.path
         run.link.close()
         run.recorder.flush()
         return run.close()

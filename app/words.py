@@ -36,7 +36,7 @@ class Words:
 
     def __init__(self, *, unit: str = "micron", translate: Translate = english) -> None:
         self.unit = unit
-        self._translate = translate
+        self.translate = translate
         self._stages = stage_phrases(translate)
         self._reasons = reason_phrases(translate)
         self._marks = mark_phrases(translate)
@@ -73,7 +73,7 @@ class Words:
         text = self._findings[result.finding].format_map(_Blank(self._numbers(numbers)))
         if result.hold_longer_s is not None:
             longer = display.duration(result.hold_longer_s)
-            text += " " + self._translate("Finding", "Hold {time} longer.").format(time=longer)
+            text += " " + self.translate("Finding", "Hold {time} longer.").format(time=longer)
         return text
 
     def flat(self, flat: FlatEstimate, now_s: float) -> str:
@@ -83,9 +83,9 @@ class Words:
         if flat.flat_at_s is None or flat.flat_low_s is None or flat.flat_high_s is None:
             return ""
         if flat.flat_at_s <= now_s:
-            return self._translate("Flat", "It may be flat already; a quiet spell will show it.")
+            return self.translate("Flat", "It may be flat already; a quiet spell will show it.")
         low = max(0.0, flat.flat_low_s - now_s)
-        return self._translate("Flat", "Flat in about {best} ({low} to {high}).").format(
+        return self.translate("Flat", "Flat in about {best} ({low} to {high}).").format(
             best=display.about(flat.flat_at_s - now_s),
             low=display.about(low),
             high=display.about(flat.flat_high_s - now_s),
@@ -97,7 +97,7 @@ class Words:
         if pumping.speed_m3_s is not None:
             low, best, high = (1e3 * v for v in astuple(pumping.speed_m3_s))
             lines.append(
-                self._translate(
+                self.translate(
                     "Pumping", "The pump takes {best} L/s here ({low} to {high})."
                 ).format(
                     best=display.number(best), low=display.number(low), high=display.number(high)
@@ -106,7 +106,7 @@ class Words:
         if pumping.water_kg is not None:
             low, best, high = (1e6 * v for v in astuple(pumping.water_kg))
             lines.append(
-                self._translate(
+                self.translate(
                     "Pumping", "The bursts carried {best} mg ({low} to {high}), if it was water."
                 ).format(
                     best=display.number(best), low=display.number(low), high=display.number(high)
@@ -134,19 +134,19 @@ class Words:
         name = self.stage(snapshot.stage)
         if snapshot.stage in ("boiling-off", "easing") and snapshot.flat.lull_s is not None:
             lull = display.duration(snapshot.flat.lull_s)
-            return self._translate("Verdict", "{stage}: a burst every {lull}.").format(
+            return self.translate("Verdict", "{stage}: a burst every {lull}.").format(
                 stage=name, lull=lull
             )
         if snapshot.stage == "pulling-down" and snapshot.pressure_pa is not None:
             now = display.pressure(snapshot.pressure_pa, self.unit)
-            return self._translate("Verdict", "{stage}, at {now}.").format(stage=name, now=now)
+            return self.translate("Verdict", "{stage}, at {now}.").format(stage=name, now=now)
         return f"{name}."
 
     def _hold_verdict(self, snapshot: Snapshot, hold: HoldResult) -> str:
         finding = self.finding(hold)
         if snapshot.stage == "done":
             return finding
-        since = self._translate("Verdict", "Holding for {time}: risen {rise}.").format(
+        since = self.translate("Verdict", "Holding for {time}: risen {rise}.").format(
             time=display.duration(hold.duration_s), rise=display.pressure(hold.rise_pa, self.unit)
         )
         return f"{since} {finding} {self._advice['holding']}"

@@ -72,7 +72,10 @@ class HoldPanel(QFrame):
             return
         self._shown = (hold, palette)
         place = self.tr("Standing test, step {step} of {steps}")
-        self._steps.setText(place.format(step=WALK.index(hold.page) + 1, steps=len(WALK)))
+        is_step = hold.page in WALK
+        step = WALK.index(hold.page) + 1 if is_step else 0
+        text = place.format(step=step, steps=len(WALK)) if is_step else self.tr("Isolation")
+        self._steps.setText(text)
         for label, text in (
             (self._title, hold.finding.text or hold.title),
             (self._clock, hold.clock),

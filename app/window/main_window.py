@@ -79,6 +79,7 @@ class MainWindow(QWidget):
             "job": self._on_job,
             "safety": self._on_safety,
             "open": self._on_open,
+            "report": lambda: self._acts().make_report(),
             "finish": self._on_finish,
             "quit": self._on_quit,
         }
@@ -270,6 +271,7 @@ class MainWindow(QWidget):
                 return
             self.feed.stop()
             self._presenter.session.close()
+            self._presenter.report.close()
         self._outside.close()
         self._awake.let_go()
         self.why.close()

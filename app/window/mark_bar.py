@@ -21,6 +21,9 @@ class Marks(Protocol):
     def hold_now(self) -> None:
         """Begin the standing test's walk."""
 
+    def isolate(self) -> None:
+        """Begin a short isolation."""
+
 
 class MarkBar(QWidget):
     """Marks by hand.
@@ -51,6 +54,9 @@ class MarkBar(QWidget):
             tr("Hold now"), lambda: acts().hold_now(), key="F9", picture="valve", is_main=True
         )
         self.hold.setMinimumWidth(200)
+        self.isolate = TouchButton(
+            tr("Isolate"), lambda: acts().isolate(), key="Shift+F9", picture="valve"
+        )
         self._elapsed = QLabel()
         self._elapsed.setFont(font(BASE_PX + 4))
         self._elapsed.setToolTip(tr("Time since the first reading"))
@@ -63,6 +69,7 @@ class MarkBar(QWidget):
         row.addStretch(1)
         row.addWidget(self._elapsed)
         row.addSpacing(10)
+        row.addWidget(self.isolate)
         row.addWidget(self.hold)
 
     def show_screen(self, screen: Screen, palette: Palette) -> None:
@@ -70,11 +77,12 @@ class MarkBar(QWidget):
         for button in self.marks:
             button.setEnabled(screen.can_mark)
         self.hold.setEnabled(screen.can_hold)
+        self.isolate.setEnabled(screen.can_hold)
         self._elapsed.setText(screen.elapsed)
 
     def paint_with(self, palette: Palette) -> None:
         """Draw the pictures in the palette's ink."""
-        for button in (*self.marks, self.hold):
+        for button in (*self.marks, self.isolate, self.hold):
             button.paint_with(palette)
 
     def _on_note(self) -> None:

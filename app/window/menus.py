@@ -23,6 +23,7 @@ def job_menu(parent: QWidget, acts: Acts) -> QMenu:
         ("safety", tr("Safety"), "F1"),
         ("", "", ""),
         ("open", tr("Go on with a job …"), "Ctrl+O"),
+        ("report", tr("Report …"), "Ctrl+R"),
         ("finish", tr("Finish this job"), ""),
         ("", "", ""),
         ("quit", tr("Close the window"), "Ctrl+Q"),

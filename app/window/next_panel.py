@@ -40,6 +40,12 @@ class Parts(Protocol):
     def decline_offer(self) -> None:
         """Leave it as it is."""
 
+    def confirm_cut_off(self) -> None:
+        """Say yes to a closing that the trace shows."""
+
+    def decline_cut_off(self) -> None:
+        """Say no to it."""
+
     def tick_part(self, part: str, is_done: bool) -> None:
         """Keep whether a part is done."""
 
@@ -90,6 +96,15 @@ class NextPanel(QFrame):
             self.tr("Leave it"),
             lambda: acts().decline_offer(),
         )
+        self.cut_off = Prompt(
+            self.tr("Yes, it was closed then"),
+            lambda: acts().confirm_cut_off(),
+            self.tr("No"),
+            lambda: acts().decline_cut_off(),
+        )
+        self.isolation = QLabel()
+        self.isolation.setWordWrap(True)
+        self.isolation.setFont(font(BASE_PX))
         self.safety = TouchButton(self.tr("Safety"), show_safety, hint="F1")
         self.job = TouchButton(self.tr("The job …"), fill_in, hint="Ctrl+J")
         self._boxes = {part: QCheckBox() for part in PARTS}
@@ -101,6 +116,8 @@ class NextPanel(QFrame):
         column.setSpacing(8)
         for widget in (self._next, self.gauge, self._progress, self.prompt, self.offer):
             column.addWidget(widget)
+        column.addWidget(self.cut_off)
+        column.addWidget(self.isolation)
         column.addWidget(self._parts(), 1)
         row = QHBoxLayout()
         row.addWidget(self.safety, 1)
@@ -138,6 +155,9 @@ class NextPanel(QFrame):
         flat = self.tr("Flat. Prove it with a standing test.")
         self.prompt.show_text(flat if screen.is_prompting else "", palette.good, palette.on_tone)
         self.offer.show_text(screen.offer, palette.attention, palette.on_tone)
+        self.cut_off.show_text(screen.cut_off, palette.attention, palette.on_tone)
+        self.isolation.setText(screen.isolation)
+        self.isolation.setVisible(bool(screen.isolation))
         self._progress.setVisible(screen.progress is not None)
         self._progress.setValue(round(100 * (screen.progress or 0.0)))
         for part, box in self._boxes.items():

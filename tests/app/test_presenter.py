@@ -301,3 +301,60 @@ def test_heat_and_nitrogen_bring_their_cautions(bench: Bench) -> None:
     bench.presenter.save_fields(JobFields(refrigerant="R-134a"))
     bench.presenter.mark("heat")
     assert len(bench.seen.told) == 2
+
+
+def _shut(from_s: float, per_s: float, level_pa: float) -> list[Reading]:
+    return [Reading(from_s + k, level_pa + per_s * k) for k in range(1, 61)]
+
+
+def test_an_isolation_lets_the_pump_run_and_says_how_it_rose(bench: Bench) -> None:
+    bench.play([Reading(float(k), 20.0) for k in range(60)])
+    bench.presenter.isolate()
+    screen = bench.play(_shut(60.0, 0.1, 20.0) + _shut(120.0, 0.1, 26.0) + _shut(180.0, 0.1, 32.0))
+    assert screen.hold.page == "isolating"
+    assert "may be opened now" in screen.hold.instruction
+    assert "pump running" in screen.hold.warning
+    bench.presenter.walk_on()
+    screen = bench.play([Reading(241.0, 20.0)])
+    assert screen.hold.page == "none"
+    assert [str(kind) for kind in bench.run.marked] == ["valve-closed", "valve-opened"]
+    assert screen.isolation.startswith("Isolated, it rose by")
+    assert "the next is set beside it" in screen.isolation
+    assert "The last isolation" in [passage.heading for passage in screen.why]
+
+
+def test_an_isolation_becomes_a_standing_test(bench: Bench) -> None:
+    bench.play(pull())
+    bench.presenter.isolate()
+    pages = [bench.seen.screen.hold.page]
+    bench.presenter.walk_back()
+    pages.append(bench.seen.screen.hold.page)
+    assert pages == ["isolating", "pump-off"]
+    assert [str(kind) for kind in bench.run.marked] == ["valve-closed"]
+
+
+def _forgotten(bench: Bench) -> Screen:
+    level_pa = [20.0 + 0.05 * (k % 2) for k in range(200)]
+    bench.play([Reading(float(k), level_pa[k]) for k in range(200)])
+    return bench.play([Reading(200.0 + k, 20.0 + 0.3 * k) for k in range(120)])
+
+
+def test_a_forgotten_closing_is_asked_about_and_counts_from_its_time(bench: Bench) -> None:
+    screen = _forgotten(bench)
+    assert screen.cut_off == (
+        "The valve seems closed since 14:00. Count it as the hold's beginning?"
+    )
+    bench.presenter.confirm_cut_off()
+    snapshot = bench.presenter.snapshot
+    assert snapshot is not None
+    assert snapshot.hold_from_s == pytest.approx(200.0, abs=15.0)
+    assert bench.seen.screen.hold.page == "pump-off"
+    assert bench.seen.screen.cut_off == ""
+
+
+def test_a_closing_that_was_none_is_asked_about_once(bench: Bench) -> None:
+    assert _forgotten(bench).cut_off
+    bench.presenter.decline_cut_off()
+    assert bench.seen.screen.cut_off == ""
+    assert bench.play([Reading(320.0, 56.0)]).cut_off == ""
+    assert bench.run.marked == []

@@ -1,5 +1,7 @@
 """The window, driven by real clicks and keys through an evacuation and a standing test."""
 
+from pathlib import Path
+
 import pytest
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QFontMetrics
@@ -7,10 +9,13 @@ from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QAbstractButton, QLabel, QMessageBox, QWidget
 from pytestqt.qtbot import QtBot
 
+from analysis.cut_off import CutOff
 from analysis.reason import Reason
 from analysis.sample import Mark
 from analysis.snapshot import Caution
+from app.jobfile.new import new_job
 from app.window.theme import TOUCH_PX
+from sensors.events import Reading
 from tests.app.window.conftest import Desk
 from tests.app.window.played import NOT_SAVED, readings
 
@@ -219,3 +224,41 @@ def test_the_sound_can_be_turned_off(
     assert heard == (["good"] if is_on else [])
     desk.presenter.dismiss()
     assert not desk.window._outside._timer.isActive()
+
+
+def test_an_isolation_by_touch(desk: Desk) -> None:
+    desk.run.play([Reading(float(k), 20.0) for k in range(30)])
+    desk.presenter.look()
+    press(desk.window.marks.isolate)
+    desk.run.play([Reading(30.0 + k, 20.0 + 0.1 * k) for k in range(60)])
+    desk.presenter.look()
+    hold = desk.window.hold
+    assert hold.forward.text() == "Valve opened again"
+    assert not desk.window.marks.isolate.isEnabled()
+    press(hold.forward)
+    assert marks(desk) == ["valve-closed", "valve-opened"]
+    assert desk.window.next.isVisible()
+    assert "Isolated, it rose by" in desk.window.next.isolation.text()
+
+
+def test_a_question_about_a_closing_is_answered_by_touch(desk: Desk) -> None:
+    offered = CutOff(20.0, "steady", 30.0)
+    desk.run.play([Reading(float(k), 20.0) for k in range(30)])
+    desk.presenter.look()
+    desk.run.show_instead(offered=offered)
+    desk.presenter.look()
+    prompt = desk.window.next.cut_off
+    assert prompt.isVisible()
+    press(prompt.no)
+    assert not prompt.isVisible()
+    assert marks(desk) == []
+
+
+def test_the_report_is_made_from_the_menu_and_told(desk: Desk, tmp_path: Path) -> None:
+    desk.run.recorder.path = new_job(tmp_path, name="job.simmerdown", title="visit")
+    [action] = [a for a in desk.window.job_menu.actions() if a.objectName() == "report"]
+    action.trigger()
+    desk.presenter.report.close()
+    desk.presenter.look()
+    assert desk.window.notice.text.text() == f"The report is made: {tmp_path / 'job.pdf'}"
+    assert (tmp_path / "job.pdf").read_bytes().startswith(b"%PDF")

@@ -1,0 +1,227 @@
+"""What the technician does: each deed goes to the session, the walk and the record."""
+
+from abc import ABC, abstractmethod
+from collections.abc import Callable
+from dataclasses import replace
+from datetime import datetime
+from pathlib import Path
+
+from analysis.sample import MarkKind
+from analysis.snapshot import Snapshot
+from app.alarms import Alarms
+from app.errors import UsageError
+from app.hold_walk import HoldWalk
+from app.job_fields import JobFields
+from app.phrases import Translate
+from app.report_desk import ReportDesk
+from app.safety import caution_of, safety
+from app.screen import Passage
+from app.session import Session
+from app.settings import Settings
+from app.view import View
+from app.words import Words
+from sensors.events import Sensor
+
+
+class Acts(ABC):
+    """The buttons' side of the presenter.
+
+    Parameters
+    ----------
+    view
+        The window.
+    session
+        The job and the gauge.
+    settings
+        The settings as they are now.
+    translate
+        Turns (context, text) into the user's language.
+    now
+        Local wall clock, for "since 14:02".
+    """
+
+    def __init__(
+        self,
+        view: View,
+        session: Session,
+        settings: Callable[[], Settings],
+        translate: Translate,
+        now: Callable[[], datetime],
+    ) -> None:
+        self.session = session
+        self.walk = HoldWalk()
+        self.report = ReportDesk(translate)
+        self._view, self._settings, self._translate = view, settings, translate
+        self._now = now
+        self._words = Words(unit=settings().unit, translate=translate)
+        self._alarms = Alarms(translate)
+        self._snapshot: Snapshot | None = None
+        self._is_prompt_dismissed = self._is_offer_declined = self._is_cut_off_declined = False
+
+    @abstractmethod
+    def look(self) -> None:
+        """Take in what has happened, and show it."""
+
+    @abstractmethod
+    def show(self) -> None:
+        """Show what is known."""
+
+    @abstractmethod
+    def forget(self) -> None:
+        """Begin with nothing: another job."""
+
+    def connect(self, address: str) -> None:
+        """Read another gauge."""
+        try:
+            self._start_anew_if_none()
+            self.session.connect(address)
+        except UsageError as error:
+            self._view.tell(str(error))
+
+    def use(self, sensor: Sensor) -> None:
+        """Read a sensor that is there already, as the demo does."""
+        self._start_anew_if_none()
+        self.session.use(sensor)
+
+    def resume(self, path: Path) -> None:
+        """Go on with an old job."""
+        self._start_anew_if_none()
+        self.session.resume(path)
+
+    def mark(self, kind: MarkKind, text: str = "") -> None:
+        """Mark what was done by hand."""
+        if kind == "valve-closed":
+            self.walk.ask()
+        self.session.mark(kind, text)
+        caution = caution_of(self._translate, kind, self.session.fields.refrigerant)
+        if caution:
+            self._view.tell(caution)
+
+    def hold_now(self) -> None:
+        """Begin the walk through the standing test."""
+        if self.session.run is not None:
+            self.walk.ask()
+            self._alarms.dismiss()
+            self.look()
+
+    def isolate(self) -> None:
+        """Mark that the valve was closed for a short isolation, with the pump running on."""
+        if self.session.run is None:
+            return
+        self.walk.isolate()
+        self.session.mark("valve-closed")
+        self.look()
+
+    def confirm_cut_off(self) -> None:
+        """Count the closing that the trace shows as the hold's beginning."""
+        offered = None if self._snapshot is None else self._snapshot.offered
+        if offered is not None:
+            self.walk.ask()
+            self.walk.is_asked = False
+            self._alarms.dismiss()
+            self.session.mark("valve-closed", at_s=offered.from_s)
+            self.look()
+
+    def decline_cut_off(self) -> None:
+        """Leave it: the valve was not closed then."""
+        self._is_cut_off_declined = True
+        self.show()
+
+    def make_report(self) -> None:
+        """Print this job's record, or that of the job just finished, beside its file."""
+        self.session.unsaved()
+        self.report.make(self.session.job_path, self._settings().unit)
+        self.show()
+
+    def walk_on(self) -> None:
+        """Do what the walk's first button says."""
+        page = self.walk.page(self._snapshot)
+        if page == "close-valve":
+            self.session.mark("valve-closed")
+            self.walk.is_asked = False
+        elif page == "isolating":
+            self.session.mark("valve-opened")
+            self.walk.give_up()
+        elif page == "pump-off":
+            self.session.mark("pump-off")
+            self.walk.is_pump_off = True
+        elif page == "vent-pump":
+            self.session.mark("note", self._translate("Mark", "pump vented"))
+            self.walk.is_vented = True
+        elif page == "holding":
+            self.session.mark("hold-over")
+        elif page == "finding":
+            self.walk.ask()
+        self.look()
+
+    def walk_back(self) -> None:
+        """Leave the walk: not now, or the valve was opened again."""
+        page = self.walk.page(self._snapshot)
+        if page in ("none", "close-valve"):
+            self._is_prompt_dismissed = True
+        elif page == "isolating":  # it becomes a standing test
+            self.walk.ask()
+            self.walk.is_asked = False
+            self.look()
+            return
+        else:
+            self.session.mark("valve-opened")
+        self.walk.give_up()
+        self.look()
+
+    def dismiss(self) -> None:
+        """Take the banner away."""
+        self._alarms.dismiss()
+        self.show()
+
+    def save_fields(self, fields: JobFields) -> None:
+        """Keep what the job form says."""
+        self.session.edit(fields)
+        self.show()
+
+    def tick_part(self, part: str, is_done: bool) -> None:
+        """Keep whether a part of the job is done."""
+        fields = self.session.fields
+        parts = {*fields.parts_done, part} if is_done else {*fields.parts_done} - {part}
+        self.save_fields(replace(fields, parts_done=tuple(sorted(parts))))
+
+    def take_offer(self) -> None:
+        """Go on with the job that was not finished, and with its gauge unless it was invented."""
+        path, address = self.session.memory.open_job, self.session.memory.value.address
+        self._is_offer_declined = True
+        if path is None:
+            return
+        self.resume(path)
+        if address and not address.startswith(("sim:", "replay:")):
+            self.connect(address)
+
+    def decline_offer(self) -> None:
+        """Leave the unfinished job as it is."""
+        self._is_offer_declined = True
+        self.session.memory.keep(open_job="")
+        self.show()
+
+    def finish(self) -> None:
+        """Close the job, and be ready for the next."""
+        if not self.session.finish():
+            self._view.tell(self._translate("Window", "Not all readings are in the file."))
+        self.forget()
+        self.show()
+
+    def set_unit(self) -> None:
+        """Take the unit from the settings."""
+        self._words = Words(unit=self._settings().unit, translate=self._translate)
+        self.show()
+
+    def tell(self, text: str) -> None:
+        """Say one line in the window."""
+        self._view.tell(text)
+
+    def safety(self) -> tuple[Passage, ...]:
+        """Give the cautions of this job's work."""
+        fields = self.session.fields
+        return safety(self._translate, fields.refrigerant, fields.vehicle_kind)
+
+    def _start_anew_if_none(self) -> None:
+        if self.session.run is None and self.session.opening is None:
+            self.forget()
