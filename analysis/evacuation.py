@@ -274,7 +274,7 @@ class Evacuation:
         changes: tuple[Caution, ...],
         gap: tuple[float, float] | None,
     ) -> Snapshot:
-        detector, standing = self._detector, self._closings.standing
+        detector, standing = self._detector.state, self._closings.standing
         return Snapshot(
             time_s=time_s,
             pressure_pa=self._pressure_pa,
