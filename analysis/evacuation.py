@@ -102,6 +102,8 @@ class Evacuation:
         if sample.temperature_c is not None:
             self._temperature_c = sample.temperature_c
         self._last_sample_s = time_s
+        if sample.status == "over-range":
+            self._cautions.sample(time_s, pressure_pa)  # at least that: enough for air rushing in
         if sample.status != "ok":
             # The end of the gauge's range is no pressure of the circuit.
             is_broken = sample.status == "over-range" and self._pulls.over_range(time_s)
@@ -109,8 +111,9 @@ class Evacuation:
                 return self._break(time_s, is_marked=False)
             return ()
         self._pace.update(time_s, pressure_pa)
-        self._cautions.sample(time_s, pressure_pa)
         is_broken = not self._closings.rig.is_running and self._pulls.sample(time_s, pressure_pa)
+        if not self._pulls.awaits_top:
+            self._cautions.sample(time_s, pressure_pa)
         if self._closings.is_cut_off:
             self._closings.sample_closed(time_s, pressure_pa, sample.temperature_c)
             return ()
@@ -183,6 +186,7 @@ class Evacuation:
 
     def _join_rig(self, time_s: float) -> tuple[Burst, ...]:
         self._pulls.restart(time_s)
+        self._cautions = CautionBoard(self._rules)  # the rig's quick fall was no circuit's
         return self._begin_pull(time_s, Reason("blank-off-over"))
 
     def _break(self, time_s: float, *, is_marked: bool = True) -> tuple[Burst, ...]:

@@ -1,8 +1,9 @@
 """The pressure test with dry nitrogen before the first pull, corrected for temperature.
 
 In a closed volume p/T stays the same (ideal gas; over 15 K nitrogen at 11 bar keeps to it within
-0.15 % of the pressure, at 21 bar within 0.3 %, by CoolProp: far less than a dial's 1 %). A fall that the temperature does not
-explain, beyond what a dial can show, is a leak under pressure, where vacuum finds none.
+0.15 % of the pressure, at 21 bar within 0.3 %, by CoolProp: far less than a dial's 1 %). A fall
+that the temperature does not explain, beyond what a dial can show, is a leak under pressure, where
+vacuum may find none.
 """
 
 import math

@@ -109,6 +109,11 @@ class PullBook:
         """The pulls kept, the present one last."""
         return (*self._ended, self._now)
 
+    @property
+    def awaits_top(self) -> bool:
+        """Whether gas is about to come in: until it has, what is read is no circuit's."""
+        return self._awaits_top
+
     def start(self, time_s: float) -> None:
         """Begin the first pull."""
         self._begin(1, time_s)
@@ -117,6 +122,7 @@ class PullBook:
         """Begin the first pull anew: until now the gauge saw the rig alone."""
         if self._now.number == 1:
             self._begin(1, time_s)
+        self._awaits_top = True
 
     def sample(self, time_s: float, pressure_pa: float) -> bool:
         """Take a reading; True when it shows that the vacuum was broken."""

@@ -265,7 +265,9 @@ def test_the_rig_alone_is_tested_and_kept() -> None:
     # Q = V dP/dt (40 CFR 1065.644).
     assert test.load_pa_m3_s is not None
     assert test.load_pa_m3_s.best == pytest.approx(60e-6 * 0.005, rel=0.1)
-    assert circuit.read(5, 101325.0).pull == 1
+    joined = circuit.read(5, 101325.0)
+    assert joined.pull == 1
+    assert joined.cautions == (), "the air of the circuit is no sudden rise"
 
 
 @settings(max_examples=40, deadline=None)
