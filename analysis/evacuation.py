@@ -8,6 +8,7 @@ from analysis.closings import Closings
 from analysis.forecast import FlatForecast
 from analysis.from_zero import DetectorFromZero
 from analysis.gaps import GapFinder
+from analysis.history import History
 from analysis.pace import Pace
 from analysis.pulls import PullBook
 from analysis.pumping import PumpingMeter
@@ -35,6 +36,8 @@ class Evacuation:
     ----------
     rules
         The settings.
+    history
+        The circuit's past, a weak assumption of the forecast.
 
     Raises
     ------
@@ -42,10 +45,14 @@ class Evacuation:
         From ``update`` if time goes back, but for a ``valve-closed`` mark that was forgotten.
     """
 
-    def __init__(self, *, rules: EvacuationRules | None = None) -> None:
+    def __init__(
+        self, *, rules: EvacuationRules | None = None, history: History | None = None
+    ) -> None:
         self._rules = rules or EvacuationRules()
         self._detector = DetectorFromZero()
-        self._forecast = FlatForecast(flat_interval_s=self._rules.flat_interval_s)
+        self._forecast = FlatForecast(
+            flat_interval_s=self._rules.flat_interval_s, history=history
+        )
         self._ticks = Ticks()
         self._gaps = GapFinder()
         self._pace = Pace()

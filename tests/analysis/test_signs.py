@@ -169,3 +169,15 @@ def test_cold_says_when_it_is_too_cold() -> None:
 
 def test_nothing_is_seen_before_anything_came() -> None:
     assert CautionBoard(EvacuationRules()).standing == ()
+
+
+def test_air_that_takes_the_gauge_over_its_range_is_a_sudden_rise() -> None:
+    evacuation, found = Evacuation(), list[Caution]()
+    for second in range(600):
+        is_over = second >= 500
+        reading = Reading(
+            float(second), 1333.0 if is_over else 20.0, None, "over-range" if is_over else "ok"
+        )
+        found += evacuation.update(reading).caution_changes
+    assert [c.kind for c in found] == ["sudden-rise"]
+    assert 500.0 <= found[0].from_s <= 510.0
