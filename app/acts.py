@@ -12,6 +12,7 @@ from app.alarms import Alarms
 from app.errors import UsageError
 from app.hold_walk import HoldWalk
 from app.job_fields import JobFields
+from app.job_history import forecast_line
 from app.phrases import Translate
 from app.report_desk import ReportDesk
 from app.safety import caution_of, safety
@@ -216,6 +217,10 @@ class Acts(ABC):
     def tell(self, text: str) -> None:
         """Say one line in the window."""
         self._view.tell(text)
+
+    def forecast(self, fields: JobFields) -> str:
+        """Say what a circuit's past lets expect before anything is seen."""
+        return forecast_line(fields, self._translate)
 
     def safety(self) -> tuple[Passage, ...]:
         """Give the cautions of this job's work."""

@@ -23,6 +23,16 @@ PARTS = (
 )
 
 
+OIL_KINDS = ("PAG", "POE", "PVE", "mineral")
+# The least and the most that each number on the circuit's past can be.
+PAST_RANGES: Mapping[str, tuple[float, float]] = {
+    "days_open": (0.0, 3650.0),
+    "temperature_c": (-40.0, 80.0),
+    "humidity_pct": (0.0, 100.0),
+    "oil_ml": (1.0, 5000.0),
+}
+
+
 @dataclass(frozen=True, slots=True)
 class Joint:
     """One place where the circuit was or could have been opened."""
@@ -44,6 +54,13 @@ class JobFields:
     oil: str = ""
     joints: tuple[Joint, ...] = ()
     parts_done: tuple[str, ...] = ()
+    days_open: float | None = None  # that lines stood open
+    temperature_c: float | None = None  # of the circuit at the start
+    humidity_pct: float | None = None  # relative, of the air that the lines stood open to
+    oil_kind: str = ""
+    oil_ml: float | None = None
+    renewed_drier: bool = False
+    renewed_oil: bool = False
 
     def edits(self, before: "JobFields") -> list[tuple[str, object]]:
         """List what differs from ``before`` as (key, JSON value), one for each field."""
@@ -64,6 +81,10 @@ class JobFields:
                 for joint in self.joints
             ],
             "parts_done": list(self.parts_done),
+            **{name: getattr(self, name) for name in PAST_RANGES},
+            "oil_kind": self.oil_kind,
+            "renewed_drier": self.renewed_drier,
+            "renewed_oil": self.renewed_oil,
         }
 
 
@@ -80,6 +101,7 @@ def job_fields(values: Mapping[str, object]) -> JobFields:
     kind = _text(values, "vehicle_kind")
     parts = values.get("parts_done")
     joints = values.get("joints")
+    oil_kind = _text(values, "oil_kind")
     return JobFields(
         title=_text(values, "title"),
         vehicle=_text(values, "vehicle"),
@@ -95,7 +117,21 @@ def job_fields(values: Mapping[str, object]) -> JobFields:
         parts_done=tuple(
             part for part in PARTS if part in (parts if isinstance(parts, list) else [])
         ),
+        days_open=_within(values, "days_open"),
+        temperature_c=_within(values, "temperature_c"),
+        humidity_pct=_within(values, "humidity_pct"),
+        oil_kind=oil_kind if oil_kind in OIL_KINDS else "",
+        oil_ml=_within(values, "oil_ml"),
+        renewed_drier=values.get("renewed_drier") is True,
+        renewed_oil=values.get("renewed_oil") is True,
     )
+
+
+def _within(values: Mapping[str, object], key: str) -> float | None:
+    value, (low, high) = values.get(key), PAST_RANGES[key]
+    if isinstance(value, bool) or not isinstance(value, int | float):
+        return None
+    return float(value) if low <= value <= high else None
 
 
 def _joint(item: Mapping[str, Any]) -> Joint:

@@ -4,6 +4,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 from analysis.evacuation import Evacuation
+from analysis.history import History
 from analysis.rules import EvacuationRules
 from analysis.sample import Mark, Sample
 from analysis.snapshot import Snapshot
@@ -66,6 +67,7 @@ def run_on(
     title: str = "",
     progress: Callable[[float], None] = lambda _share: None,
     seen: Callable[[Sample | Mark, Snapshot], None] = lambda _item, _snapshot: None,
+    history: History | None = None,
 ) -> Run:
     """Give a run that records into a job: a new one, or an old one with its state rebuilt.
 
@@ -77,13 +79,15 @@ def run_on(
         Told the share (0 to 1) of an old job's readings that went through the analysis.
     seen
         Told each of them and what was known after it, so that an old job can be drawn again.
+    history
+        The circuit's past, for the forecast.
 
     Raises
     ------
     UsageError
         If the job can't be made or opened.
     """
-    evacuation = Evacuation(rules=rules)
+    evacuation = Evacuation(rules=rules, history=history)
     try:
         if path is None:
             path = new_job(jobs_folder(), title=title)

@@ -11,7 +11,7 @@ from app.errors import UsageError
 from app.hold_walk import hold_screen
 from app.phrases import Translate, english
 from app.run import Step
-from app.screen import Phase, Screen
+from app.screen import Passage, Phase, Screen
 from app.screen_moment import before_readings, of_moment
 from app.screen_texts import cut_off_question, pressure_texts
 from app.session import Session
@@ -159,6 +159,10 @@ class Presenter(Acts):
         if snapshot.offered is None:
             self._is_cut_off_declined = False
         screen = of_moment(screen, snapshot, words, translate, interval_s)
+        if snapshot.stage == "pulling-down" and not snapshot.burst_count:
+            heading = translate("Why", "Before any burst")
+            expected = Passage(heading, (self.forecast(session.fields),))
+            screen = replace(screen, why=(*screen.why, expected))
         is_prompting = snapshot.stage == "flat" and not self.walk.is_asked
         return replace(
             screen,

@@ -11,6 +11,7 @@ from analysis.sample import Mark, MarkKind, Sample
 from analysis.snapshot import Snapshot
 from app.errors import UsageError
 from app.job_fields import JobFields, job_fields
+from app.job_history import history_of
 from app.jobfile.reader import JobReader
 from app.jobfile.rows import Edit
 from app.memory import Memory
@@ -62,7 +63,11 @@ class Opening(threading.Thread):
                 with JobReader(self.path) as reader:
                     self.fields = job_fields(reader.fields())
             self.run_made = run_on(
-                self.path, self._rules(self.fields.volume_m3), "", self._progress, self._seen
+                self.path,
+                self._rules(self.fields.volume_m3),
+                progress=self._progress,
+                seen=self._seen,
+                history=history_of(self.fields),
             )
         except UsageError as error:
             self.error = error

@@ -1,6 +1,7 @@
 """The job form: vehicle, refrigerant, circuit, joints; and what to mind with them."""
 
 from collections.abc import Callable
+from dataclasses import replace
 from typing import get_args
 
 from PySide6.QtCore import QLocale
@@ -15,6 +16,7 @@ from PySide6.QtWidgets import (
     QLineEdit,
     QTableWidget,
     QTableWidgetItem,
+    QTabWidget,
     QVBoxLayout,
     QWidget,
 )
@@ -22,6 +24,7 @@ from PySide6.QtWidgets import (
 from app.job_fields import REFRIGERANTS, JobFields, Joint, JointState, VehicleKind
 from app.screen import Passage
 from app.window.buttons import TouchButton
+from app.window.history_box import Forecast, HistoryBox
 from app.window.labels import field_label
 from app.window.passages import Passages
 from app.window.theme import BASE_PX, TOUCH_PX, font
@@ -39,9 +42,17 @@ class JobForm(QDialog):
         As they are.
     safety
         Gives the cautions for a refrigerant and a kind of vehicle.
+    forecast
+        Says what the circuit's past lets expect.
     """
 
-    def __init__(self, fields: JobFields, safety: Safety, parent: QWidget | None = None) -> None:
+    def __init__(
+        self,
+        fields: JobFields,
+        safety: Safety,
+        forecast: Forecast,
+        parent: QWidget | None = None,
+    ) -> None:
         super().__init__(parent)
         self.setWindowTitle(self.tr("The job"))
         self.resize(1080, 640)
@@ -51,22 +62,21 @@ class JobForm(QDialog):
         self.joints = JointsTable(fields.joints)
         self._cautions = Passages()
         self._note = QLabel()
+        self.history = HistoryBox(fields, forecast, self._on_change)
         self._fill(fields)
         self._lay_out()
         self._on_change()
 
     def fields(self) -> JobFields:
         """Give the fields as they stand in the form."""
-        before = self._before
-        return JobFields(
-            title=before.title,
+        return replace(
+            self.history.filled(self._before),
             vehicle=self.vehicle.text().strip(),
             vehicle_kind=self.kind.currentData(),
             refrigerant=self.refrigerant.currentText().strip(),
             volume_m3=self._volume_m3(),
             oil=self.oil.text().strip(),
             joints=self.joints.joints(),
-            parts_done=before.parts_done,
         )
 
     def _fill(self, fields: JobFields) -> None:
@@ -112,8 +122,13 @@ class JobForm(QDialog):
         self._note.setWordWrap(True)
         left.addWidget(self._note)
         left.addWidget(self.joints, 1)
+        page, tabs = QWidget(), QTabWidget()
+        page.setLayout(left)
+        tabs.addTab(page, tr("Vehicle and joints"))
+        tabs.addTab(self.history, tr("The circuit's past"))
+        tabs.setFont(font(BASE_PX))
         row = QHBoxLayout()
-        row.addLayout(left, 3)
+        row.addWidget(tabs, 3)
         row.addWidget(self._cautions, 2)
         column = QVBoxLayout(self)
         column.addLayout(row, 1)
@@ -144,7 +159,7 @@ class JobForm(QDialog):
         self._note.setVisible(is_wrong)
         if hasattr(self, "buttons"):
             save = self.buttons.button(QDialogButtonBox.StandardButton.Save)
-            save.setEnabled(not is_wrong)
+            save.setEnabled(not is_wrong and self.history.is_right)
 
 
 class JointsTable(QWidget):

@@ -230,7 +230,7 @@ class MainWindow(QWidget):
         def cautions(refrigerant: str, kind: str):  # type: ignore[no-untyped-def]
             return safety(QCoreApplication.translate, refrigerant, kind)
 
-        dialog = JobForm(self._acts().session.fields, cautions, self)
+        dialog = JobForm(self._acts().session.fields, cautions, self._acts().forecast, self)
         dialog.accepted.connect(lambda: self._acts().save_fields(dialog.fields()))
         dialog.open()
 

@@ -84,6 +84,12 @@ QMenu::item {{ padding: 10px 24px; }}
 QMenu::item:selected {{ background: {p.text}; color: {p.background}; }}
 QMenu::item:disabled {{ color: {p.muted}; }}
 QMenu::separator {{ height: 1px; background: {p.grid}; margin: 4px 10px; }}
+QTabWidget::pane {{ border: none; }}
+QTabBar::tab {{
+    background: {p.surface}; color: {p.text}; border: 2px solid {p.muted}; border-radius: 6px;
+    padding: 2px 16px; min-height: {TOUCH_PX - 6}px; margin: 0 4px 8px 0; }}
+QTabBar::tab:selected {{ background: {p.text}; color: {p.background}; }}
+QTabBar::tab:focus {{ border-color: {accent}; }}
 QHeaderView::section {{
     background: {p.surface}; color: {p.text}; border: none; border-bottom: 1px solid {p.muted};
     padding: 4px 8px; }}

@@ -13,6 +13,13 @@ WHOLE = JobFields(
     oil="POE",
     joints=(Joint("inlet", "clean line", "leaks"),),
     parts_done=("rig", "charge"),
+    days_open=12.5,
+    temperature_c=-3.0,
+    humidity_pct=55.0,
+    oil_kind="POE",
+    oil_ml=140.0,
+    renewed_drier=True,
+    renewed_oil=True,
 )
 
 
@@ -33,6 +40,12 @@ def test_what_is_kept_comes_back() -> None:
         {"vehicle_kind": "steam"},
         {"parts_done": ["unknown"]},
         {"vehicle": 7},
+        {"days_open": -1.0},
+        {"days_open": True},
+        {"humidity_pct": 101.0},
+        {"temperature_c": "warm"},
+        {"oil_kind": "butter"},
+        {"renewed_oil": 1},
     ],
 )
 def test_a_strangers_wrong_forms_count_as_not_said(values: dict[str, object]) -> None:

@@ -17,7 +17,7 @@ from typing import Any
 os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
 
 from PySide6.QtCore import QCoreApplication, QEventLoop
-from PySide6.QtWidgets import QWidget
+from PySide6.QtWidgets import QTabWidget, QWidget
 
 from analysis.reason import Reason
 from analysis.sample import Mark
@@ -225,9 +225,11 @@ def dialogs(stage: Stage) -> None:
     sensor.choices["serial"].click()
     stage.shoot("dialog-gauge-serial", sensor)
     sensor.close()
-    form = JobForm(FIELDS, lambda *_: stage.presenter.safety(), window)
+    form = JobForm(FIELDS, lambda *_: stage.presenter.safety(), stage.presenter.forecast, window)
     form.show()
     stage.shoot("dialog-job", form)
+    form.findChildren(QTabWidget)[0].setCurrentIndex(1)
+    stage.shoot("dialog-job-past", form)
     form.close()
     window._on_why()
     stage.shoot("dialog-why", window.why)

@@ -8,6 +8,7 @@ from PySide6.QtWidgets import QDialogButtonBox
 from pytestqt.qtbot import QtBot
 
 from app.job_fields import JobFields, Joint
+from app.screen import Passage
 from app.window import sensor_dialog
 from app.window.job_form import JobForm
 from app.window.sensor_dialog import SensorDialog
@@ -72,11 +73,17 @@ FIELDS = JobFields(
     oil="POE",
     joints=(Joint("inlet", "new part", "renewed"), Joint("outlet")),
     parts_done=("rig",),
+    days_open=21.0,
+    temperature_c=18.5,
+    humidity_pct=70.0,
+    oil_kind="PAG",
+    oil_ml=150.0,
+    renewed_drier=True,
 )
 
 
 def test_the_form_gives_back_what_was_put_in(qtbot: QtBot) -> None:
-    form = JobForm(FIELDS, lambda *_: ())
+    form = JobForm(FIELDS, lambda *_: (), lambda _: "")
     qtbot.addWidget(form)
     assert form.fields() == FIELDS
     form.joints.add(Joint("", ""))
@@ -87,7 +94,12 @@ def test_the_form_gives_back_what_was_put_in(qtbot: QtBot) -> None:
 
 def test_the_cautions_follow_refrigerant_and_drive(qtbot: QtBot) -> None:
     asked: list[tuple[str, str]] = []
-    form = JobForm(JobFields(), lambda *what: asked.append(what) or ())  # type: ignore[func-returns-value]
+
+    def cautions(refrigerant: str, kind: str) -> tuple[Passage, ...]:
+        asked.append((refrigerant, kind))
+        return ()
+
+    form = JobForm(JobFields(), cautions, lambda _: "")
     qtbot.addWidget(form)
     form.refrigerant.setCurrentText("R-744")
     form.kind.setCurrentIndex(form.kind.findData("hybrid"))
@@ -96,7 +108,7 @@ def test_the_cautions_follow_refrigerant_and_drive(qtbot: QtBot) -> None:
 
 @pytest.mark.parametrize("text", ["much", "-1", "0", "5000"])
 def test_a_volume_that_is_none_cannot_be_saved(qtbot: QtBot, text: str) -> None:
-    form = JobForm(JobFields(), lambda *_: ())
+    form = JobForm(JobFields(), lambda *_: (), lambda _: "")
     qtbot.addWidget(form)
     form.volume.setText(text)
     assert not form.buttons.button(QDialogButtonBox.StandardButton.Save).isEnabled()
@@ -108,3 +120,14 @@ def test_the_tones_are_playable_and_told_apart() -> None:
         lasts_s = file.getnframes() / file.getframerate()
     assert lasts_s == pytest.approx(2 * NOTE_S, abs=0.01)
     assert good != danger
+
+
+def test_the_past_gives_a_forecast_at_once(qtbot: QtBot) -> None:
+    form = JobForm(JobFields(), lambda *_: (), lambda fields: f"{fields.days_open} days")
+    qtbot.addWidget(form)
+    assert form.history.forecast.text() == "None days"
+    form.history.numbers["days_open"].setText("30")
+    assert form.history.forecast.text() == "30.0 days"
+    assert form.fields().days_open == 30.0
+    form.history.numbers["humidity_pct"].setText("170")
+    assert not form.buttons.button(QDialogButtonBox.StandardButton.Save).isEnabled()

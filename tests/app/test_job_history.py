@@ -1,0 +1,27 @@
+"""The circuit's past from the job's fields, and the rough forecast."""
+
+from analysis.history import History
+from app.job_fields import JobFields
+from app.job_history import forecast_line, history_of
+from app.phrases import english
+
+
+def test_every_field_of_the_past_is_passed_on() -> None:
+    fields = JobFields(
+        days_open=12.0,
+        temperature_c=5.0,
+        humidity_pct=80.0,
+        oil_kind="PAG",
+        oil_ml=200.0,
+        renewed_drier=True,
+        renewed_oil=True,
+    )
+    assert history_of(fields) == History(12.0, 5.0, 80.0, "PAG", 200.0, True, True)
+    assert history_of(JobFields()) == History()
+
+
+def test_the_forecast_says_that_it_has_no_source_and_grows_with_the_days() -> None:
+    lines = {days: forecast_line(JobFields(days_open=days), english) for days in (0.0, 30.0)}
+    assert all(line.startswith("Rough practice, no source: ") for line in lines.values())
+    assert "about 12 min" in lines[0.0]
+    assert "about 24 h" in lines[30.0]
