@@ -59,6 +59,8 @@ class Run:
         """
         if self._gauge not in ("", sensor.name):
             self.mark("note", f"another gauge: {sensor.name}")
+        if self._gauge != sensor.name:
+            self.recorder.put(Edit("gauge", sensor.name))
         self._gauge = sensor.name
         self.quality = Quality()
         self.link.start(sensor, self.recorder.put)
