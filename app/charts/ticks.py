@@ -72,11 +72,11 @@ def pressure_ticks(low_pa: float, high_pa: float, at_most: int, unit: str) -> Ti
 
 
 def log_pressure_ticks(low: float, high: float, at_most: int, unit: str) -> Ticks:
-    """Round pressures of a log axis: positions as log10 of Pa, texts in the unit.
+    r"""Round pressures of a log axis: positions as log10 of Pa, texts in the unit.
 
     Examples
     --------
-    >>> [text for _, text in log_pressure_ticks(1.5, 5.0, 5, "micron")]
+    >>> [text.replace("\xa0", " ") for _, text in log_pressure_ticks(1.5, 5.0, 5, "micron")]
     ['1 000', '10 000', '100 000']
     """
     shift = math.log10(PA_PER_UNIT[unit])
