@@ -20,16 +20,19 @@ from analysis.thinning import Bin, Thinner
 
 # A burst is visible from 5 times the noise of a reading (the project's definition).
 VISIBLE = 5.0
-_STEEP_S = 1.0
-_STANDS_OUT = 3.0
 # Slow wander: the slope of the base line may change by a tenth of a noise a second in 100 s.
 _WANDER = 1e-4
 # Water boils below its saturation pressure: 19946 Pa at 60 C (IAPWS), hotter than a circuit gets.
 _BOILS_BELOW_PA = 19946.0
+# On a steep pull-down the base line's own bend looks like a burst: its slope dies away by up to
+# a tenth a second, which over a rise of some 4 s makes 0.8 s times the slope.
+_STEEP_S = 1.0
 # Its measured rise is itself uncertain by about half the noise: bursts at the limit count.
 _MEASURED_VISIBLE = 0.8 * VISIBLE
 # How sure a mark must be: shown early at 9 in 10, final at 98 in 100.
 _SHOW, _SURE = 0.9, 0.98
+# A base line that stepped or bent this recently may be misread as bursts on a sunken one.
+_UNSETTLED_S = 20.0
 
 
 class BurstDetector:
@@ -77,6 +80,7 @@ class BurstDetector:
         self._settled_s = float("-inf")
         self._glitches_s: deque[float] = deque(maxlen=64)
         self._quiet_from_s = float("-inf")
+        self._unsettled_s = float("-inf")
         self._last_onset_s = float("-inf")
         self._marks = EarlyMarks()
         self._misfit = Misfit()
@@ -205,6 +209,8 @@ class BurstDetector:
                 break
             if event.kind == "burst":
                 self._confirm(event, now_s, noise, changes)
+            else:
+                self._unsettled_s = event.time_s
             self._onsets.settle(event, tolerance)
             self._quiet_from_s = event.time_s + 3.0 * event.rise_s
         self._mark(now_s, noise, tolerance, changes)
@@ -215,13 +221,9 @@ class BurstDetector:
         fit = self._fit(event, until_s, best.fall_s)
         if fit.rise_pa < _MEASURED_VISIBLE * noise:
             return
-        # On a steep pull-down the base line's own bend over a rise of seconds looks like a burst.
-        if fit.rise_pa < -event.before[1] * _STEEP_S or event.before[0] > _BOILS_BELOW_PA:
+        if event.before[0] > _BOILS_BELOW_PA or fit.rise_pa < -_STEEP_S * event.before[1]:
             return
-        # Nor can a rise be told that the base line's own uncertainty could make.
-        if fit.rise_pa < _STANDS_OUT * _base_doubt_pa(event.before):
-            return
-        if not self._has_risen(fit, until_s):
+        if self._was_unsettled(event) and not self._has_risen(fit, until_s):
             return
         if fit.onset_s < self._last_onset_s + max(1.5, 1.5 * self._spacing_s):
             return  # the rest of the one before: bursts nearer than this count as one
@@ -229,6 +231,13 @@ class BurstDetector:
         changes.append(_burst(self._marks.take(event), fit, now_s, "confirmed"))
         self._learn(event, event.time_s)
         self._onsets.learn_rise(event.rise_s)
+
+    def _was_unsettled(self, event: Event) -> bool:
+        """Whether the base line is held to have stepped or bent about then."""
+        return event.time_s < self._unsettled_s + _UNSETTLED_S or any(
+            other.kind in ("step", "bend") and other.time_s < event.time_s + _UNSETTLED_S
+            for other in self._onsets.best.events
+        )
 
     def _has_risen(self, fit: BurstFit, until_s: float) -> bool:
         times, values = self._ring.since(fit.onset_s - max(6.0 * self._spacing_s, 4.0))
@@ -239,6 +248,7 @@ class BurstDetector:
             onset_s=fit.onset_s,
             peak_s=fit.peak_s,
             rise_pa=fit.rise_pa,
+            is_settled=False,
         )
 
     def _mark(self, now_s: float, noise: float, tolerance: float, changes: list[Burst]) -> None:

@@ -18,16 +18,21 @@ class RushWatch:
     --------
     >>> watch = RushWatch()
     >>> [watch.update(float(t), p) for t, p in enumerate([30.0, 30.0, 400.0, 9000.0])]
-    [False, False, True, True]
+    [False, False, False, True]
     """
 
     def __init__(self) -> None:
         # Rising minima of the last seconds: the first is the lowest pressure within them.
         self._lows: deque[tuple[float, float]] = deque()
         self._record: tuple[float, float] | None = None
+        self._two: tuple[float, float] | None = None
 
     def update(self, time_s: float, pressure_pa: float) -> bool:
         """Take one sample; return whether gas is rushing in."""
+        # The middle of the last three: a single glitch, up or down to nothing, is no rush.
+        before, last = self._two or (pressure_pa, pressure_pa)
+        self._two = last, pressure_pa
+        pressure_pa = max(min(before, last), min(max(before, last), pressure_pa))
         lows = self._lows
         while lows and lows[-1][1] >= pressure_pa:
             lows.pop()

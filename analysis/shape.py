@@ -15,7 +15,13 @@ LEAST_RISE = 0.3
 
 
 def has_risen(
-    time_s: Array, pressure_pa: Array, *, onset_s: float, peak_s: float, rise_pa: float
+    time_s: Array,
+    pressure_pa: Array,
+    *,
+    onset_s: float,
+    peak_s: float,
+    rise_pa: float,
+    is_settled: bool = True,
 ) -> bool:
     """Tell whether the readings around a burst rise as they must.
 
@@ -25,6 +31,8 @@ def has_risen(
         Readings, (n,) float64, from some seconds before the onset.
     onset_s, peak_s, rise_pa
         The burst as fitted.
+    is_settled
+        Whether the line before may be drawn on; not where the level has just stepped or bent.
     """
     before = time_s < onset_s - 1e-9
     at_peak = (time_s >= onset_s) & (time_s <= peak_s + max(0.5 * (peak_s - onset_s), 1.0))
@@ -32,6 +40,7 @@ def has_risen(
         return True  # too little to look at: the explanations decide alone
     slope_pa_s = float(np.polyfit(time_s[before] - onset_s, pressure_pa[before], 1)[0])
     foot_pa = float(np.median(pressure_pa[before][-3:]))
-    foot_pa += min(slope_pa_s, 0.0) * max(peak_s - onset_s, 0.0)
+    if is_settled:
+        foot_pa += min(slope_pa_s, 0.0) * max(peak_s - onset_s, 0.0)
     top_pa = float(np.median(np.sort(pressure_pa[at_peak])[-3:]))
     return top_pa - foot_pa >= LEAST_RISE * rise_pa

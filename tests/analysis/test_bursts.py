@@ -136,6 +136,16 @@ def test_a_trace_without_bursts_has_none(seed: int) -> None:
     assert found == []
 
 
+@pytest.mark.parametrize("sinking_s", [0.5, 3.0, 8.0])
+@pytest.mark.parametrize("interval_s", [0.25, 1.0])
+def test_a_level_that_sinks_in_steps_has_none(sinking_s: float, interval_s: float) -> None:
+    times_s = np.arange(0.0, 900.0, interval_s)
+    trace = 150.0 + np.random.default_rng(0).normal(0.0, 0.1, times_s.size)
+    for at_s in range(60, 850, 97):
+        trace += 6.0 * np.expm1(-np.maximum(times_s - at_s, 0.0) / sinking_s)
+    assert confirmed(times_s, trace) == []
+
+
 def test_a_nitrogen_break_hides_nothing_else_and_makes_no_burst() -> None:
     times_s, trace, onsets = lulled(minutes=20.0)
     broken = (times_s > 600.0) & (times_s < 900.0)
