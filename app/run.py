@@ -1,5 +1,6 @@
 """One run: a sensor's events go to the record and through the analysis; snapshots come out."""
 
+import sys
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from pathlib import Path
@@ -112,10 +113,16 @@ class Run:
             self.rejected += 1
         return Step(event, self.snapshot)
 
-    def _analyse(self, item: Reading | Mark | Silence) -> Snapshot:
+    def _analyse(self, item: Reading | Mark | Silence) -> Snapshot | None:
         before = self.snapshot
-        self.snapshot = after = self.evacuation.update(item)
-        self._last_s = max(self._last_s, item.time_s)
+        try:
+            self.snapshot = after = self.evacuation.update(item)
+        except Exception:
+            # A fault of ours is told once (app/log.py); reading and recording go on without.
+            sys.excepthook(*sys.exc_info())
+            return before
+        finally:
+            self._last_s = max(self._last_s, item.time_s)
         for note in notes(before, after):
             self.recorder.put(note)
         for caution in after.caution_changes:

