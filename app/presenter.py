@@ -10,6 +10,7 @@ from app.display import clock
 from app.errors import UsageError
 from app.hold_walk import hold_screen
 from app.phrases import Translate, english
+from app.quality_line import QualityLine
 from app.run import Step
 from app.screen import Passage, Phase, Screen
 from app.screen_moment import before_readings, of_moment
@@ -49,6 +50,7 @@ class Presenter(Acts):
     ) -> None:
         super().__init__(view, session, settings, translate, now)
         self._sensor = SensorLine(translate, now)
+        self._quality = QualityLine()
         self._shown: Screen | None = None
         self._first_s: float | None = None
 
@@ -109,6 +111,7 @@ class Presenter(Acts):
         self.walk.give_up()
         self._alarms.dismiss()
         self._sensor.reset()
+        self._quality.reset()
         self._view.clear()
 
     # What is shown
@@ -156,6 +159,10 @@ class Presenter(Acts):
         interval_s = self._settings().flat_min * 60.0
         if snapshot is None:
             return before_readings(screen, translate, interval_s)
+        if session.run is not None:
+            self._quality.take(session.run, snapshot.time_s, words)
+        detail = "\n".join(self._quality.lines)
+        screen = replace(screen, sensor=replace(screen.sensor, detail=detail))
         if snapshot.offered is None:
             self._is_cut_off_declined = False
         screen = of_moment(screen, snapshot, words, translate, interval_s)
@@ -163,6 +170,7 @@ class Presenter(Acts):
             heading = translate("Why", "Before any burst")
             expected = Passage(heading, (self.forecast(session.fields),))
             screen = replace(screen, why=(*screen.why, expected))
+        screen = replace(screen, why=screen.why + self._quality.passages(words))
         is_prompting = snapshot.stage == "flat" and not self.walk.is_asked
         return replace(
             screen,

@@ -20,10 +20,14 @@ WALK: tuple[WalkPage, ...] = (
 
 @dataclass(frozen=True, slots=True)
 class Line:
-    """A short text with its tone; a sign is drawn beside it, so that colour is never alone."""
+    """A short text with its tone; a sign is drawn beside it, so that colour is never alone.
+
+    ``detail`` is for whoever asks, as in a tool tip.
+    """
 
     text: str = ""
     tone: Tone = "calm"
+    detail: str = ""
 
 
 @dataclass(frozen=True, slots=True)

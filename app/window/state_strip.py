@@ -30,6 +30,9 @@ class StateLine(QWidget):
     def show_line(self, line: Line, palette: Palette) -> None:
         """Show a line."""
         self.text.show_text(line.text)
+        self.setToolTip(line.detail)
+        self.setAccessibleName(line.text)
+        self.setAccessibleDescription(line.detail)
         if line.tone == "calm":
             self._sign.setPixmap(pixmap("calm", palette.muted, _SIGN_PX, 2.0))
             self._sign.setStyleSheet("")

@@ -358,3 +358,11 @@ def test_a_closing_that_was_none_is_asked_about_once(bench: Bench) -> None:
     assert bench.seen.screen.cut_off == ""
     assert bench.play([Reading(320.0, 56.0)]).cut_off == ""
     assert bench.run.marked == []
+
+
+def test_the_readings_quality_is_told_with_the_gauge_and_under_why(bench: Bench) -> None:
+    screen = bench.play(pull())
+    assert "readings/s, noise " in screen.sensor.detail
+    assert "The readings" in [passage.heading for passage in screen.why]
+    bench.play([Reading(60.0 + k, 300.0) for k in range(400)])
+    assert "is the gauge stuck?" in bench.seen.screen.sensor.detail

@@ -16,6 +16,7 @@ from app.run import Run, Step
 from app.session import Session
 from app.settings import Settings
 from sensors.events import Connected, Lost, Reading
+from sensors.quality import Quality
 from sensors.sim.scenarios import SCENARIOS
 from sensors.sim.simulation import Simulation
 
@@ -50,6 +51,7 @@ class PlayedRun:
         self.recorder = PlayedRecorder()
         self.snapshot: Snapshot | None = None
         self.rejected = 0
+        self.quality = Quality()
         self.is_closed = False
         self.started: list[object] = []
         self.marked: list[MarkKind] = []
@@ -77,6 +79,8 @@ class PlayedRun:
             if isinstance(item, Connected | Lost):
                 yield Step(item, self.snapshot)
                 continue
+            if isinstance(item, Reading):
+                self.quality.take(item)
             self._last_s = max(self._last_s, item.time_s)
             self.snapshot = self.evacuation.update(item)
             yield Step(item, self.snapshot)
