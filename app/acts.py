@@ -6,6 +6,7 @@ from dataclasses import replace
 from datetime import datetime
 from pathlib import Path
 
+from analysis.pressure_test import PressureTest
 from analysis.sample import MarkKind
 from analysis.snapshot import Snapshot
 from app.alarms import Alarms
@@ -15,6 +16,7 @@ from app.job_fields import JobFields
 from app.job_history import forecast_line
 from app.phrases import Translate
 from app.report_desk import ReportDesk
+from app.rig_tests import pressure_test_cautions, pressure_test_lines
 from app.safety import caution_of, safety
 from app.screen import Passage
 from app.session import Session
@@ -127,6 +129,31 @@ class Acts(ABC):
         """Leave it: the valve was not closed then."""
         self._is_cut_off_declined = True
         self.show()
+
+    def blank_off(self) -> None:
+        """Begin the blank-off test of the rig, or end the one that runs."""
+        test = None if self._snapshot is None else self._snapshot.blank_off
+        if test is None or test.until_s is not None:
+            self.session.mark("blank-off")
+        else:
+            self.session.mark("hold-over")
+            self.tick_part("blank-off", True)
+        self.look()
+
+    def pressure_test_cautions(self) -> Passage:
+        """Give what is said before nitrogen is let in."""
+        heading = self._translate("Safety", "Before nitrogen is let in")
+        return Passage(heading, tuple(pressure_test_cautions(self._words)))
+
+    def pressure_test_text(self, test: PressureTest) -> tuple[str, ...]:
+        """Say what a pressure test showed."""
+        return tuple(pressure_test_lines(test, self._words))
+
+    def save_pressure_test(self, test: PressureTest | None) -> None:
+        """Keep a pressure test with the job."""
+        if test is not None:
+            self.session.keep_pressure_test(test)
+            self.tick_part("pressure-test", True)
 
     def make_report(self) -> None:
         """Print this job's record, or that of the job just finished, beside its file."""

@@ -11,6 +11,8 @@ from app.errors import UsageError
 from app.hold_walk import hold_screen
 from app.phrases import Translate, english
 from app.quality_line import QualityLine
+from app.rig_screen import rig_passages
+from app.rig_tests import blank_off_lines
 from app.run import Step
 from app.screen import Passage, Phase, Screen
 from app.screen_moment import before_readings, of_moment
@@ -170,7 +172,16 @@ class Presenter(Acts):
             heading = translate("Why", "Before any burst")
             expected = Passage(heading, (self.forecast(session.fields),))
             screen = replace(screen, why=(*screen.why, expected))
-        screen = replace(screen, why=screen.why + self._quality.passages(words))
+        more = rig_passages(
+            snapshot, session.fields, self._settings(), session.pressure_test, words
+        )
+        test = snapshot.blank_off
+        screen = replace(
+            screen,
+            why=screen.why + more + self._quality.passages(words),
+            blank_off=() if test is None else tuple(blank_off_lines(test, words)),
+            is_blanking=test is not None and test.until_s is None,
+        )
         is_prompting = snapshot.stage == "flat" and not self.walk.is_asked
         return replace(
             screen,

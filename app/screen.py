@@ -103,6 +103,8 @@ class Screen:
     parts_done: tuple[str, ...] = ()
     wants_gauge: bool = False
     offer: str = ""
+    blank_off: tuple[str, ...] = ()  # what the blank-off test shows, running or last
+    is_blanking: bool = False
     isolation: str = ""  # how the last one rose, set beside the one before
     cut_off: str = ""  # asks about a closing that the trace shows and nobody marked
     progress: float | None = None

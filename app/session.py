@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterator
 from dataclasses import replace
 from pathlib import Path
 
+from analysis.pressure_test import PressureTest
 from analysis.rules import EvacuationRules
 from analysis.sample import Mark, MarkKind, Sample
 from analysis.snapshot import Snapshot
@@ -17,6 +18,7 @@ from app.jobfile.rows import Edit
 from app.memory import Memory
 from app.opening import run_on, sensor_at
 from app.options import rules_from
+from app.rig_tests import pressure_test_note, pressure_test_of
 from app.run import Run, Step
 from app.settings import Settings
 from sensors.events import Reading, Sensor
@@ -53,6 +55,7 @@ class Opening(threading.Thread):
         self.fault: Exception | None = None
         self.past: deque[Step] = deque()
         self.last: Snapshot | None = None
+        self.pressure_test: PressureTest | None = None
         self.is_cancelled = False
         self._rules = rules
 
@@ -61,7 +64,9 @@ class Opening(threading.Thread):
         try:
             if self.path is not None:
                 with JobReader(self.path) as reader:
-                    self.fields = job_fields(reader.fields())
+                    values = reader.fields()
+                self.fields = job_fields(values)
+                self.pressure_test = pressure_test_of(values)
             self.run_made = run_on(
                 self.path,
                 self._rules(self.fields.volume_m3),
@@ -116,6 +121,7 @@ class Session:
         self.run: Run | None = None
         self.sensor: Sensor | None = None
         self.opening: Opening | None = None
+        self.pressure_test: PressureTest | None = None
         self.last_path: Path | None = None  # of the job that was finished last
         self.is_past = False  # the steps that come now are of an old job
         self._settings = settings
@@ -189,8 +195,14 @@ class Session:
         is_saved = self._let_go()
         if is_saved:
             self.memory.keep(open_job="")
-        self.fields = JobFields()
+        self.fields, self.pressure_test = JobFields(), None
         return is_saved
+
+    def keep_pressure_test(self, test: PressureTest) -> None:
+        """Keep a pressure test; before there is a job it waits for one."""
+        self.pressure_test = test
+        if self.run is not None:
+            self.run.recorder.put(pressure_test_note(test))
 
     @property
     def job_path(self) -> Path | None:
@@ -250,6 +262,10 @@ class Session:
         if opening.path is None:
             self.fields = JobFields()
             self.edit(replace(waiting))
+            if self.pressure_test is not None:
+                self.keep_pressure_test(self.pressure_test)
+        else:
+            self.pressure_test = opening.pressure_test
         self.memory.keep(open_job=str(run.recorder.path))
         if self.sensor is not None:
             run.start(self.sensor)

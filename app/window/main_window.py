@@ -1,14 +1,12 @@
 """The one window: lays its parts out and shows screens. It decides nothing."""
 
 from collections.abc import Callable
-from pathlib import Path
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QCoreApplication, Qt
+from PySide6.QtCore import Qt
 from PySide6.QtGui import QCloseEvent
 from PySide6.QtWidgets import (
     QApplication,
-    QFileDialog,
     QHBoxLayout,
     QMessageBox,
     QStackedWidget,
@@ -22,6 +20,7 @@ from app.window import menus
 from app.window.awake import Awake
 from app.window.banner import Banner
 from app.window.charts_area import ChartsArea
+from app.window.dialogs import Dialogs
 from app.window.feed import Feed
 from app.window.hold_panel import HoldPanel
 from app.window.icons import icon
@@ -63,6 +62,7 @@ class MainWindow(QWidget):
         self.setWindowTitle("Simmerdown")
         self.resize(1280, 720)
         self.setMinimumSize(1000, 640)
+        self.dialogs = Dialogs(self, self._acts)
         self._make_parts()
         self._lay_out()
         self._paint()
@@ -75,10 +75,12 @@ class MainWindow(QWidget):
     def _make_parts(self) -> None:
         tr = self.tr
         acts: dict[str, Callable[[], None]] = {
-            "gauge": self._on_gauge,
-            "job": self._on_job,
+            "gauge": self.dialogs.gauge,
+            "job": self.dialogs.job,
+            "pressure-test": self.dialogs.pressure_test,
+            "blank-off": self.dialogs.blank_off,
             "safety": self._on_safety,
-            "open": self._on_open,
+            "open": self.dialogs.open_job,
             "report": lambda: self._acts().make_report(),
             "finish": self._on_finish,
             "quit": self._on_quit,
@@ -97,7 +99,7 @@ class MainWindow(QWidget):
         self.notice = NoticeLine()
         self.verdict = VerdictBar(self._on_why)
         self.charts = ChartsArea()
-        self.next = NextPanel(self._acts, self._on_gauge, self._on_safety, self._on_job)
+        self.next = NextPanel(self._acts, self.dialogs.gauge, self._on_safety, self.dialogs.job)
         self.hold = HoldPanel(self._acts)
         self.marks = MarkBar(self._acts)
         self.banner = Banner(self, lambda: self._acts().dismiss(), lambda: self._acts().hold_now())
@@ -148,6 +150,7 @@ class MainWindow(QWidget):
         self.banner.show_alarm(screen.alarm, palette)
         if screen.alarm is None:
             self._outside.stop()
+        self.dialogs.show_screen(screen)
         if self.why.isVisible():
             self.why.passages.show_passages(screen.why)
         if screen.phase == "running":
@@ -215,37 +218,6 @@ class MainWindow(QWidget):
         self.safety.passages.show_passages(self._acts().safety())
         self.safety.show()
         self.safety.raise_()
-
-    def _on_gauge(self) -> None:
-        from app.window.sensor_dialog import SensorDialog
-
-        dialog = SensorDialog(self._acts().session.memory.value.address, self)
-        dialog.accepted.connect(lambda: self._acts().connect(dialog.address))
-        dialog.open()
-
-    def _on_job(self) -> None:
-        from app.safety import safety
-        from app.window.job_form import JobForm
-
-        def cautions(refrigerant: str, kind: str):  # type: ignore[no-untyped-def]
-            return safety(QCoreApplication.translate, refrigerant, kind)
-
-        dialog = JobForm(self._acts().session.fields, cautions, self._acts().forecast, self)
-        dialog.accepted.connect(lambda: self._acts().save_fields(dialog.fields()))
-        dialog.open()
-
-    def _on_open(self) -> None:
-        from app.paths import jobs_folder
-
-        chosen, _ = QFileDialog.getOpenFileName(
-            self,
-            self.tr("Go on with a job"),
-            str(jobs_folder()),
-            self.tr("Jobs (*.simmerdown)"),
-        )
-        if chosen:
-            self._acts().finish()
-            self._acts().resume(Path(chosen))
 
     def _on_finish(self) -> None:
         self._acts().finish()

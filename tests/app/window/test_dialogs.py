@@ -8,9 +8,12 @@ from PySide6.QtWidgets import QDialogButtonBox
 from pytestqt.qtbot import QtBot
 
 from app.job_fields import JobFields, Joint
-from app.screen import Passage
+from app.rig_screen import TYPED
+from app.screen import Passage, Screen
 from app.window import sensor_dialog
+from app.window.blank_off_dialog import BlankOffDialog
 from app.window.job_form import JobForm
+from app.window.pressure_dialog import PressureDialog
 from app.window.sensor_dialog import SensorDialog
 from app.window.sound import NOTE_S, NOTES_HZ, tone_wave
 from sensors.address import parse_address
@@ -131,3 +134,32 @@ def test_the_past_gives_a_forecast_at_once(qtbot: QtBot) -> None:
     assert form.fields().days_open == 30.0
     form.history.numbers["humidity_pct"].setText("170")
     assert not form.buttons.button(QDialogButtonBox.StandardButton.Save).isEnabled()
+
+
+def test_a_pressure_test_is_judged_while_it_is_typed(qtbot: QtBot) -> None:
+    dialog = PressureDialog(Passage("Mind", ("the codes",)), lambda test: (test.finding,))
+    qtbot.addWidget(dialog)
+    save = dialog.buttons.button(QDialogButtonBox.StandardButton.Save)
+    assert not save.isEnabled()
+    for name, text in zip(TYPED, ("10", "20", "8", "20", "30"), strict=True):
+        dialog.lines[name].setText(text)
+    assert dialog.shows.text() == "fell"
+    assert save.isEnabled()
+    dialog.lines["end_c"].setText("900")
+    assert dialog.shows.text().startswith("These figures cannot be: ")
+    assert dialog.test is None
+    assert not save.isEnabled()
+
+
+def test_the_blank_off_dialog_says_the_step_and_what_it_shows(qtbot: QtBot) -> None:
+    steps: list[int] = []
+    dialog = BlankOffDialog(lambda: steps.append(1))
+    qtbot.addWidget(dialog)
+    dialog.show_screen(Screen(can_hold=True))
+    assert dialog.step.text() == "Both valves are closed"
+    dialog.step.click()
+    dialog.show_screen(Screen(can_hold=True, is_blanking=True, blank_off=("it rose",)))
+    assert dialog.step.text() == "End the test"
+    assert steps == [1]
+    dialog.show_screen(Screen())
+    assert not dialog.step.isEnabled()

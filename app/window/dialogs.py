@@ -1,0 +1,94 @@
+"""The dialogs that the menus open; each is imported when it is first wanted."""
+
+from collections.abc import Callable
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from PySide6.QtCore import QCoreApplication, QObject
+from PySide6.QtWidgets import QFileDialog, QWidget
+
+from app.screen import Passage, Screen
+
+if TYPE_CHECKING:
+    from app.presenter import Presenter
+    from app.window.blank_off_dialog import BlankOffDialog
+
+
+class Dialogs(QObject):
+    """Opens them over the window.
+
+    Parameters
+    ----------
+    window
+        Under them.
+    acts
+        Gives the presenter.
+    """
+
+    def __init__(self, window: QWidget, acts: "Callable[[], Presenter]") -> None:
+        super().__init__(window)
+        self._window, self._acts = window, acts
+        self._screen = Screen()
+        self._blank_off: BlankOffDialog | None = None
+
+    def show_screen(self, screen: Screen) -> None:
+        """Bring those that follow the run up to the moment."""
+        self._screen = screen
+        if self._blank_off is not None and self._blank_off.isVisible():
+            self._blank_off.show_screen(screen)
+
+    def gauge(self) -> None:
+        """Choose the gauge."""
+        from app.window.sensor_dialog import SensorDialog
+
+        dialog = SensorDialog(self._acts().session.memory.value.address, self._window)
+        dialog.accepted.connect(lambda: self._acts().connect(dialog.address))
+        dialog.open()
+
+    def job(self) -> None:
+        """Fill in the job."""
+        from app.safety import safety
+        from app.window.job_form import JobForm
+
+        def cautions(refrigerant: str, kind: str) -> tuple[Passage, ...]:
+            return safety(QCoreApplication.translate, refrigerant, kind)
+
+        acts = self._acts()
+        dialog = JobForm(acts.session.fields, cautions, acts.forecast, self._window)
+        dialog.accepted.connect(lambda: self._acts().save_fields(dialog.fields()))
+        dialog.open()
+
+    def pressure_test(self) -> None:
+        """Test with nitrogen."""
+        from app.window.pressure_dialog import PressureDialog
+
+        acts = self._acts()
+        dialog = PressureDialog(
+            acts.pressure_test_cautions(), acts.pressure_test_text, self._window
+        )
+        dialog.accepted.connect(lambda: self._acts().save_pressure_test(dialog.test))
+        dialog.open()
+
+    def blank_off(self) -> None:
+        """Test the rig alone."""
+        from app.window.blank_off_dialog import BlankOffDialog
+
+        if self._blank_off is None:
+            self._blank_off = BlankOffDialog(lambda: self._acts().blank_off(), self._window)
+        self._blank_off.show_screen(self._screen)
+        self._blank_off.show()
+        self._blank_off.raise_()
+
+    def open_job(self) -> None:
+        """Go on with an old job."""
+        from app.paths import jobs_folder
+
+        chosen, _ = QFileDialog.getOpenFileName(
+            self._window,
+            self.tr("Go on with a job"),
+            str(jobs_folder()),
+            self.tr("Jobs (*.simmerdown)"),
+        )
+        if chosen:
+            self._acts().finish()
+            self._acts().resume(Path(chosen))
