@@ -11,7 +11,7 @@ from analysis.fall_meter import FallMeter
 from analysis.misfit import Misfit
 from analysis.noise import NoiseEstimator
 from analysis.onsets import Onsets
-from analysis.pumpdown_filter import Drift, State
+from analysis.pumpdown_filter import Drift
 from analysis.ring import Ring
 from analysis.rush import RushWatch
 from analysis.shape import has_risen
@@ -115,19 +115,14 @@ class BurstDetector:
     def is_observing(self) -> bool:
         """Whether a visible burst that began now would be seen."""
         noise = self._noise.noise_pa
-        if (
-            noise is None
-            or noise <= 0.0
-            or not self._onsets.explanations
-            or self._is_rushing
-            or self._was_stuck
-        ):
+        if not noise or not self._onsets.explanations or self._is_rushing or self._was_stuck:
             return False
         state = self._onsets.best.state
         if state[0] > _BOILS_BELOW_PA:
             return False
         # Known well enough that a rise of a few seconds stands out by half its size ...
-        if _base_doubt_pa(state) > 0.5 * VISIBLE * noise:
+        base_sd, slope_sd = max(state[4], 0.0) ** 0.5, max(state[8], 0.0) ** 0.5
+        if base_sd + 3.0 * slope_sd > 0.5 * VISIBLE * noise:
             return False
         # ... and not climbing by itself more than a burst falls, as an isolated circuit does.
         return state[1] * (self._falls.fall_s or 30.0) < VISIBLE * noise
@@ -242,14 +237,11 @@ class BurstDetector:
     def _has_risen(self, fit: BurstFit, until_s: float) -> bool:
         times, values = self._ring.since(fit.onset_s - max(6.0 * self._spacing_s, 4.0))
         count = int((times <= until_s - 1e-9).sum())
+        onset_s, peak_s, rise_pa = fit[:3]
         return has_risen(
-            times[:count],
-            values[:count],
-            onset_s=fit.onset_s,
-            peak_s=fit.peak_s,
-            rise_pa=fit.rise_pa,
-            is_settled=False,
-        )
+            times[:count], values[:count],
+            onset_s=onset_s, peak_s=peak_s, rise_pa=rise_pa, is_settled=False,
+        )  # fmt: skip
 
     def _mark(self, now_s: float, noise: float, tolerance: float, changes: list[Burst]) -> None:
         """Show bursts that are likely, take back those that no longer are."""
@@ -293,11 +285,6 @@ class BurstDetector:
         over = values - expected(event, times - event.time_s)
         onset_s = event.time_s + 0.5 * self._spacing_s
         return fit_burst(times, over, onset_s, fall_s, self._spacing_s, self._variance)
-
-
-def _base_doubt_pa(state: State) -> float:
-    """Standard deviation of the base line some 3 s on, about as long as a rise takes, Pa."""
-    return float(max(state[4], 0.0) ** 0.5 + 3.0 * max(state[8], 0.0) ** 0.5)
 
 
 def _retracted(number: int, event: Event, now_s: float) -> Burst:

@@ -34,6 +34,5 @@ def test_too_little_to_look_at_leaves_it_to_the_explanations() -> None:
 def test_just_after_a_step_the_readings_alone_count() -> None:
     times = np.arange(6.0, 25.0, 0.5)
     levelling = 60 + 12 * np.exp(-(times - 6) / 6)
-    burst = {"onset_s": 10.0, "peak_s": 14.0, "rise_pa": 5.0}
-    assert has_risen(times, levelling, **burst)
-    assert not has_risen(times, levelling, **burst, is_settled=False)
+    assert has_risen(times, levelling, onset_s=10.0, peak_s=14.0, rise_pa=5.0)
+    assert not has_risen(times, levelling, onset_s=10.0, peak_s=14.0, rise_pa=5.0, is_settled=False)
