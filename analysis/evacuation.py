@@ -258,6 +258,7 @@ class Evacuation:
         # Quiet is only what was watched: a burst in a gap or behind a valve goes unseen.
         if is_observing:
             self._quiet_s += TICK_S
+        probability = self._flat.flat_probability
         disturbing = [c for c in self._cautions.standing if c.kind != "no-bursts-seen"]
         self._stages.update(
             Evidence(
@@ -271,6 +272,7 @@ class Evacuation:
                 is_proven=is_proven,
                 has_trend=self._flat.why is None,
                 is_rate_below=self._forecast.is_flat(time_s),
+                is_rate_above=probability is not None and probability < 0.5,
                 is_disturbed=bool(disturbing),
                 quiet_proven_s=quiet_proven_s(self._closings.standing.last, self._rules),
             )

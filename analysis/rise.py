@@ -13,7 +13,7 @@ STAYED = 3  # seconds or readings that it must have stayed up: a glitch is short
 # Bursts reach some 100 micron, rarely 300, and may fall on one another: over this it is none.
 BEYOND_BURSTS_PA = 500 * MICRON_PA
 # A lesser rise must not have begun to fall, as a burst does at once.
-SUDDEN_PA = 100 * MICRON_PA
+SUDDEN_PA = 200 * MICRON_PA
 HELD_RATIO = 0.95
 BACK_RATIO = 1.5  # over when the level is back under this many times where it shot up from
 

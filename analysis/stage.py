@@ -23,6 +23,8 @@ class Evidence:
     ``bursts_lately`` counts those within the last flat interval; ``has_boiled`` tells a boil-off
     from a mark or two in hours; ``quiet_s`` is the time watched since the last burst, or since
     bursts could first have been seen; ``is_proven`` says that an isolation showed next to no rise.
+    ``is_rate_below`` is the forecast's word that flat is past, ``is_rate_above`` that it is more
+    likely still to come; both are false where the forecast has no answer.
     """
 
     time_s: float
@@ -35,6 +37,7 @@ class Evidence:
     is_proven: bool
     has_trend: bool
     is_rate_below: bool
+    is_rate_above: bool
     is_disturbed: bool
     quiet_proven_s: float | None = None  # quiet that is enough after such an isolation
 
@@ -103,7 +106,7 @@ class StageMachine:
         quiet_s = e.quiet_s or 0.0
         if not e.burst_count and is_falling:
             return "pulling-down", Reason("pump-down")
-        is_quiet = e.is_rate_below or quiet_s >= self._quiet_needed_s(e)
+        is_quiet = e.is_rate_below or (not e.is_rate_above and quiet_s >= self._quiet_needed_s(e))
         # A lone burst now and then belongs to flat: two within one interval end it.
         if not is_falling and (is_quiet or (self.stage == "flat" and e.bursts_lately < 2)):
             return self._flat(e, quiet_s)

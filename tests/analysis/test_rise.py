@@ -71,11 +71,11 @@ def test_a_gauge_that_drops_out_for_two_seconds_makes_no_rise() -> None:
 
 def test_a_doubling_that_holds_is_a_rise_and_a_burst_is_not() -> None:
     times = np.arange(0, 400, 0.5)
-    held = np.where(times < 200, 100 * MICRON, 300 * MICRON)
+    held = np.where(times < 200, 100 * MICRON, 320 * MICRON)
     (begun,) = sudden(times, held)
     assert 210 <= begun <= 216
     since = (times - 200).clip(0)
-    burst = 100 * MICRON + np.where(times < 200, 0.0, 200 * MICRON * np.exp(-since / 40))
+    burst = 100 * MICRON + np.where(times < 200, 0.0, 220 * MICRON * np.exp(-since / 40))
     assert sudden(times, burst) == []
 
 

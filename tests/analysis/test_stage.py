@@ -18,6 +18,7 @@ QUIET = Evidence(
     is_proven=False,
     has_trend=False,
     is_rate_below=False,
+    is_rate_above=False,
     is_disturbed=False,
 )
 
@@ -123,7 +124,9 @@ def test_after_many_bursts_a_longer_quiet_is_asked_for(bursts: int, needed_s: fl
     # T ln n: among n lulls at the flat rate fewer than one is longer.
     boiled = replace(QUIET, burst_count=bursts, has_boiled=True)
     assert after(replace(boiled, quiet_s=needed_s - 1.0)).stage == "boiling-off"
-    assert after(replace(boiled, quiet_s=needed_s + 1.0)).stage == "flat"
+    long_enough = replace(boiled, quiet_s=needed_s + 1.0)
+    assert after(long_enough).stage == "flat"
+    assert after(replace(long_enough, is_rate_above=True)).stage == "boiling-off"
 
 
 def test_an_isolation_that_hardly_rose_makes_ten_quiet_minutes_enough() -> None:
