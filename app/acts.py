@@ -61,6 +61,11 @@ class Acts(ABC):
         self._snapshot: Snapshot | None = None
         self._is_prompt_dismissed = self._is_offer_declined = self._is_cut_off_declined = False
 
+    @property
+    def settings(self) -> Settings:
+        """The settings as they are now."""
+        return self._settings()
+
     @abstractmethod
     def look(self) -> None:
         """Take in what has happened, and show it."""

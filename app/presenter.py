@@ -161,6 +161,9 @@ class Presenter(Acts):
         interval_s = self._settings().flat_min * 60.0
         if snapshot is None:
             return before_readings(screen, translate, interval_s)
+        if screen.hold.page == "isolating":  # too short to speak of a leak
+            verdict = f"{screen.hold.clock}. {screen.hold.instruction}"
+            screen = replace(screen, verdict=verdict)
         if session.run is not None:
             self._quality.take(session.run, snapshot.time_s, words)
         detail = "\n".join(self._quality.lines)

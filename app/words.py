@@ -51,6 +51,14 @@ class Words:
             return " ".join([reason.code, *(f"{key}={value}" for key, value in numbers.items())])
         return phrase.format_map(_Blank(numbers))
 
+    def by_phrases(self, reason: Reason, phrases: Mapping[str, str]) -> str:
+        """Make the sentence of a code from a table of its own."""
+        return phrases[reason.code].format_map(_Blank(self._numbers(reason.values)))
+
+    def pressure(self, pressure_pa: float) -> str:
+        """Write a pressure."""
+        return display.pressure(pressure_pa, self.unit)
+
     def stage(self, stage: str) -> str:
         """Name a stage."""
         return self._stages[stage]

@@ -41,7 +41,10 @@ class Dialogs(QObject):
         """Choose the gauge."""
         from app.window.sensor_dialog import SensorDialog
 
-        dialog = SensorDialog(self._acts().session.memory.value.address, self._window)
+        acts = self._acts()
+        dialog = SensorDialog(
+            acts.session.memory.value.address, self._window, unit=acts.settings.unit
+        )
         dialog.accepted.connect(lambda: self._acts().connect(dialog.address))
         dialog.open()
 

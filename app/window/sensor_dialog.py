@@ -3,7 +3,7 @@
 from collections.abc import Callable
 from pathlib import Path
 
-from PySide6.QtCore import Qt
+from PySide6.QtCore import QCoreApplication, Qt
 from PySide6.QtWidgets import (
     QButtonGroup,
     QComboBox,
@@ -21,9 +21,13 @@ from PySide6.QtWidgets import (
 )
 
 from app.display import UNIT_SYMBOLS
+from app.errors import UsageError
+from app.listen_desk import ListenDesk
 from app.window.buttons import TouchButton
 from app.window.labels import field_label
+from app.window.listen_dialog import ListenDialog
 from app.window.theme import BASE_PX, TOUCH_PX, font
+from app.words import Words
 from sensors.address import parse_address
 from sensors.catalogue import find_ports
 from sensors.events import SensorError
@@ -42,8 +46,11 @@ class SensorDialog(QDialog):
         The last choice, shown first.
     """
 
-    def __init__(self, address: str = "", parent: QWidget | None = None) -> None:
+    def __init__(
+        self, address: str = "", parent: QWidget | None = None, *, unit: str = "micron"
+    ) -> None:
         super().__init__(parent)
+        self._unit = unit
         self.setWindowTitle(self.tr("Choose the gauge"))
         self.setMinimumWidth(640)
         self.pages: dict[str, AddressPage] = {
@@ -76,6 +83,8 @@ class SensorDialog(QDialog):
         self._line.setFont(font(BASE_PX - 1))
         self._line.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
         column.addWidget(self._line)
+        self.listen = TouchButton(self.tr("Listen to it first …"), self._on_listen)
+        column.addWidget(self.listen)
         self.buttons = QDialogButtonBox(
             QDialogButtonBox.StandardButton.Ok | QDialogButtonBox.StandardButton.Cancel
         )
@@ -104,7 +113,26 @@ class SensorDialog(QDialog):
         self._stack.setCurrentIndex(index)
         self._on_change()
 
+    def take(self, address: str) -> None:
+        """Choose a typed address."""
+        page = self.pages["typed"]
+        assert isinstance(page, TypedPage)
+        page.line.setText(address)
+        self._choose("typed")
+
+    def _on_listen(self) -> None:
+        words = Words(unit=self._unit, translate=QCoreApplication.translate)
+        try:
+            desk = ListenDesk(self.address, words)
+        except UsageError as error:
+            self._line.setText(str(error))
+            return
+        dialog = ListenDialog(desk, self)
+        dialog.accepted.connect(lambda: self.take(dialog.address))
+        dialog.open()
+
     def _on_change(self) -> None:
+        self.listen.setEnabled(self.address.startswith(("serial:", "tcp:")))
         ok = self.buttons.button(QDialogButtonBox.StandardButton.Ok)
         address = self.address
         if not address:

@@ -1,0 +1,102 @@
+"""Listening to a gauge before it is read: what the dialog shows, polled from the window's timer."""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from queue import Empty
+
+from app.errors import UsageError
+from app.link import Failed, Link
+from app.listen import Listening, Proposal
+from app.listen_phrases import listen_phrases
+from app.profiles import Profile, save_profile
+from app.words import Words
+from sensors.catalogue import open_listener
+from sensors.events import Lost, Rejected, Sensor, SensorError
+
+
+@dataclass(frozen=True, slots=True)
+class Choice:
+    """One way to read the lines: said with the value it gives now, and its address."""
+
+    text: str
+    address: str
+
+
+@dataclass(frozen=True, slots=True)
+class Heard:
+    """What is heard so far."""
+
+    lines: tuple[str, ...] = ()
+    choices: tuple[Choice, ...] = ()
+    trouble: str = ""
+
+
+class ListenDesk:
+    """Listens on a link of its own until it is closed.
+
+    Parameters
+    ----------
+    address
+        Of a line of text: serial or network.
+    words
+        Writes the values.
+    opener
+        Makes the sensor that gives every line.
+
+    Raises
+    ------
+    UsageError
+        If the address cannot be listened to.
+    """
+
+    def __init__(
+        self, address: str, words: Words, *, opener: Callable[[str], Sensor] = open_listener
+    ) -> None:
+        try:
+            sensor = opener(address)
+        except SensorError as error:
+            raise UsageError(str(error)) from error
+        self._words = words
+        self._phrases = listen_phrases(words.translate)
+        self._listening = Listening(address)
+        self._lost = ""
+        self._link = Link()
+        self._link.start(sensor)
+
+    def hear(self) -> Heard:
+        """Take in what has come since, and give all that is known."""
+        while True:
+            try:
+                event = self._link.events.get_nowait()
+            except Empty:
+                break
+            if isinstance(event, Lost | Failed):
+                self._lost = event.why
+            elif isinstance(event, Rejected):
+                self._lost = ""
+            self._listening.take(event)
+        trouble = self._listening.trouble
+        said = "" if trouble is None else self._words.by_phrases(trouble, self._phrases)
+        choices = tuple(self._choice(each) for each in self._listening.proposals())
+        return Heard(self._listening.lines, choices, self._lost or said)
+
+    def close(self) -> None:
+        """Stop listening, and let go of the port."""
+        self._link.close()
+
+    def _choice(self, proposal: Proposal) -> Choice:
+        text = self._words.translate("Listen", "Field {field}: now {value}. {why}").format(
+            field=proposal.field or "1",
+            value=self._words.pressure(proposal.pressure_pa),
+            why=" ".join(self._words.by_phrases(r, self._phrases) for r in proposal.reasons),
+        )
+        return Choice(text, self._listening.address(proposal))
+
+
+def keep_as_profile(name: str, address: str) -> str:
+    """Save a gauge under a name; give why not, or nothing."""
+    try:
+        save_profile(Profile(name.strip(), address))
+    except UsageError as error:
+        return str(error)
+    return ""

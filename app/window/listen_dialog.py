@@ -1,0 +1,116 @@
+"""Shows the raw lines of a gauge and the ways to read them; one is chosen by a touch."""
+
+from PySide6.QtCore import Qt, QTimer
+from PySide6.QtGui import QFontDatabase
+from PySide6.QtWidgets import (
+    QDialog,
+    QDialogButtonBox,
+    QLabel,
+    QLineEdit,
+    QListWidget,
+    QListWidgetItem,
+    QPlainTextEdit,
+    QVBoxLayout,
+    QWidget,
+)
+
+from app.listen_desk import Choice, ListenDesk, keep_as_profile
+from app.window.theme import BASE_PX, TOUCH_PX, font
+
+LOOK_MS = 250
+
+
+class ListenDialog(QDialog):
+    """Listens while it is open.
+
+    Parameters
+    ----------
+    desk
+        Hears the gauge.
+    """
+
+    def __init__(self, desk: ListenDesk, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        tr = self.tr
+        self.setWindowTitle(tr("Listen to the gauge"))
+        self.resize(860, 620)
+        self._desk = desk
+        self._shown: tuple[Choice, ...] = ()
+        self.lines, self.choices = QPlainTextEdit(), QListWidget()
+        self.trouble, self.name = QLabel(), QLineEdit()
+        self.lines.setReadOnly(True)
+        self.lines.setFont(QFontDatabase.systemFont(QFontDatabase.SystemFont.FixedFont))
+        self.lines.setAccessibleName(tr("Lines as they come"))
+        self.choices.setFont(font(BASE_PX))
+        self.choices.setWordWrap(True)
+        self.choices.setAccessibleName(tr("Ways to read them"))
+        self.trouble.setWordWrap(True)
+        self.name.setFont(font(BASE_PX))
+        self.name.setAccessibleName(tr("Name to keep it under"))
+        self.name.setPlaceholderText(tr("name to keep this gauge under, if wanted"))
+        self.buttons = QDialogButtonBox(
+            QDialogButtonBox.StandardButton.Ok | QDialogButtonBox.StandardButton.Cancel
+        )
+        self.buttons.button(QDialogButtonBox.StandardButton.Ok).setText(tr("Read it so"))
+        for button in self.buttons.buttons():
+            button.setMinimumSize(140, TOUCH_PX)
+            button.setFont(font(BASE_PX))
+        column = QVBoxLayout(self)
+        column.addWidget(self.lines, 2)
+        column.addWidget(self.choices, 2)
+        for widget in (self.trouble, self.name, self.buttons):
+            column.addWidget(widget)
+        self.buttons.accepted.connect(self._on_accept)
+        self.buttons.rejected.connect(self.reject)
+        self.choices.currentRowChanged.connect(lambda _row: self._on_choice())
+        self.finished.connect(lambda _result: self._on_end())
+        self._timer = QTimer(self)
+        self._timer.setInterval(LOOK_MS)
+        self._timer.timeout.connect(self.look)
+        self._timer.start()
+        self.look()
+
+    @property
+    def address(self) -> str:
+        """The address that reads the gauge as chosen, or nothing."""
+        item = self.choices.currentItem()
+        return "" if item is None else str(item.data(Qt.ItemDataRole.UserRole))
+
+    def look(self) -> None:
+        """Show what is heard now; the chosen way stays chosen."""
+        heard = self._desk.hear()
+        text = "\n".join(heard.lines)
+        if text != self.lines.toPlainText():
+            self.lines.setPlainText(text)
+            bar = self.lines.verticalScrollBar()
+            bar.setValue(bar.maximum())
+        self.trouble.setText(heard.trouble)
+        if heard.choices != self._shown:
+            self._show_choices(heard.choices)
+        self._on_choice()
+
+    def _show_choices(self, choices: tuple[Choice, ...]) -> None:
+        chosen, self._shown = self.address, choices
+        self.choices.clear()
+        for choice in choices:
+            item = QListWidgetItem(choice.text)
+            item.setData(Qt.ItemDataRole.UserRole, choice.address)
+            self.choices.addItem(item)
+        addresses = [choice.address for choice in choices]
+        self.choices.setCurrentRow(addresses.index(chosen) if chosen in addresses else 0)
+
+    def _on_choice(self) -> None:
+        ok = self.buttons.button(QDialogButtonBox.StandardButton.Ok)
+        ok.setEnabled(bool(self.address))
+
+    def _on_accept(self) -> None:
+        if self.name.text().strip():
+            why_not = keep_as_profile(self.name.text(), self.address)
+            if why_not:
+                self.trouble.setText(why_not)
+                return
+        self.accept()
+
+    def _on_end(self) -> None:
+        self._timer.stop()
+        self._desk.close()

@@ -1,0 +1,77 @@
+"""Listening to a gauge in its dialog: the lines, the ways to read them, the choice."""
+
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+from PySide6.QtWidgets import QDialogButtonBox
+from pytestqt.qtbot import QtBot
+
+from app.errors import UsageError
+from app.listen_desk import ListenDesk
+from app.profiles import load_profile
+from app.window.listen_dialog import ListenDialog
+from app.window.sensor_dialog import SensorDialog
+from app.words import Words
+from sensors.events import Lost, Rejected, SensorEvent
+
+LINES = (b"1;759100;21,5", b"2;759200;21,5", b"3;759200;21,6")
+
+
+class Told:
+    """A gauge that says what it is given, and then nothing more."""
+
+    name = "serial:COM3"
+
+    def __init__(self, events: list[SensorEvent]) -> None:
+        self._events = events
+
+    async def run(self, emit: Callable[[SensorEvent], None]) -> None:
+        for event in self._events:
+            emit(event)
+
+
+def opened(qtbot: QtBot, events: list[SensorEvent]) -> ListenDialog:
+    dialog = ListenDialog(ListenDesk("serial:COM3", Words(), opener=lambda _: Told(events)))
+    qtbot.addWidget(dialog)
+    return dialog
+
+
+def test_the_likeliest_way_is_chosen_and_kept_under_a_name(
+    qtbot: QtBot, monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    monkeypatch.setenv("SIMMERDOWN_HOME", str(tmp_path))
+    dialog = opened(qtbot, [Rejected(float(n), raw, "heard") for n, raw in enumerate(LINES)])
+    qtbot.waitUntil(lambda: dialog.choices.count() > 0)
+    assert "2;759200;21,5" in dialog.lines.toPlainText()
+    assert dialog.address == "serial:COM3?field=2&unit=micron"
+    assert "the air outside" in dialog.choices.item(0).text()
+    ok = dialog.buttons.button(QDialogButtonBox.StandardButton.Ok)
+    dialog.name.setText("../out")
+    ok.click()
+    assert "cannot be a profile's name" in dialog.trouble.text()
+    dialog.name.setText("bench gauge")
+    ok.click()
+    assert dialog.result() == 1
+    assert load_profile("bench gauge").address == dialog.address
+
+
+def test_silence_and_a_lost_port_are_said(qtbot: QtBot) -> None:
+    silent = opened(qtbot, [])
+    assert silent.trouble.text().startswith("Nothing is heard.")
+    assert not silent.buttons.button(QDialogButtonBox.StandardButton.Ok).isEnabled()
+    silent.reject()
+    lost = opened(qtbot, [Lost(0.0, "the port is busy")])
+    qtbot.waitUntil(lambda: "the port is busy" in lost.trouble.text())
+    lost.reject()
+
+
+def test_only_lines_of_text_can_be_listened_to(qtbot: QtBot) -> None:
+    with pytest.raises(UsageError, match="serial: and tcp:"):
+        ListenDesk("sim:demo", Words())
+    dialog = SensorDialog("sim:demo?speed=10")
+    qtbot.addWidget(dialog)
+    assert not dialog.listen.isEnabled()
+    dialog.take("tcp:127.0.0.1:4001")
+    assert dialog.listen.isEnabled()
+    assert dialog.address == "tcp:127.0.0.1:4001"
