@@ -2,16 +2,20 @@
 
 import io
 import wave
+from collections.abc import Callable
 
 import pytest
 from PySide6.QtWidgets import QDialogButtonBox
 from pytestqt.qtbot import QtBot
 
+from app.finding import Found, Tell
 from app.job_fields import JobFields, Joint
 from app.rig_screen import TYPED
 from app.screen import Passage, Screen
-from app.window import sensor_dialog
+from app.search_desk import SearchDesk
+from app.window import sensor_pages
 from app.window.blank_off_dialog import BlankOffDialog
+from app.window.found_page import FoundPage
 from app.window.job_form import JobForm
 from app.window.pressure_dialog import PressureDialog
 from app.window.sensor_dialog import SensorDialog
@@ -25,7 +29,7 @@ OK = QDialogButtonBox.StandardButton.Ok
 @pytest.fixture
 def ports(monkeypatch: pytest.MonkeyPatch) -> None:
     found = [FoundPort("/dev/ttyUSB0", "USB serial", "serial:/dev/ttyUSB0")]
-    monkeypatch.setattr(sensor_dialog, "find_ports", lambda: found)
+    monkeypatch.setattr(sensor_pages, "find_ports", lambda: found)
 
 
 @pytest.mark.usefixtures("ports")
@@ -33,7 +37,7 @@ def test_a_serial_port_becomes_an_address(qtbot: QtBot) -> None:
     dialog = SensorDialog()
     qtbot.addWidget(dialog)
     page = dialog.pages["serial"]
-    assert isinstance(page, sensor_dialog.SerialPage)
+    assert isinstance(page, sensor_pages.SerialPage)
     page.baud.setCurrentText("19200")
     page.field.setText("2")
     page.unit.setCurrentIndex(page.unit.findData("micron"))
@@ -61,7 +65,7 @@ def test_a_wrong_address_cannot_be_taken_and_says_why(qtbot: QtBot) -> None:
     dialog = SensorDialog("tcp:127.0.0.1:4001")
     qtbot.addWidget(dialog)
     page = dialog.pages["typed"]
-    assert isinstance(page, sensor_dialog.TypedPage)
+    assert isinstance(page, sensor_pages.TypedPage)
     page.line.setText("tcp:nowhere")
     assert not dialog.buttons.button(OK).isEnabled()
     assert "Wrong sensor address" in dialog._line.text()
@@ -163,3 +167,26 @@ def test_the_blank_off_dialog_says_the_step_and_what_it_shows(qtbot: QtBot) -> N
     assert steps == [1]
     dialog.show_screen(Screen())
     assert not dialog.step.isEnabled()
+
+
+def test_what_appears_is_listed_as_it_comes_and_chosen(qtbot: QtBot) -> None:
+    async def search(tell: Tell, warn: Callable[[str], None]) -> None:
+        tell(Found("serial:/dev/ttyUSB7", "adapter"))
+        tell(Found("serial:/dev/ttyUSB7", "adapter, again"))
+        warn("Bluetooth is switched off.")
+
+    dialog = SensorDialog("", search=SearchDesk(search))
+    qtbot.addWidget(dialog)
+    dialog.show()
+    dialog.choices["found"].click()
+    page = dialog.pages["found"]
+    assert isinstance(page, FoundPage)
+    qtbot.waitUntil(lambda: page.found.count() > 0)
+    qtbot.waitUntil(lambda: page.warning.text() == "Bluetooth is switched off.")
+    assert page.found.count() == 1
+    assert page.found.item(0).text() == "serial:/dev/ttyUSB7  adapter, again"
+    page.found.setCurrentRow(0)
+    assert dialog.address == "serial:/dev/ttyUSB7"
+    assert dialog.buttons.button(OK).isEnabled()
+    dialog.reject()
+    assert not page.timer.isActive()

@@ -1,0 +1,68 @@
+"""What is in reach, as it appears: ports that are plugged in, Bluetooth devices that speak."""
+
+from PySide6.QtCore import Qt, QTimer
+from PySide6.QtGui import QHideEvent, QShowEvent
+from PySide6.QtWidgets import QLabel, QListWidget, QListWidgetItem, QVBoxLayout
+
+from app.search_desk import SearchDesk
+from app.window.sensor_pages import AddressPage
+from app.window.theme import BASE_PX, font
+
+LOOK_MS = 300
+
+
+class FoundPage(AddressPage):
+    """Searches while it is in sight.
+
+    Parameters
+    ----------
+    search
+        Finds what is in reach.
+    """
+
+    def __init__(self, search: SearchDesk | None = None) -> None:
+        super().__init__()
+        self._search = search or SearchDesk()
+        self.found, self.warning = QListWidget(), QLabel()
+        self.found.setFont(font(BASE_PX))
+        self.found.setAccessibleName(self.tr("Gauges in reach"))
+        self.warning.setWordWrap(True)
+        column = QVBoxLayout(self)
+        column.addWidget(QLabel(self.tr("Plug the gauge in, or switch it on.")))
+        column.addWidget(self.found, 1)
+        column.addWidget(self.warning)
+        self.timer = QTimer(self)
+        self.timer.setInterval(LOOK_MS)
+        self.timer.timeout.connect(self.look)
+        self.found.currentRowChanged.connect(lambda _row: self._told())
+
+    def address(self) -> str:
+        """Give the address."""
+        item = self.found.currentItem()
+        return "" if item is None else str(item.data(Qt.ItemDataRole.UserRole))
+
+    def look(self) -> None:
+        """List what was found since the last look; the chosen one stays chosen."""
+        if not self._search.look():
+            return
+        chosen = self.address()
+        self.found.clear()
+        for row, found in enumerate(self._search.found.values()):
+            item = QListWidgetItem(f"{found.address}  {found.description}".rstrip())
+            item.setData(Qt.ItemDataRole.UserRole, found.address)
+            self.found.addItem(item)
+            if found.address == chosen:
+                self.found.setCurrentRow(row)
+        self.warning.setText(self._search.warning)
+
+    def showEvent(self, event: QShowEvent) -> None:  # noqa: N802 - Qt's name
+        """Begin to search."""
+        super().showEvent(event)
+        self._search.begin()
+        self.timer.start()
+
+    def hideEvent(self, event: QHideEvent) -> None:  # noqa: N802 - Qt's name
+        """Search no more."""
+        super().hideEvent(event)
+        self.timer.stop()
+        self._search.end()
