@@ -62,8 +62,10 @@ class BurstLayer:
         x, level = frame.x_px(at_s), self._readings.value_at(at_s)
         y = np.clip(frame.y_px(level), _HIGH_PX + _OVER_PX, frame.height)
         if self._has_rises:
+            # Only what is final has a figure: the first guess of a rise may be far off.
             base = frame.y_px(level - rise_pa)
-            self._paint_rises(painter, frame, look, (x, y, base, rise_pa))
+            bars = (x[solid], y[solid], base[solid], rise_pa[solid])
+            self._paint_rises(painter, frame, look, bars)
         colour = QColor(look.palette.burst)
         painter.setRenderHint(QPainter.RenderHint.Antialiasing, True)
         painter.setPen(pen(look.palette.burst, 1.5))
