@@ -75,6 +75,11 @@ QLineEdit, QComboBox, QPlainTextEdit, QTableWidget, QDoubleSpinBox {{
     padding: 2px 8px; min-height: {TOUCH_PX - 10}px;
     selection-background-color: {p.text}; selection-color: {p.background}; }}
 QLineEdit:focus, QComboBox:focus, QTableWidget:focus {{ border-color: {accent}; }}
+QListWidget {{ background: {p.background}; color: {p.text}; border: 2px solid {p.muted};
+    border-radius: 6px; }}
+QListWidget:focus {{ border-color: {accent}; }}
+QListWidget::item {{ min-height: {TOUCH_PX - 4}px; padding: 2px 8px; }}
+QListWidget::item:selected {{ background: {p.text}; color: {p.background}; }}
 QComboBox::drop-down {{ border: none; width: 32px; }}
 QComboBox::down-arrow {{ image: url("{opening}"); width: 16px; height: 16px; }}
 QComboBox QAbstractItemView, QMenu {{

@@ -14,6 +14,7 @@ from app.job_fields import JobFields, Joint
 from app.jobfile.reader import JobReader
 from app.memory import Memory
 from app.paths import jobs_folder
+from app.rig_screen import judge_typed
 from app.run import Step
 from app.session import Session, rules_of
 from app.settings import Limit, Settings
@@ -112,3 +113,24 @@ def test_finishing_forgets_the_job_and_the_form(session: Session) -> None:
     assert session.finish()
     assert session.memory.open_job is None
     assert session.fields == JobFields()
+
+
+def test_a_pressure_test_before_the_job_is_kept_and_comes_back(
+    session: Session, tmp_path: Path
+) -> None:
+    typed = {"start_bar": 10.0, "start_c": 20.0, "end_bar": 10.0, "end_c": 21.0, "minutes": 20.0}
+    test = judge_typed(typed)
+    session.keep_pressure_test(test)
+    session.use(SimSensor("clean", speed=200.0))
+    play(session, 5.0)
+    path = session.memory.open_job
+    assert path is not None
+    assert session.job_path == path
+    assert session.close()
+    again = Session(Memory(tmp_path / "again.json"), Settings)
+    again.resume(path)
+    play(again, 5.0)
+    assert again.pressure_test == test
+    assert again.finish()
+    assert again.pressure_test is None
+    assert again.job_path == path  # a report can still be made

@@ -6,7 +6,7 @@ import pytest
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QFontMetrics
 from PySide6.QtTest import QTest
-from PySide6.QtWidgets import QAbstractButton, QLabel, QMessageBox, QWidget
+from PySide6.QtWidgets import QAbstractButton, QLabel, QListWidget, QMessageBox, QWidget
 from pytestqt.qtbot import QtBot
 
 from analysis.cut_off import CutOff
@@ -262,3 +262,10 @@ def test_the_report_is_made_from_the_menu_and_told(desk: Desk, tmp_path: Path) -
     desk.presenter.look()
     assert desk.window.notice.text.text() == f"The report is made: {tmp_path / 'job.pdf'}"
     assert (tmp_path / "job.pdf").read_bytes().startswith(b"%PDF")
+
+
+def test_the_rows_of_a_list_are_large_enough(desk: Desk) -> None:
+    rows = QListWidget(desk.window)
+    rows.addItems(["serial:/dev/ttyUSB0", "serial:/dev/ttyUSB1"])
+    rows.show()
+    assert rows.visualItemRect(rows.item(0)).height() >= 44
