@@ -163,6 +163,9 @@ def _climb(
         return None
     if steps[-1][1] < max(p for _, p in steps) - noise_pa:
         return None  # it no longer rises
+    falls = sum(later[1] < earlier[1] - noise_pa for earlier, later in pairwise(steps))
+    if falls >= together:
+        return None  # between bursts it falls, as nothing does that is cut off
     pressures = [
         median(p for _, p in steps[i : i + together]) for i in range(0, len(steps), together)
     ]
