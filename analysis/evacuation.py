@@ -23,6 +23,7 @@ from analysis.water import boiling_pressure_pa
 
 PACE_WINDOW_S = 300.0
 BLINDING: frozenset[CautionKind] = frozenset({"sudden-rise", "rising", "gauge-shut-off"})
+COLDEST_C, WARMEST_C = -60.0, 120.0
 NO_FLAT = FlatEstimate(None, None, None, Reason("no-readings"))
 
 
@@ -50,9 +51,7 @@ class Evacuation:
     ) -> None:
         self._rules = rules or EvacuationRules()
         self._detector = DetectorFromZero()
-        self._forecast = FlatForecast(
-            flat_interval_s=self._rules.flat_interval_s, history=history
-        )
+        self._forecast = FlatForecast(flat_interval_s=self._rules.flat_interval_s, history=history)
         self._ticks = Ticks()
         self._gaps = GapFinder()
         self._pace = Pace()
@@ -217,6 +216,7 @@ class Evacuation:
         silent_s = 0.0 if self._last_sample_s is None else time_s - self._last_sample_s
         is_silent = silent_s >= rules.silence_s
         circuit_c = rules.circuit_c if self._temperature_c is None else self._temperature_c
+        circuit_c = min(max(circuit_c, COLDEST_C), WARMEST_C)  # a broken thermometer says anything
         self._boiling_pa = boiling_pressure_pa(circuit_c)
         is_proven = shows_quiet(self._closings.standing.last, self._pull_s, rules)
         sight = Sight(

@@ -189,6 +189,14 @@ def test_over_range_is_no_pressure_of_the_circuit() -> None:
     assert snapshot.burst_count == 0
 
 
+@pytest.mark.parametrize("temperature_c", [-273.0, -99.9, 850.0])
+def test_a_broken_thermometer_stops_nothing(temperature_c: float) -> None:
+    evacuation = Evacuation()
+    for second in range(60):
+        snapshot = evacuation.update(Reading(float(second), 30.0, temperature_c))
+        assert all(map(math.isfinite, numbers(snapshot)))
+
+
 @pytest.mark.parametrize(
     "wrong",
     [{"flat_interval_s": 0.0}, {"volume_m3": -1.0}, {"circuit_c": 900.0}, {"silence_s": math.nan}],
