@@ -9,11 +9,12 @@ its valve open looks the same, so this is offered to the technician and never as
 from collections import deque
 from dataclasses import dataclass
 from itertools import islice, pairwise
-from statistics import median
 from typing import Final, Literal
 
 import numpy as np
 from numpy.typing import NDArray
+
+from analysis.middle import median
 
 Floats = NDArray[np.float64]
 CutOffKind = Literal["steady", "levelling"]

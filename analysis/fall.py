@@ -3,10 +3,10 @@
 import math
 from collections import deque
 from functools import cache
-from statistics import median
 from typing import Literal
 
 from analysis.flow import Hose, pumped_throughput_pa_m3_s
+from analysis.middle import median
 from analysis.rules import MICRON_PA
 
 START_PA = 1.0e4  # 100 mbar: above it every pump-down is limited by the pump alone

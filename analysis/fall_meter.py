@@ -21,15 +21,12 @@ class FallMeter:
 
     def __init__(self) -> None:
         self._log_odds = np.zeros(GRID_S.size)
-        self._seen = 0
+        self._fall_s: float | None = None
 
     @property
     def fall_s(self) -> float | None:
         """Posterior mean (of the logarithm), or ``None`` before the first fall."""
-        if self._seen == 0:
-            return None
-        weights = np.exp(self._log_odds - self._log_odds.max())
-        return float(np.exp((weights * np.log(GRID_S)).sum() / weights.sum()))
+        return self._fall_s
 
     @property
     def spread(self) -> float:
@@ -71,7 +68,9 @@ class FallMeter:
         log_like = -0.5 * _misfits(since_s, pressure_pa, after, variance)
         self._log_odds = _KEPT * self._log_odds + np.maximum(log_like - log_like.max(), -_MOST)
         self._log_odds -= self._log_odds.max()
-        self._seen += 1
+        weights = np.exp(self._log_odds)
+        # Kept, since it is asked for several times a sample and changes once a burst.
+        self._fall_s = float(np.exp((weights * np.log(GRID_S)).sum() / weights.sum()))
 
 
 def _misfits(

@@ -1,7 +1,8 @@
 """Gaps: where readings are missing, told from how far apart they usually come."""
 
 from collections import deque
-from statistics import median
+
+from analysis.middle import median
 
 REMEMBERED = 31  # readings whose spacing counts as usual; odd, so that the median is one of them
 TIMES_USUAL = 5.0  # jitter of a text line over a radio reaches two or three times the spacing

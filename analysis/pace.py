@@ -3,7 +3,8 @@
 import math
 from collections import deque
 from itertools import islice
-from statistics import median
+
+from analysis.middle import median
 
 STEP_S = 10.0  # longer than any gauge's lag and most bursts' rise, short against a pump-down's end
 KEPT = 180  # half an hour of steps

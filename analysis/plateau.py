@@ -2,8 +2,8 @@
 
 import math
 from itertools import pairwise
-from statistics import median
 
+from analysis.middle import median
 from analysis.pace import KEPT, STEP_S, Pace
 
 SHORTEST_S = 300.0

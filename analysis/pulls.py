@@ -8,9 +8,9 @@ import math
 from collections import deque
 from dataclasses import dataclass, replace
 from itertools import pairwise
-from statistics import median
 from typing import Final
 
+from analysis.middle import median
 from analysis.reason import Reason
 
 BROKEN_PA: Final = 10e3  # no burst, and no valve closed on a boiling circuit, comes up to this

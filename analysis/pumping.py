@@ -8,9 +8,9 @@ hose known n follows from its law; without, it lies somewhere between 1 and 2.
 import math
 from collections import deque
 from dataclasses import dataclass, replace
-from statistics import median
 
 from analysis.flow import Hose, pumped_throughput_pa_m3_s
+from analysis.middle import median
 from analysis.reason import Interval
 from analysis.water import vapour_mass_kg
 

@@ -2,8 +2,8 @@
 
 from collections import deque
 from itertools import pairwise
-from statistics import median
 
+from analysis.middle import median
 from analysis.pace import Pace
 from analysis.reason import Reason
 from analysis.rules import MICRON_PA
