@@ -106,9 +106,11 @@ class Run:
         if not isinstance(event, Ended | Failed):
             self.quality.take(event)
         if isinstance(event, Reading):
-            if event.time_s < self._last_s:  # read just before a mark that overtook it
-                event = replace(event, time_s=self._last_s)
-            return Step(event, self._analyse(event))
+            # A reading may have been taken just before a mark, or a second's end, overtook it.
+            in_order = event
+            if event.time_s < self._last_s:
+                in_order = replace(event, time_s=self._last_s)
+            return Step(event, self._analyse(in_order))
         if isinstance(event, Rejected):
             self.rejected += 1
         return Step(event, self.snapshot)

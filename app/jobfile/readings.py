@@ -98,7 +98,7 @@ def decode_readings(payload: bytes) -> Readings:
         )
     table = np.frombuffer(payload, dtype="<f8").reshape(-1, 4).astype(np.float64)
     time_s, pressure_pa, temperature_c, code = (np.ascontiguousarray(column) for column in table.T)
-    if not np.isfinite(time_s).all() or (np.diff(time_s) < 0).any():
+    if not np.isfinite(time_s).all() or (time_s[1:] < time_s[:-1]).any():
         raise JobFileError("A block of readings has a time that is no number or goes back.")
     if not np.isfinite(pressure_pa).all() or (pressure_pa < 0).any():
         raise JobFileError("A block of readings has a pressure that is no number from 0 up.")
