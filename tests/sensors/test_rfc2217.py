@@ -122,7 +122,8 @@ def test_asks_through_the_converter() -> None:
         await asyncio.gather(task, return_exceptions=True)
         values = [r.pressure_pa for r in heard.readings()][:5]
         assert values == pytest.approx([522 * 0.1333224] * 5)
-        assert heard.rejected() == []
+        # On a busy machine the first answer may come before the line was seen to be quiet.
+        assert [r.raw for r in heard.rejected()] in ([], [b"522 micron"])
 
     try:
         asyncio.run(main())
