@@ -8,13 +8,14 @@ from analysis.closings import Closings
 from analysis.forecast import FlatForecast
 from analysis.from_zero import DetectorFromZero
 from analysis.gaps import GapFinder
+from analysis.gauge_state import GaugeState
 from analysis.history import History
 from analysis.pace import Pace
 from analysis.pulls import PullBook
 from analysis.pumping import PumpingMeter
 from analysis.reason import Reason
 from analysis.rules import EvacuationRules
-from analysis.sample import Mark, Sample, Silence, Status
+from analysis.sample import Mark, Sample, Silence
 from analysis.signs import Sight
 from analysis.snapshot import Burst, Caution, CautionKind, FlatEstimate, Snapshot
 from analysis.stage import Evidence, StageMachine, quiet_proven_s, shows_quiet
@@ -23,7 +24,6 @@ from analysis.water import boiling_pressure_pa
 
 PACE_WINDOW_S = 300.0
 BLINDING: frozenset[CautionKind] = frozenset({"sudden-rise", "rising", "gauge-shut-off"})
-COLDEST_C, WARMEST_C = -60.0, 120.0
 NO_FLAT = FlatEstimate(None, None, None, Reason("no-readings"))
 
 
@@ -65,12 +65,9 @@ class Evacuation:
             water_gauge_factor=self._rules.water_gauge_factor,
             temperature_c=self._rules.circuit_c,
         )
+        self._gauge = GaugeState()
         self._time_s: float | None = None
-        self._last_sample_s: float | None = None
         self._pull_s = 0.0  # start of the pull
-        self._pressure_pa: float | None = None
-        self._temperature_c: float | None = None
-        self._status: Status = "ok"
         self._burst_count = 0
         self._last_onset_s: float | None = None
         self._quiet_s = 0.0
@@ -91,7 +88,7 @@ class Evacuation:
             return self._snapshot(self._time_s, self._close(time_s), (), None)
         self._time_s = time_s
         changes: tuple[Caution, ...] = ()
-        for now_s in self._ticks.due(time_s, self._last_sample_s):
+        for now_s in self._ticks.due(time_s, self._gauge.time_s):
             changes += self._tick(now_s)
         bursts: tuple[Burst, ...] = ()
         gap = None
@@ -104,10 +101,7 @@ class Evacuation:
 
     def _sample(self, sample: Sample) -> tuple[Burst, ...]:
         time_s, pressure_pa = sample.time_s, sample.pressure_pa
-        self._pressure_pa, self._status = pressure_pa, sample.status
-        if sample.temperature_c is not None:
-            self._temperature_c = sample.temperature_c
-        self._last_sample_s = time_s
+        self._gauge.take(sample)
         if sample.status == "over-range":
             self._cautions.sample(time_s, pressure_pa)  # at least that: enough for air rushing in
         if sample.status != "ok":
@@ -142,7 +136,7 @@ class Evacuation:
         self._quiet_s = min(self._quiet_s, max(burst.seen_s - burst.onset_s, 0.0))
         smallest_pa = self._detector.state.smallest_burst_pa or 0.0
         self._forecast.add_burst(burst.onset_s, burst.rise_pa, smallest_pa)
-        level_pa = self._detector.state.baseline_pa or self._pressure_pa or 0.0
+        level_pa = self._detector.state.baseline_pa or self._gauge.pressure_pa or 0.0
         self._pumping.add_burst(burst.rise_pa, burst.fall_s, level_pa)
         self._pulls.add_burst(burst.onset_s, burst.rise_pa)
 
@@ -213,16 +207,15 @@ class Evacuation:
 
     def _tick(self, time_s: float) -> tuple[Caution, ...]:
         detector, rules = self._detector.state, self._rules
-        silent_s = 0.0 if self._last_sample_s is None else time_s - self._last_sample_s
+        silent_s = self._gauge.silent_s(time_s)
         is_silent = silent_s >= rules.silence_s
-        circuit_c = rules.circuit_c if self._temperature_c is None else self._temperature_c
-        circuit_c = min(max(circuit_c, COLDEST_C), WARMEST_C)  # a broken thermometer says anything
+        circuit_c = self._gauge.circuit_c(rules.circuit_c)
         self._boiling_pa = boiling_pressure_pa(circuit_c)
         is_proven = shows_quiet(self._closings.standing.last, self._pull_s, rules)
         sight = Sight(
             time_s=time_s,
             pull_s=self._pull_s,
-            pressure_pa=self._pressure_pa,
+            pressure_pa=self._gauge.pressure_pa,
             pace=self._pace,
             noise_pa=detector.noise_pa,
             fall_s=detector.fall_s,
@@ -240,13 +233,13 @@ class Evacuation:
         self._flat = self._forecast.estimate(time_s)
         self._judge(time_s, is_observing, is_proven)
         self._closings.tick(time_s, detector.noise_pa)
-        is_watched = not is_silent and not self._closings.is_cut_off and self._status == "ok"
+        is_watched = not is_silent and not self._closings.is_cut_off and self._gauge.status == "ok"
         self._pulls.tick(time_s, TICK_S, is_watched)
         return changes
 
     def _is_observing(self, is_silent: bool) -> bool:
         """Whether a visible burst would be seen now."""
-        if is_silent or self._closings.is_cut_off or self._status != "ok":
+        if is_silent or self._closings.is_cut_off or self._gauge.status != "ok":
             return False
         kinds = {caution.kind for caution in self._cautions.standing}
         return bool(self._detector.state.is_observing) and not kinds & BLINDING
@@ -290,9 +283,9 @@ class Evacuation:
         detector, standing = self._detector.state, self._closings.standing
         return Snapshot(
             time_s=time_s,
-            pressure_pa=self._pressure_pa,
-            temperature_c=self._temperature_c,
-            status=self._status,
+            pressure_pa=self._gauge.pressure_pa,
+            temperature_c=self._gauge.temperature_c,
+            status=self._gauge.status,
             stage=self._stages.stage,
             stage_since_s=self._stages.since_s,
             stage_reason=self._stages.reason,

@@ -9,7 +9,6 @@ from typing import Any, Literal, get_args
 
 VehicleKind = Literal["combustion", "hybrid", "electric"]
 JointState = Literal["suspect", "renewed", "tight", "leaks"]
-REFRIGERANTS = ("R-134a", "R-1234yf", "R-744")
 PARTS = (
     "look-over",
     "rig",

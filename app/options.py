@@ -7,13 +7,13 @@ from dataclasses import replace
 
 from analysis.hold_length import CircuitKind, LeastHold
 from analysis.hold_rules import HoldRules
+from analysis.leak import REFRIGERANTS
 from analysis.rules import EvacuationRules
 from app.errors import UsageError
 from app.settings import Settings
 from app.settings_file import SettingsFileError, load_settings
 
 LITRE_M3 = 1e-3
-REFRIGERANTS = ("R-134a", "R-1234yf", "R-744")
 
 
 def number(low: float, high: float) -> Callable[[str], float]:
@@ -55,7 +55,7 @@ def add_circuit_options(parser: argparse.ArgumentParser) -> None:
         "--volume-l", type=number(0.01, 1000.0), metavar="LITRES", help="volume of the circuit"
     )
     parser.add_argument(
-        "--refrigerant", choices=REFRIGERANTS, help="what the circuit will be charged with"
+        "--refrigerant", choices=tuple(REFRIGERANTS), help="what the circuit will be charged with"
     )
 
 

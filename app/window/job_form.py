@@ -21,7 +21,8 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from app.job_fields import REFRIGERANTS, JobFields, Joint, JointState, VehicleKind
+from analysis.leak import REFRIGERANTS
+from app.job_fields import JobFields, Joint, JointState, VehicleKind
 from app.screen import Passage
 from app.window.buttons import TouchButton
 from app.window.history_box import Forecast, HistoryBox
