@@ -1,7 +1,8 @@
 """A gauge on a pseudo terminal that sends numbered lines at its own pace, as a process of its own.
 
-It speaks from the moment somebody opens the port, first the end of a line begun before. On
-``stop`` it says which number was its last; on ``die`` it is gone in the middle of a line.
+On ``speak`` it begins, with the end of a line begun before: sooner, what it says while somebody
+opens the port would be flushed with the port's old bytes. On ``stop`` it says which number was its
+last; on ``die`` it is gone in the middle of a line.
 """
 
 import os
@@ -18,10 +19,7 @@ def main(link: str, first: int, rate_hz: float) -> None:
     os.close(slave)
     os.replace(link + ".new", link)
     print("ready", flush=True)
-    poll = select.poll()
-    poll.register(master, 0)
-    while poll.poll(0):  # hung up: nobody has opened it yet
-        time.sleep(0.005)
+    sys.stdin.readline()
     os.write(master, b"0\r\n")
     number, due_s = first, time.monotonic()
     while not select.select([sys.stdin], [], [], max(0.0, due_s - time.monotonic()))[0]:

@@ -34,6 +34,10 @@ class Gauge:
     def __init__(self, process: "subprocess.Popen[str]") -> None:
         self._process = process
 
+    def speak(self) -> None:
+        """Begin, now that the port is open."""
+        self._say("speak")
+
     def stop(self) -> int:
         """Say no more; give the last number sent."""
         self._say("stop")
@@ -119,6 +123,7 @@ def run_for(tmp_path: Path, *, lives: int, life_s: float, rate_hz: float) -> Non
                 link.start(open_sensor(f"serial:{port}?field=2&unit=pa"), recorder.put)
             heard.until_link("connected")
             begun = len(heard.numbers)
+            gauge.speak()
             heard.take(life_s)
             if life % 2 == 0:
                 last = gauge.stop()
