@@ -11,14 +11,11 @@ from typing import Any
 
 from app.jobfile.clock import JobClock
 from sensors.events import Sensor, SensorError, SensorEvent
-from sensors.keep_alive import KeepAlive
 
 _log = logging.getLogger(__name__)
 
 STOP_WITHIN_S = 10.0
 """Longest wait for a sensor to clean up; a Bluetooth disconnect alone can take some seconds."""
-
-_BEGIN_ANEW = ("replay:", "sim:")
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,22 +38,13 @@ LinkEvent = SensorEvent | Failed | Ended
 TakeEvent = Callable[[LinkEvent], None]
 
 
-def keep_alive(sensor: Sensor) -> Sensor:
-    """Wrap a sensor so that it is reached again when lost.
-
-    A replay or a simulation would begin anew, and is never lost: those stay as they are, and so
-    does what is kept alive already.
-    """
-    is_kept = isinstance(sensor, KeepAlive) or sensor.name.startswith(_BEGIN_ANEW)
-    return sensor if is_kept else KeepAlive(sensor)
-
-
 class Link:
     """Run a sensor away from the window and hand on what it says.
 
     Every event goes, on the job's clock, first to ``emit`` (the recorder's ``put``) and then to
     :attr:`events` (drained by the window's timer), from the sensor's own thread: a stalled plot
-    never loses a reading. Asking for something never blocks, except :meth:`stop` and
+    never loses a reading. A sensor is run as it is: what keeps a gauge alive is around it already
+    (``sensors.catalogue.open_sensor``). Asking for something never blocks, except :meth:`stop` and
     :meth:`close`, which wait for the sensor's clean-up; do not call those two from ``emit``.
 
     Parameters
@@ -64,16 +52,11 @@ class Link:
     clock
         Puts event times on the job's clock: ``Recorder.clock``, or one of its own when nothing
         is recorded.
-    wrap
-        Puts reconnection and the silence watchdog around a sensor.
     """
 
-    def __init__(
-        self, *, clock: JobClock | None = None, wrap: Callable[[Sensor], Sensor] = keep_alive
-    ) -> None:
+    def __init__(self, *, clock: JobClock | None = None) -> None:
         self.events: SimpleQueue[LinkEvent] = SimpleQueue()
         self.clock = clock or JobClock()
-        self._wrap = wrap
         self._emit: TakeEvent | None = None
         self._runs = threading.Lock()  # guards starting and ending the thread
         self._loop: asyncio.AbstractEventLoop | None = None
@@ -139,7 +122,7 @@ class Link:
             self._emit = choose(self._emit)
             if sensor is not None:
                 self.clock.begin_run()
-                self._run = _Run(self._wrap(sensor), self.clock, self._take)
+                self._run = _Run(sensor, self.clock, self._take)
 
     def _take(self, event: LinkEvent) -> None:
         try:

@@ -29,7 +29,7 @@ class SearchDesk:
     def __init__(self, search: Search = _everywhere) -> None:
         self._search = search
         self._news: SimpleQueue[Found | str] = SimpleQueue()
-        self._link = Link(wrap=lambda sensor: sensor)
+        self._link = Link()
         self._is_on = False
         self.found: dict[str, Found] = {}
         self.warning = ""

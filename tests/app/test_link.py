@@ -1,13 +1,13 @@
 import asyncio
 import threading
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from queue import Empty
 
 import pytest
 
 from app.jobfile.clock import JobClock
-from app.link import Ended, Failed, Link, LinkEvent, keep_alive
-from sensors.events import Connected, Emit, Lost, Reading, Sensor, SensorError
+from app.link import Ended, Failed, Link, LinkEvent
+from sensors.events import Connected, Emit, Lost, Reading, SensorError
 from sensors.keep_alive import KeepAlive
 
 WAIT_S = 30.0  # for a broken build only: nothing here waits for time to pass
@@ -44,10 +44,6 @@ class Scripted:
             self.is_cleaned_up = True
 
 
-def as_it_is(sensor: Sensor) -> Sensor:
-    return sensor
-
-
 @pytest.fixture(autouse=True)
 def nothing_survives() -> Iterator[None]:
     """No thread of the link, and no task of a loop of its own, is left."""
@@ -69,7 +65,7 @@ def nothing_survives() -> Iterator[None]:
 
 @pytest.fixture
 def link() -> Iterator[Link]:
-    with Link(clock=JobClock(steady=lambda: 0.0), wrap=as_it_is) as link:
+    with Link(clock=JobClock(steady=lambda: 0.0)) as link:
         yield link
 
 
@@ -164,7 +160,7 @@ def test_requests_in_a_hurry_take_effect_in_order(link: Link) -> None:
 
 
 def test_close_ends_everything_and_says_so() -> None:
-    link = Link(wrap=as_it_is)
+    link = Link()
     assert link.close()
     sensor = Scripted(goes_on=True)
     link.start(sensor)
@@ -202,7 +198,7 @@ def test_a_sensor_that_does_not_stop_does_not_hang_the_program() -> None:
                 except asyncio.CancelledError:
                     continue
 
-    link = Link(wrap=as_it_is)
+    link = Link()
     link.start(Stubborn())
     take(link, 1)
     assert not link.stop(0.05)
@@ -221,14 +217,6 @@ def test_a_recorder_that_fails_does_not_take_the_readings_from_the_window(
     assert "RuntimeError" in caplog.text
 
 
-@pytest.mark.parametrize(
-    ("name", "is_wrapped"),
-    [("serial:/dev/ttyUSB0", True), ("sim:new", False), ("replay:run.csv", False)],
-)
-def test_only_a_gauge_is_kept_alive(name: str, is_wrapped: bool) -> None:
-    assert isinstance(keep_alive(Scripted(name)), KeepAlive) is is_wrapped
-
-
 def test_a_gauge_that_is_lost_is_reached_again() -> None:
     class Loose(Scripted):
         tries = 0
@@ -242,10 +230,8 @@ def test_a_gauge_that_is_lost_is_reached_again() -> None:
     async def at_once(_: float) -> None:
         await asyncio.sleep(0)
 
-    wrap: Callable[[Sensor], Sensor] = lambda sensor: KeepAlive(  # noqa: E731
-        sensor, clock=lambda: 501.0, sleep=at_once
-    )
-    with Link(clock=JobClock(steady=lambda: 0.0), wrap=wrap) as link:
-        link.start(Loose())
+    loose = KeepAlive(Loose(), clock=lambda: 501.0, sleep=at_once)
+    with Link(clock=JobClock(steady=lambda: 0.0)) as link:
+        link.start(loose)
         kinds = [type(event) for event in take(link, 5)]
     assert kinds == [Connected, Reading, Lost, Connected, Reading]
