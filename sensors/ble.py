@@ -13,6 +13,7 @@ from sensors.ble_values import EnvironmentalValues, Values
 from sensors.clock import Clock, now_s
 from sensors.environmental import PRESSURE
 from sensors.events import Connected, Emit, SensorError
+from sensors.radio_loop import on_radio
 
 # Searching and connecting end before the silence watchdog's 30 s. Broadcasts come every 10 s at
 # the slowest (Bluetooth Core Specification, 6.B.4.4.2.2).
@@ -60,6 +61,9 @@ class BleSensor:
 
     async def run(self, emit: Emit) -> None:
         """Read until the connection is lost (``SensorError``) or the task is cancelled."""
+        await on_radio(self._run(emit))
+
+    async def _run(self, emit: Emit) -> None:
         device, signal_dbm = await find_device(self._target)
         lost = asyncio.Event()
         client = BleakClient(device, lambda _: lost.set(), timeout=_CONNECT_S)
@@ -78,7 +82,7 @@ class BleSensor:
 
 
 async def find_device(target: str) -> tuple[BLEDevice, int | None]:
-    """Search a device by name or address; give it with its signal strength, dBm.
+    """Search a device by name or address, on the radio's loop; give it with its signal, dBm.
 
     Raises
     ------

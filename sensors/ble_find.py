@@ -9,6 +9,7 @@ from bleak.backends.scanner import AdvertisementData
 
 from sensors import bthome, environmental
 from sensors.ble_radio import listening
+from sensors.radio_loop import on_radio
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,6 +38,8 @@ class FoundBluetooth:
 async def find_bluetooth(tell: Callable[[FoundBluetooth], None], for_s: float = 8.0) -> None:
     """Listen for a while; tell each device once, and again when its name or kind comes to light.
 
+    ``tell`` is called on the radio's thread.
+
     Ends after ``for_s``, or when cancelled; the radio then rests, unless a sensor uses it.
 
     Raises
@@ -44,6 +47,10 @@ async def find_bluetooth(tell: Callable[[FoundBluetooth], None], for_s: float = 
     SensorError
         If the radio cannot be used (off, no daemon, no leave); the text says what to do.
     """
+    await on_radio(_find(tell, for_s))
+
+
+async def _find(tell: Callable[[FoundBluetooth], None], for_s: float) -> None:
     told: dict[str, FoundBluetooth] = {}
 
     def hear(device: BLEDevice, heard: AdvertisementData) -> None:

@@ -3,6 +3,7 @@
 import asyncio
 from collections.abc import AsyncIterator, Callable
 from contextlib import asynccontextmanager, suppress
+from weakref import WeakKeyDictionary
 
 from bleak import BleakScanner
 from bleak.backends.device import BLEDevice
@@ -11,6 +12,7 @@ from bleak.exc import BleakError
 
 from sensors.bluetooth_health import bluetooth_health
 from sensors.events import SensorError
+from sensors.radio_loop import radio_loop
 
 Hear = Callable[[BLEDevice, AdvertisementData], None]
 
@@ -29,11 +31,7 @@ _BUSY_S = 0.2
 
 
 class _Scan:
-    """The scanner of one event loop: runs while anybody listens.
-
-    The program has one loop for its sensors (the link's). bleak's own connection to the radio
-    belongs to a loop, and so must this.
-    """
+    """The scanner: runs while anybody listens."""
 
     def __init__(self) -> None:
         self._listeners: list[Hear] = []
@@ -63,12 +61,13 @@ class _Scan:
             hear(device, heard)
 
 
-_scans: dict[asyncio.AbstractEventLoop, _Scan] = {}
+# One: the radio's loop is the only one. It is begun anew only where it was ended (in tests).
+_scans: WeakKeyDictionary[asyncio.AbstractEventLoop, _Scan] = WeakKeyDictionary()
 
 
 @asynccontextmanager
 async def listening(hear: Hear) -> AsyncIterator[None]:
-    """Call ``hear`` with every broadcast, as long as the context is open.
+    """Call ``hear`` with every broadcast, as long as the context is open; on the radio's loop.
 
     Raises
     ------
@@ -76,8 +75,8 @@ async def listening(hear: Hear) -> AsyncIterator[None]:
         If the radio cannot be used; the text says what to do.
     """
     loop = asyncio.get_running_loop()
-    for closed in [known for known in _scans if known.is_closed()]:
-        del _scans[closed]
+    if loop is not radio_loop.loop():
+        raise RuntimeError("only the radio's own loop may search; see sensors/radio_loop.py")
     scan = _scans.setdefault(loop, _Scan())
     await scan.add(hear)
     try:

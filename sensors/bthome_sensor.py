@@ -9,6 +9,7 @@ from sensors.ble_radio import listening
 from sensors.bthome import ENCRYPTED, SERVICE, BthomeDecoder
 from sensors.clock import Clock, now_s
 from sensors.events import Connected, Emit, Reading, SensorError
+from sensors.radio_loop import on_radio
 
 
 class BthomeSensor:
@@ -30,6 +31,9 @@ class BthomeSensor:
 
     async def run(self, emit: Emit) -> None:
         """Listen; ``SensorError`` if the radio fails, final if the broadcasts are encrypted."""
+        await on_radio(self._run(emit))
+
+    async def _run(self, emit: Emit) -> None:
         decoder = BthomeDecoder()
         failed: asyncio.Future[None] = asyncio.get_running_loop().create_future()
         has_connected = has_read = False

@@ -74,6 +74,7 @@ class PretendedBluez:
         self.deaf: set[str] = set()
         self.calls: list[str] = []
         self.searches = 0
+        self.most_searches = 0
         self.is_still = False  # nobody broadcasts
         self.sent_values: list[bytes] = []
 
@@ -163,6 +164,7 @@ class PretendedBluez:
 
     def _on_StartDiscovery(self, _: Message) -> None:  # noqa: N802 - named as the method is
         self.searches += 1
+        self.most_searches = max(self.most_searches, self.searches)
         for device in self.air:
             self.broadcast(device)
 

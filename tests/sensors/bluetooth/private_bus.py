@@ -9,6 +9,7 @@ from contextlib import asynccontextmanager
 
 import pytest
 
+from sensors.radio_loop import on_radio, radio_loop
 from tests.sensors.bluetooth.pretended_bluez import PretendedBluez
 
 needs_bus = pytest.mark.skipif(
@@ -48,7 +49,7 @@ def on_bluez(address: str, use: Use, *, is_powered: bool = True) -> None:
 
 @asynccontextmanager
 async def _bleak_closed() -> AsyncIterator[None]:
-    """Close what bleak keeps open for as long as a program's one event loop lives."""
+    """Close what bleak keeps open for as long as the radio's loop lives, and the loop."""
     from bleak.backends.bluezdbus import manager
     from bleak.backends.bluezdbus.version import BlueZFeatures
 
@@ -56,8 +57,13 @@ async def _bleak_closed() -> AsyncIterator[None]:
     try:
         yield
     finally:
-        kept = manager._global_instances.pop(asyncio.get_running_loop(), None)
-        if kept is not None and kept._bus is not None:
-            kept._bus.disconnect()
-            with contextlib.suppress(Exception):
-                await kept._bus.wait_for_disconnect()  # type: ignore[no-untyped-call]
+
+        async def close() -> None:
+            kept = manager._global_instances.pop(asyncio.get_running_loop(), None)
+            if kept is not None and kept._bus is not None:
+                kept._bus.disconnect()
+                with contextlib.suppress(Exception):
+                    await kept._bus.wait_for_disconnect()  # type: ignore[no-untyped-call]
+
+        await on_radio(close())
+        radio_loop.end()

@@ -1,14 +1,14 @@
 import asyncio
-from contextlib import AsyncExitStack
 
 import pytest
 
 from sensors.ble_find import FoundBluetooth, find_bluetooth
-from sensors.ble_radio import listening
+from sensors.ble_radio import Hear, listening
 from sensors.bthome_sensor import BthomeSensor
 from sensors.catalogue import open_sensor
 from sensors.events import Connected, Reading, Rejected, SensorError
 from sensors.keep_alive import KeepAlive
+from sensors.radio_loop import on_radio
 from tests.sensors.bluetooth.pretended_bluez import Device, PretendedBluez
 from tests.sensors.bluetooth.private_bus import needs_bus, on_bluez
 from tests.sensors.heard import Heard
@@ -111,16 +111,27 @@ def test_one_scanner_serves_all_who_listen(system_bus: str) -> None:
         first: list[str] = []
         second: list[str] = []
         heard = Heard()
-        async with AsyncExitStack() as outer:
-            await outer.enter_async_context(listening(lambda d, _: first.append(d.address)))
-            async with listening(lambda d, _: second.append(d.address)):
-                bluez.broadcast(device)
-                await heard.until(lambda _: bool(first and second))
-            assert bluez.searches == 1  # the other still listens
+
+        async def listen(hear: Hear) -> None:
+            async with listening(hear):
+                await asyncio.Event().wait()
+
+        outer = asyncio.ensure_future(on_radio(listen(lambda d, _: first.append(d.address))))
+        await heard.until(lambda _: bool(first))
+        inner = asyncio.ensure_future(on_radio(listen(lambda d, _: second.append(d.address))))
+        await heard.until(lambda _: _is_heard(bluez, device, second))
+        await stopped(inner)
+        assert bluez.searches == 1  # the other still listens
+        await stopped(outer)
         assert bluez.searches == 0
         assert bluez.calls.count("StartDiscovery") == 1
 
     on_bluez(system_bus, use)
+
+
+def _is_heard(bluez: PretendedBluez, device: Device, by: list[str]) -> bool:
+    bluez.broadcast(device)
+    return bool(by)
 
 
 def test_a_radio_that_stays_busy_is_told(system_bus: str, monkeypatch: pytest.MonkeyPatch) -> None:
