@@ -8,10 +8,9 @@ from collections import Counter, deque
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from itertools import pairwise
-from urllib.parse import quote
 
 from analysis.reason import Reason
-from sensors.address import parse_address
+from sensors.address import parse_address, with_options
 from sensors.events import Reading, Rejected
 from sensors.fields import Fields, split_delimited, split_json, split_pairs
 from sensors.quantity import Quantity, parse_quantity
@@ -123,14 +122,15 @@ class Listening:
 
     def address(self, proposal: Proposal) -> str:
         """Give the address that reads the gauge as proposed."""
-        told = {
-            **self._kept,
-            "field": proposal.field,
-            "unit": proposal.unit,
-            "temperature": proposal.temperature,
-        }
-        options = [f"{k}={quote(v, safe='/ ')}" for k, v in told.items() if v is not None]
-        return "?".join([self._base, "&".join(options)]) if options else self._base
+        return with_options(
+            self._base,
+            {
+                **self._kept,
+                "field": proposal.field,
+                "unit": proposal.unit,
+                "temperature": proposal.temperature,
+            },
+        )
 
     def _next_rate(self) -> int:
         present = int(self._kept.get("baud") or _RATES[0])

@@ -4,12 +4,14 @@ import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from types import MappingProxyType
-from urllib.parse import unquote
+from urllib.parse import quote, unquote
 
 from sensors import binary_options
+from sensors.correction import read_day, read_gain, read_zero_pa
 from sensors.events import SensorError
 from sensors.fields import delimiter_named
 from sensors.query import read_every_s, read_query
+from sensors.sentence import quoted
 from sensors.units import PA_PER_UNIT, unit_named
 
 _OPTION = re.compile(r"([A-Za-z_]\w*)=(.*)", re.DOTALL)
@@ -80,21 +82,27 @@ _TEXT: dict[str, Callable[[str], object]] = {
     "every": read_every_s,
     "curve": _check_curve,
 }
+_CHECKED: dict[str, Callable[[str], object]] = {
+    "zero_pa": read_zero_pa,
+    "gain": read_gain,
+    "checked": read_day,
+}
 _FIELDS = {name: _TEXT[name] for name in ("field", "unit", "temperature", "curve")}
 _CHECKS: dict[str, dict[str, Callable[[str], object]]] = {
     "sim": {"seed": read_whole_number, "speed": read_speed, "rate": read_rate_hz},
     "replay": {"speed": read_speed},
-    "serial": {"baud": read_baud, **_TEXT},
-    "tcp": dict(_TEXT),
-    "scpi": {"baud": read_baud, **_FIELDS, **binary_options.SCPI},
+    "serial": {"baud": read_baud, **_TEXT, **_CHECKED},
+    "tcp": {**_TEXT, **_CHECKED},
+    "scpi": {"baud": read_baud, **_FIELDS, **binary_options.SCPI, **_CHECKED},
     "modbus": {
         "baud": read_baud,
         "unit": _check_unit,
         "curve": _check_curve,
         **binary_options.MODBUS,
+        **_CHECKED,
     },
-    "ble": {**_FIELDS, "delimiter": delimiter_named, **binary_options.BLE},
-    "bthome": {},
+    "ble": {**_FIELDS, "delimiter": delimiter_named, **binary_options.BLE, **_CHECKED},
+    "bthome": dict(_CHECKED),
 }
 # Kinds whose target holds no ``?``: a question asked of the gauge may.
 _FIRST_MARK = frozenset({"scpi"})
@@ -151,6 +159,27 @@ def parse_address(text: str) -> Address:
     return Address(kind, target, MappingProxyType(options))
 
 
+def with_options(address: str, changes: Mapping[str, str | None]) -> str:
+    """Give an address with some options changed or, by ``None``, left out.
+
+    Raises
+    ------
+    SensorError
+        Final, if the address is wrong or would be.
+
+    Examples
+    --------
+    >>> with_options("serial:COM3?unit=pa&field=2", {"field": None, "query": "P?"})
+    'serial:COM3?unit=pa&query=P%3F'
+    """
+    parsed = parse_address(address)
+    told = {**parsed.options, **changes}
+    pairs = [f"{name}={quote(v, safe='/ ;,:')}" for name, v in told.items() if v is not None]
+    changed = f"{parsed.kind}:{parsed.target}" + (f"?{'&'.join(pairs)}" if pairs else "")
+    parse_address(changed)
+    return changed
+
+
 def host_and_port(target: str) -> tuple[str, int]:
     """Take ``HOST:PORT`` apart (an IPv6 host in square brackets).
 
@@ -188,7 +217,7 @@ def _split_options(text: str, kind: str, rest: str) -> tuple[str, dict[str, str]
         assert piece is not None
         name, value = piece[1], unquote(piece[2])
         if name in options:
-            raise _wrong(text, f"the option {name} is given twice, expected once")
+            raise _wrong(text, f"the option {quoted(name)} is given twice, expected once")
         _check_option(text, kind, name, value)
         options[name] = value
     return target, options
@@ -198,15 +227,14 @@ def _check_option(text: str, kind: str, name: str, value: str) -> None:
     checks = _CHECKS[kind]
     if name not in checks:
         known = ", ".join(checks) or "none"
-        raise _wrong(text, f"{kind}: has no option '{name}', expected {known}")
+        raise _wrong(text, f"{kind}: has no option '{quoted(name)}', expected {known}")
     if not value:
         raise _wrong(text, f"the option {name} has no value")
     try:
         checks[name](value)
     except ValueError as error:
-        shown = value if value.isprintable() else repr(value)
-        raise _wrong(text, f"{name}={shown}: {error}") from None
+        raise _wrong(text, f"{name}={quoted(value)}: {error}") from None
 
 
 def _wrong(text: str, what: str) -> SensorError:
-    return SensorError(f"Wrong sensor address '{text}': {what}.", is_final=True)
+    return SensorError(f"Wrong sensor address '{quoted(text)}': {what}.", is_final=True)

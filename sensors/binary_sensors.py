@@ -93,7 +93,7 @@ def _ble(parsed: Address, name: str, clock: Clock, curve: Curve | None) -> Senso
     values = (
         TextValues(_text_format(parsed, curve))
         if form == "text"
-        else PackedValues(packed_format(form, options))
+        else PackedValues(replace(packed_format(form, options), curve=curve))
     )
     return BleSensor(
         parsed.target, read_uuid(characteristic), values, every_s=every_s, name=name, clock=clock

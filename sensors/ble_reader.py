@@ -6,15 +6,18 @@ from contextlib import suppress
 from bleak import BleakClient
 from bleak.backends.characteristic import BleakGATTCharacteristic
 from bleak.backends.device import BLEDevice
+from bleak.exc import BleakError
 
 from sensors.ble_values import EnvironmentalValues, Values
 from sensors.clock import Clock
 from sensors.environmental import (
     BATTERY_LEVEL,
+    IDENTITY,
     MEASUREMENT,
     TEMPERATURE,
     VALID_RANGE,
     decode_battery,
+    decode_name,
     decode_temperature,
     decode_update_interval_s,
     decode_valid_range,
@@ -39,7 +42,7 @@ class Reader:
 
     async def describe(self, device: BLEDevice, signal_dbm: int | None) -> str:
         """Read what the device tells of itself; one text for the user."""
-        told = [device.name or device.address]
+        told = [device.name or device.address, *await self._identity()]
         if signal_dbm is not None:
             told.append(f"signal {signal_dbm} dBm")
         battery = await self._read_if_there(BATTERY_LEVEL)
@@ -55,6 +58,14 @@ class Reader:
                     data = await self._client.read_gatt_descriptor(descriptor)
                     self._interval_s = decode_update_interval_s(bytes(data))
         return ", ".join(told)
+
+    async def _identity(self) -> list[str]:
+        texts = []
+        for uuid in IDENTITY:
+            with suppress(BleakError):  # kept from strangers by some devices
+                if data := await self._read_if_there(uuid):
+                    texts.append(decode_name(data))
+        return [text for text in texts if text]
 
     async def run(self, lost: asyncio.Event, every_s: float) -> None:
         """Read until ``lost`` is set."""

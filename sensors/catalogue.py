@@ -14,6 +14,7 @@ from sensors.address import (
 )
 from sensors.calibration import Curve
 from sensors.clock import Clock, now_s
+from sensors.correction import Applied, correction_of
 from sensors.events import Sensor, SensorError
 from sensors.fields import delimiter_named
 from sensors.keep_alive import KeepAlive
@@ -67,6 +68,9 @@ def open_sensor(
         from sensors.binary_sensors import open_binary
 
         sensor = open_binary(parsed, address, clock, curve)
+    correction = correction_of(parsed.options)
+    if curve is not None or correction is not None:
+        sensor = Applied(sensor, correction, *([curve.words] if curve else []))
     if silence_s is None:
         return sensor
     # A gauge asked once a minute is not silent in between.

@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from sensors.csv_columns import Columns, unquoted
+from sensors.sentence import one_line
 
 _NUMBER = re.compile(r"[+-]?(?:[0-9]+\.?[0-9]*|\.[0-9]+)(?:[eE][+-]?[0-9]+)?")
 # Beyond this a float64 no longer tells milliseconds apart; it is 30 000 years.
@@ -22,7 +23,7 @@ class LineError(ValueError):
     """What is wrong in one line."""
 
     def __init__(self, line: int, what: str) -> None:
-        super().__init__(f"line {line}: {what}")
+        super().__init__(one_line(f"line {line}: {what}"))
 
 
 @dataclass(frozen=True, slots=True, eq=False)

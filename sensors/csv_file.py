@@ -14,6 +14,7 @@ import numpy as np
 from sensors.csv_careful import LineError, read_carefully
 from sensors.csv_columns import parse_header
 from sensors.csv_fast import read_fast
+from sensors.sentence import one_line
 from sensors.series import Series
 from sensors.units import PA_PER_UNIT
 
@@ -24,6 +25,9 @@ LONGEST_LINE = 4096
 
 class CsvError(ValueError):
     """A file is no recording: one sentence with the file, the line and what was expected."""
+
+    def __init__(self, text: str) -> None:
+        super().__init__(one_line(text))
 
 
 def read_csv(path: str | os.PathLike[str]) -> Series:

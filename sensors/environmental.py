@@ -14,6 +14,8 @@ SERVICE = "0000181a-0000-1000-8000-00805f9b34fb"
 PRESSURE = "00002a6d-0000-1000-8000-00805f9b34fb"
 TEMPERATURE = "00002a6e-0000-1000-8000-00805f9b34fb"
 BATTERY_LEVEL = "00002a19-0000-1000-8000-00805f9b34fb"
+# Device Information Service 1.1: manufacturer, model, serial number, firmware; UTF-8 each.
+IDENTITY = tuple(f"0000{n}-0000-1000-8000-00805f9b34fb" for n in ("2a29", "2a24", "2a25", "2a26"))
 VALID_RANGE = "00002906-0000-1000-8000-00805f9b34fb"
 MEASUREMENT = "0000290c-0000-1000-8000-00805f9b34fb"
 
@@ -64,6 +66,11 @@ def decode_temperature(data: bytes) -> float | None:
 def decode_battery(data: bytes) -> int | None:
     """Give the percentage of characteristic 0x2A19, or ``None`` if it is none."""
     return data[0] if len(data) == 1 and data[0] <= 100 else None
+
+
+def decode_name(data: bytes) -> str:
+    """Give a text of the Device Information Service, as far as it can be shown."""
+    return "".join(filter(str.isprintable, data.decode("utf-8", "replace"))).strip()[:40]
 
 
 def decode_valid_range(data: bytes) -> PressureRange | None:

@@ -4,6 +4,8 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Literal, Protocol
 
+from sensors.sentence import one_line
+
 Status = Literal["ok", "over-range", "under-range"]
 
 
@@ -71,7 +73,7 @@ class SensorError(Exception):
     """
 
     def __init__(self, why: str, *, is_final: bool = False) -> None:
-        super().__init__(why)
+        super().__init__(one_line(why))
         self.is_final = is_final
 
 

@@ -58,6 +58,11 @@ class Registers:
     packed: PackedFormat = field(default_factory=lambda: PackedFormat("u16be"))
 
     @property
+    def words(self) -> str:
+        """What is read, for the user."""
+        return f"Modbus device {self.device}, {self.table} register {self.register}"
+
+    @property
     def count(self) -> int:
         """How many registers the number takes."""
         return 2 if "32" in self.packed.form else 1
@@ -116,9 +121,7 @@ class ModbusSensor:
         client = self._open()
         try:
             first = self._ask(client)
-            curve = self._registers.packed.curve
-            through = f", {curve.words}" if curve else ""
-            emit(Connected(self._clock(), f"Modbus device {self._registers.device}{through}"))
+            emit(Connected(self._clock(), f"{self._registers.words} on {self._target}"))
             emit(first)
             while not stop.wait(self._every_s):
                 emit(self._ask(client))

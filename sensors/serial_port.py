@@ -48,8 +48,6 @@ class SerialSensor:
         self.name = name or f"serial:{port}?baud={baud}"
         self._port, self._baud = port, baud
         self._query = query
-        curve = text_format.curve if text_format else None
-        self._through = f", {curve.words}" if curve else ""
         self._decoder: LineDecoder = decoder or TextDecoder(text_format)
         self._clock = clock
 
@@ -62,7 +60,7 @@ class SerialSensor:
         look_s = QUIET_S if self._query is None else ASK_LOOK_S
         port = open_port(self._port, self._baud, look_s)
         try:
-            emit(Connected(self._clock(), f"{self._port} at {self._baud} baud{self._through}"))
+            emit(Connected(self._clock(), f"{self._port} at {self._baud} baud"))
             self._decoder.restart()
             asker = Asker(self._query, self._clock() + QUIET_S) if self._query else None
             quiet_looks = 0

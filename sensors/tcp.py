@@ -53,8 +53,6 @@ class TcpSensor:
         self._host, self._port = host, port
         self._is_start_whole = is_start_whole
         self._query = query
-        curve = text_format.curve if text_format else None
-        self._through = f", {curve.words}" if curve else ""
         self._decoder: LineDecoder = decoder or TextDecoder(text_format)
         self._clock = clock
 
@@ -62,7 +60,7 @@ class TcpSensor:
         """Read until the connection ends (``SensorError``) or the task is cancelled."""
         reader, writer = await self._connect()
         try:
-            emit(Connected(self._clock(), f"{self._host} port {self._port}{self._through}"))
+            emit(Connected(self._clock(), f"{self._host} port {self._port}"))
             self._decoder.restart(is_start_whole=self._is_start_whole)
             await self._read(reader, writer, emit)
         finally:

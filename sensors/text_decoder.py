@@ -7,6 +7,7 @@ from sensors.events import Reading, Rejected, Status
 from sensors.fields import Fields, split_delimited, split_json, split_pairs
 from sensors.lines import Line, LineSplitter
 from sensors.quantity import Quantity, parse_quantity, pressure_from, temperature_from
+from sensors.sentence import one_line
 
 _MAY_BE_CUT = "the first line after connecting may be cut at its start"
 _CUT_OFF = "the line was cut off at its end when the connection ended"
@@ -123,7 +124,7 @@ class TextDecoder:
                 return []
             return self._reading(line.raw, fields, time_s)
         except ValueError as error:
-            return [Rejected(time_s, line.raw, str(error))]
+            return [Rejected(time_s, line.raw, one_line(str(error)))]
 
     def _split(self, text: str) -> Fields:
         if text.startswith("{"):
@@ -161,7 +162,7 @@ class TextDecoder:
             self._learned = fields.delimiter
         out: list[Reading | Rejected] = [Reading(time_s, pressure_pa, temperature_c, status)]
         if why is not None:
-            out.append(Rejected(time_s, raw, f"temperature: {why}"))
+            out.append(Rejected(time_s, raw, one_line(f"temperature: {why}")))
         return out
 
     def _pressure(self, quantity: Quantity, name: str) -> tuple[float, Status]:

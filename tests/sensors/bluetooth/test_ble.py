@@ -8,6 +8,7 @@ import pytest
 from dbus_fast import Message
 
 from sensors import ble, ble_reader
+from sensors.calibration import Curve, Point
 from sensors.catalogue import open_sensor
 from sensors.events import Connected, Lost, Rejected, Sensor, SensorError
 from sensors.keep_alive import KeepAlive
@@ -30,7 +31,8 @@ def gauge(*sessions: list[bytes], flags: tuple[str, ...] = ("read", "notify")) -
     )
     temperature = Characteristic("2A6E", bytes.fromhex("6608"))  # 21.50 C
     battery = Characteristic("2A19", b"\x50")
-    services = {"181A": [pressure, temperature], "180F": [battery]}
+    about = [Characteristic("2A29", b"Invented"), Characteristic("2A24", b"V-1\0\xff")]
+    services = {"181A": [pressure, temperature], "180F": [battery], "180A": about}
     return Device(1, "Gauge 7", services, sessions=list(sessions))
 
 
@@ -64,7 +66,7 @@ def test_reads_the_standards_pressure_temperature_and_battery(system_bus: str, t
             assert bluez.searches == 0  # the radio does not search while it reads
         first = heard.events[0]
         assert isinstance(first, Connected)
-        assert first.detail == "Gauge 7, signal -61 dBm, battery 80 %"
+        assert first.detail == "Gauge 7, Invented, V-1\ufffd, signal -61 dBm, battery 80 %"
         assert pressures(heard)[:50] == pytest.approx(sent)
         assert {reading.temperature_c for reading in heard.readings()} == {21.5}
         assert [r.status for r in heard.readings()[49:]] == ["ok", "over-range", "under-range"]
@@ -121,10 +123,15 @@ def test_a_packed_number_and_one_of_the_wrong_length(system_bus: str) -> None:
         number = Characteristic("FFE1", b"", ("indicate",))
         device = Device(1, "Line", {"FFE0": [number]}, sessions=[[b"\x0a\x14", b"\1", b""]])
         bluez.air = [device]
-        address = "ble:Line?characteristic=0xFFE1&form=u16be&scale=0.1&unit=pa"
-        async with running(open_sensor(address, silence_s=None)) as heard:
+        address = "ble:Line?characteristic=0xFFE1&form=u16be&scale=0.1&curve=head"
+        line = Curve("linear", (Point(0.0, 0.0), Point(100.0, 1e5)), note="at air")
+        sensor = open_sensor(address, silence_s=None, curves={"head": line})
+        async with running(sensor) as heard:
             await heard.until(lambda h: len(h.rejected()) == 2)
-        assert pressures(heard) == [258.0]
+        assert pressures(heard) == [258_000.0]
+        first = heard.events[0]
+        assert isinstance(first, Connected)
+        assert first.detail.endswith("dBm, through its linear curve (undated, at air)")
         assert [r.raw for r in heard.rejected()] == [b"\1", b""]
         assert "1 bytes came; expected 2" in heard.rejected()[0].why
 
