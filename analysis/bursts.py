@@ -174,7 +174,7 @@ class BurstDetector:
         self._onsets.update(sample, noise, drift, not is_gap)
         best = self._onsets.best
         if not best.events and not is_gap:
-            self._misfit.update(best.off)
+            self._misfit.update(best.off, (3.0 * stubborn / variance) ** 0.5)
         changes: list[Burst] = []
         self._judge(sample.time_s, now_s, noise, changes)
         if self._open is not None and sample.time_s > self._open.time_s + 3.0 * (

@@ -29,8 +29,13 @@ class Misfit:
         self._echo = 0.0
         self._off = 0.0
 
-    def update(self, off: float) -> None:
-        """Take the deviation of a sample with no event near, in standard deviations."""
+    def update(self, off: float, rounding: float = 0.0) -> None:
+        """Take the deviation of a sample with no event near, in standard deviations.
+
+        ``rounding`` is half the step that noise does not spread, in the same measure. A still
+        trace keeps to one step for long: what lies within it is rounding, no wander.
+        """
+        off = max(off - rounding, 0.0) + min(off + rounding, 0.0)
         echo = min(max(off * self._off, -_MOST_ECHO), _MOST_ECHO)
         self._off = off
         self._echo += _NEW * (echo - self._echo)

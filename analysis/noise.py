@@ -2,7 +2,7 @@
 
 from bisect import bisect_left, insort
 from collections import deque
-from math import exp, log, pi, sqrt
+from math import erf, exp, log, pi, sqrt
 
 # First look: the smallest 80 % of the squares, whose mean under the standard normal law is
 # E[z^2 | |z| < 1.2816] = 0.4377. Second look: all within 3 standard deviations, E = 0.9733.
@@ -76,12 +76,16 @@ class NoiseEstimator:
     def is_stuck(self) -> bool:
         """Whether the newest value has been repeated more often than chance would, 1 in 10000.
 
-        Two readings fall on one step with a probability of step / (2 sqrt(pi) noise) where the
-        step is fine, and nearly always where it is coarse: there a stuck gauge cannot be told.
+        Readings that lie about the middle of a step fall on it with a probability of
+        erf(step / (2 sqrt(2) sigma)), and no others more often. Where the noise is small beside
+        the step that is nearly always: there a stuck gauge cannot be told from a still trace.
         """
         if self._noise_pa is None or self._same < 3:
             return False
-        chance = min(self._step_pa / (3.545 * self._noise_pa), 0.95)
+        spread = self._noise_pa * self._noise_pa - self._step_pa * self._step_pa / 12.0
+        if spread <= 0.0:
+            return False
+        chance = erf(self._step_pa / (8.0 * spread) ** 0.5)
         return self._same * log(max(chance, 1e-9)) < _BY_CHANCE
 
     @property
