@@ -13,7 +13,8 @@ from typing import Final, Literal
 from analysis.reason import Interval
 from analysis.water import GAS_CONSTANT, ZERO_CELSIUS_K
 
-FlowLaw = Literal["molecular", "laminar", "choked"]
+FlowLaw = Literal["molecular", "choked", "laminar"]
+LAWS: Final[tuple[FlowLaw, ...]] = ("molecular", "choked", "laminar")
 
 REFERENCE_C: Final = 20.0
 ATMOSPHERE_PA: Final = 101325.0
@@ -125,6 +126,19 @@ def loss_g_per_yr(air_in_pa_m3_s: float, refrigerant: Refrigerant, law: FlowLaw)
     """
     moles = molar_flow_mol_s(air_in_pa_m3_s) * outward_factor(refrigerant, law)
     return moles * SECONDS_PER_YEAR * refrigerant.kg_per_mol * 1e3
+
+
+def losses_g_per_yr(air_in_pa_m3_s: Interval, refrigerant: Refrigerant) -> dict[FlowLaw, Interval]:
+    """Give the refrigerant lost in service, g/yr, under each law that the leak may follow.
+
+    None of them is the best one: the truth lies somewhere between the least and the greatest.
+    """
+    per_unit = {law: loss_g_per_yr(1.0, refrigerant, law) for law in LAWS}
+    air = air_in_pa_m3_s
+    return {
+        law: Interval(air.low * each, air.best * each, air.high * each)
+        for law, each in per_unit.items()
+    }
 
 
 def rise_rate_pa_s(loss: float, volume_m3: float, refrigerant: Refrigerant, law: FlowLaw) -> float:

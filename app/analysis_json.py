@@ -5,9 +5,16 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from analysis.evacuation import Evacuation
-from analysis.reason import Reason
+from analysis.pressure_test import PressureTest
 from analysis.sample import Mark, Sample, Silence
 from analysis.snapshot import Burst, Caution, Snapshot
+from app.rig_json import (
+    blank_off_json,
+    isolation_json,
+    pressure_test_json,
+    pull_json,
+    reason_json,
+)
 from app.words import Words
 
 VERSION = 1
@@ -76,9 +83,15 @@ def _enter(cautions: list[Caution], changes: Iterable[Caution]) -> None:
             cautions.append(change)
 
 
-def as_json(outcome: Analysis) -> dict[str, Any]:
-    """Give the object of ``analyse --json`` (version 1)."""
-    words = Words()
+def as_json(outcome: Analysis, pressure_test: PressureTest | None = None) -> dict[str, Any]:
+    """Give the object of ``analyse --json`` (version 1).
+
+    Parameters
+    ----------
+    pressure_test
+        Kept in the job, if the file is one.
+    """
+    words, last = Words(), outcome.last
     return {
         "version": VERSION,
         "samples": outcome.samples,
@@ -95,7 +108,11 @@ def as_json(outcome: Analysis) -> dict[str, Any]:
             }
             for caution in outcome.cautions
         ],
-        "flat_reached_s": None if outcome.last is None else outcome.last.flat_reached_s,
+        "flat_reached_s": None if last is None else last.flat_reached_s,
+        "isolations": [isolation_json(each, words) for each in (last.isolations if last else ())],
+        "pulls": [pull_json(pull) for pull in (last.pulls if last else ())],
+        "blank_off": None if last is None else blank_off_json(last.blank_off, words),
+        "pressure_test": pressure_test_json(pressure_test, words),
     }
 
 
@@ -120,10 +137,5 @@ def _progress(at_s: float, snapshot: Snapshot, words: Words) -> dict[str, Any]:
         "flat_at_s": flat.flat_at_s,
         "flat_low_s": flat.flat_low_s,
         "flat_high_s": flat.flat_high_s,
-        "why": None if flat.why is None else reason(flat.why, words),
+        "why": None if flat.why is None else reason_json(flat.why, words),
     }
-
-
-def reason(why: Reason, words: Words) -> dict[str, str]:
-    """Give a reason as its code and an English text."""
-    return {"code": why.code, "text": words.reason(why)}

@@ -1,9 +1,9 @@
 """The demo in the terminal: the whole job on an invented circuit, in a minute and a half."""
 
-from analysis.rules import EvacuationRules
 from app import display
 from app.commands.watch import follow
 from app.demo import HOLD_S, TITLE
+from app.job_rules import JobRules
 from app.link import Ended, Failed
 from app.opening import run_on
 from app.run import Run, Step
@@ -41,7 +41,7 @@ def play(speed: float) -> None:
     """Play it."""
     words = Words()
     sensor = SimSensor("demo", speed=speed)
-    following = run_on(None, EvacuationRules(), TITLE)
+    following = run_on(None, JobRules(), TITLE)
     print("DEMO: the circuit, its gauge and all readings are invented.", flush=True)
     terminal, technician = Terminal(words), Technician(following, sensor)
 

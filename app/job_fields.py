@@ -7,6 +7,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any, Literal, get_args
 
+from analysis.hold_length import CircuitKind
+
 VehicleKind = Literal["combustion", "hybrid", "electric"]
 JointState = Literal["suspect", "renewed", "tight", "leaks"]
 PARTS = (
@@ -30,6 +32,14 @@ PAST_RANGES: Mapping[str, tuple[float, float]] = {
     "humidity_pct": (0.0, 100.0),
     "oil_ml": (1.0, 5000.0),
 }
+Cores = Literal["in", "out"]
+# The same of the rig, and of what was weighed in; SI.
+RIG_RANGES: Mapping[str, tuple[float, float]] = {
+    "pump_speed_m3_s": (5e-5, 0.05),  # 3 to 3000 L/min
+    "hose_bore_m": (0.001, 0.1),
+    "hose_length_m": (0.05, 30.0),
+}
+_NUMBERS = {**PAST_RANGES, **RIG_RANGES, "charge_kg": (0.001, 100.0)}
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,6 +70,17 @@ class JobFields:
     oil_ml: float | None = None
     renewed_drier: bool = False
     renewed_oil: bool = False
+    circuit_kind: CircuitKind | Literal[""] = ""  # how long it is held at least
+    charge_kg: float | None = None  # by weight
+    pump_speed_m3_s: float | None = None  # from the pump's plate
+    hose_bore_m: float | None = None
+    hose_length_m: float | None = None
+    cores: Cores | Literal[""] = ""  # in the service ports while it is pulled down
+
+    @property
+    def kind_or_normal(self) -> CircuitKind:
+        """The kind of circuit; an ordinary one where nobody said."""
+        return self.circuit_kind or "normal"
 
     def edits(self, before: "JobFields") -> list[tuple[str, object]]:
         """List what differs from ``before`` as (key, JSON value), one for each field."""
@@ -80,7 +101,9 @@ class JobFields:
                 for joint in self.joints
             ],
             "parts_done": list(self.parts_done),
-            **{name: getattr(self, name) for name in PAST_RANGES},
+            **{name: getattr(self, name) for name in _NUMBERS},
+            "circuit_kind": self.circuit_kind,
+            "cores": self.cores,
             "oil_kind": self.oil_kind,
             "renewed_drier": self.renewed_drier,
             "renewed_oil": self.renewed_oil,
@@ -97,14 +120,13 @@ def job_fields(values: Mapping[str, object]) -> JobFields:
     """
     volume = values.get("volume_m3")
     is_number = isinstance(volume, int | float) and not isinstance(volume, bool)
-    kind = _text(values, "vehicle_kind")
     parts = values.get("parts_done")
     joints = values.get("joints")
     oil_kind = _text(values, "oil_kind")
     return JobFields(
         title=_text(values, "title"),
         vehicle=_text(values, "vehicle"),
-        vehicle_kind=kind if kind in get_args(VehicleKind) else "",  # type: ignore[arg-type]
+        vehicle_kind=_one_of(values, "vehicle_kind", get_args(VehicleKind)),
         refrigerant=_text(values, "refrigerant"),
         volume_m3=float(volume) if is_number and volume > 0 else None,  # type: ignore
         oil=_text(values, "oil"),
@@ -116,21 +138,25 @@ def job_fields(values: Mapping[str, object]) -> JobFields:
         parts_done=tuple(
             part for part in PARTS if part in (parts if isinstance(parts, list) else [])
         ),
-        days_open=_within(values, "days_open"),
-        temperature_c=_within(values, "temperature_c"),
-        humidity_pct=_within(values, "humidity_pct"),
+        **{name: _within(values, name) for name in _NUMBERS},
+        circuit_kind=_one_of(values, "circuit_kind", get_args(CircuitKind)),
+        cores=_one_of(values, "cores", get_args(Cores)),
         oil_kind=oil_kind if oil_kind in OIL_KINDS else "",
-        oil_ml=_within(values, "oil_ml"),
         renewed_drier=values.get("renewed_drier") is True,
         renewed_oil=values.get("renewed_oil") is True,
     )
 
 
 def _within(values: Mapping[str, object], key: str) -> float | None:
-    value, (low, high) = values.get(key), PAST_RANGES[key]
+    value, (low, high) = values.get(key), _NUMBERS[key]
     if isinstance(value, bool) or not isinstance(value, int | float):
         return None
     return float(value) if low <= value <= high else None
+
+
+def _one_of(values: Mapping[str, object], key: str, allowed: tuple[str, ...]) -> Any:
+    text = _text(values, key)
+    return text if text in allowed else ""
 
 
 def _joint(item: Mapping[str, Any]) -> Joint:

@@ -4,16 +4,15 @@ from collections.abc import Callable
 from pathlib import Path
 
 from analysis.evacuation import Evacuation
-from analysis.history import History
-from analysis.rules import EvacuationRules
 from analysis.sample import Mark, Sample
 from analysis.snapshot import Snapshot
 from app.errors import UsageError
+from app.job_rules import JobRules, kept_rules
 from app.jobfile.errors import JobFileError
 from app.jobfile.new import new_job
 from app.paths import jobs_folder
 from app.profiles import Profile, load_profile
-from app.recording import is_job, load, load_job
+from app.recording import Recording, is_job, load, load_job
 from app.run import Run
 from sensors.address import parse_address
 from sensors.catalogue import open_sensor
@@ -63,11 +62,10 @@ def sensor_of(profile: Profile) -> Sensor:
 
 def run_on(
     path: Path | None,
-    rules: EvacuationRules,
+    told: JobRules,
     title: str = "",
     progress: Callable[[float], None] = lambda _share: None,
     seen: Callable[[Sample | Mark, Snapshot], None] = lambda _item, _snapshot: None,
-    history: History | None = None,
 ) -> Run:
     """Give a run that records into a job: a new one, or an old one with its state rebuilt.
 
@@ -75,38 +73,42 @@ def run_on(
     ----------
     path
         The job; made when it is not there. ``None``: a new one in the jobs folder.
+    told
+        What the analysis is told, kept in the job where that is not what it keeps already.
     progress
         Told the share (0 to 1) of an old job's readings that went through the analysis.
     seen
         Told each of them and what was known after it, so that an old job can be drawn again.
-    history
-        The circuit's past, for the forecast.
 
     Raises
     ------
     UsageError
         If the job can't be made or opened.
     """
-    evacuation = Evacuation(rules=rules, history=history)
+    evacuation, kept = Evacuation(rules=told.rules, history=told.history), None
     try:
         if path is None:
             path = new_job(jobs_folder(), title=title)
         elif not path.exists():
             path = new_job(path.parent, name=path.name, title=title)
         else:
-            _rebuild(path, evacuation, progress, seen)
-        return Run(path, evacuation)
+            recording = load_job(path)
+            _rebuild(recording, evacuation, progress, seen)
+            kept = kept_rules(recording.fields)
+        run = Run(path, evacuation)
     except JobFileError as error:
         raise UsageError(str(error)) from error
+    if told != kept:
+        run.recorder.put(told.note())
+    return run
 
 
 def _rebuild(
-    path: Path,
+    recording: Recording,
     evacuation: Evacuation,
     progress: Callable[[float], None],
     seen: Callable[[Sample | Mark, Snapshot], None],
 ) -> None:
-    recording = load_job(path)
     total = max(len(recording.series.time_s), 1)
     for count, item in enumerate(recording.items()):
         seen(item, evacuation.update(item))

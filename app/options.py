@@ -5,11 +5,13 @@ import math
 from collections.abc import Callable
 from dataclasses import replace
 
+from analysis.history import History
 from analysis.hold_length import CircuitKind, LeastHold
 from analysis.hold_rules import HoldRules
 from analysis.leak import REFRIGERANTS
 from analysis.rules import EvacuationRules
 from app.errors import UsageError
+from app.job_rules import JobRules
 from app.settings import Settings
 from app.settings_file import SettingsFileError, load_settings
 
@@ -64,21 +66,24 @@ def volume_m3(args: argparse.Namespace) -> float | None:
     return None if args.volume_l is None else args.volume_l * LITRE_M3
 
 
-def rules(args: argparse.Namespace) -> EvacuationRules:
-    """Give the analysis' settings: what was told here, else the user's settings file.
+def rules(args: argparse.Namespace, kept: JobRules | None = None) -> JobRules:
+    """Give what the analysis is told: here, else as the job keeps it, else by the user's settings.
 
     Raises
     ------
     UsageError
         If the settings file can't be used.
     """
-    told = rules_from(settings())
-    return replace(
-        told,
-        volume_m3=volume_m3(args),
-        flat_interval_s=told.flat_interval_s if args.flat_min is None else 60.0 * args.flat_min,
-        circuit_c=told.circuit_c if args.circuit_c is None else args.circuit_c,
+    told = kept or job_rules(settings())
+    known = told.rules
+    volume = volume_m3(args)
+    changed = replace(
+        known,
+        volume_m3=known.volume_m3 if volume is None else volume,
+        flat_interval_s=known.flat_interval_s if args.flat_min is None else 60.0 * args.flat_min,
+        circuit_c=known.circuit_c if args.circuit_c is None else args.circuit_c,
     )
+    return replace(told, rules=changed)
 
 
 def settings() -> Settings:
@@ -107,15 +112,35 @@ def rules_from(told: Settings) -> EvacuationRules:
     )
 
 
-def least_hold(told: Settings, kind: CircuitKind) -> LeastHold:
-    """Give how long this kind of circuit is held at least, with the source of the figure."""
-    minutes = {
+def job_rules(
+    told: Settings, volume: float | None = None, history: History | None = None
+) -> JobRules:
+    """Give all that the analysis of a job is told.
+
+    Parameters
+    ----------
+    told
+        The user's settings.
+    volume
+        Of the circuit, m3.
+    history
+        The circuit's past.
+    """
+    rules = replace(rules_from(told), volume_m3=volume)
+    return JobRules(rules, history or History(), least_holds(told))
+
+
+def least_holds(told: Settings) -> dict[CircuitKind, LeastHold]:
+    """Give how long each kind of circuit is held at least, with the source of the figure."""
+    minutes: dict[CircuitKind, float] = {
         "clean": told.hold_clean_min,
         "normal": told.hold_normal_min,
         "long": told.hold_long_min,
         "disputed": told.hold_disputed_min,
     }
-    return LeastHold(60.0 * minutes[kind], told.hold_length_source)
+    return {
+        kind: LeastHold(60.0 * length, told.hold_length_source) for kind, length in minutes.items()
+    }
 
 
 def hold_rules(told: Settings) -> HoldRules:

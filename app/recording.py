@@ -1,7 +1,7 @@
 """A whole run loaded from a file, CSV or job: told apart by the file's first bytes."""
 
-from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import cast
 
@@ -21,10 +21,11 @@ SQLITE_MAGIC = b"SQLite format 3\x00"
 
 @dataclass(frozen=True, slots=True)
 class Recording:
-    """Readings of a run, and what the technician did, in time order."""
+    """Readings of a run, what the technician did, in time order, and a job's fields."""
 
     series: Series
     marks: tuple[Mark, ...] = ()
+    fields: Mapping[str, object] = field(default_factory=dict)
 
     def items(self) -> Iterator[Sample | Mark]:
         """Yield samples and marks in the order in which they happened."""
@@ -93,13 +94,14 @@ def load_job(path: Path) -> Recording:
     with JobReader(path) as job:
         held = job.readings()
         marks = [cast("Mark", note) for _, note in job.notes("mark")]
+        fields = job.fields()
     series = Series(
         held.time_s,
         held.pressure_pa,
         None if np.all(np.isnan(held.temperature_c)) else held.temperature_c,
         status=[STATUSES[code] for code in held.status.tolist()],
     )
-    return Recording(series, tuple(sorted(marks, key=lambda mark: mark.time_s)))
+    return Recording(series, tuple(sorted(marks, key=lambda mark: mark.time_s)), fields)
 
 
 def _from_zero(recording: Recording) -> Recording:
@@ -107,4 +109,4 @@ def _from_zero(recording: Recording) -> Recording:
     series = recording.series
     zero_s = float(series.time_s[0])
     marks = tuple(replace(m, time_s=max(m.time_s - zero_s, 0.0)) for m in recording.marks)
-    return Recording(replace(series, time_s=series.time_s - zero_s), marks)
+    return replace(recording, series=replace(series, time_s=series.time_s - zero_s), marks=marks)

@@ -7,7 +7,6 @@ from dataclasses import replace
 from pathlib import Path
 
 from analysis.pressure_test import PressureTest
-from analysis.rules import EvacuationRules
 from analysis.sample import Mark, MarkKind, Sample
 from analysis.snapshot import Snapshot
 from app.errors import UsageError
@@ -17,7 +16,7 @@ from app.jobfile.reader import JobReader
 from app.jobfile.rows import Edit
 from app.memory import Memory
 from app.opening import run_on, sensor_at
-from app.options import rules_from
+from app.options import job_rules
 from app.rig_tests import pressure_test_note, pressure_test_of
 from app.run import Run, Step
 from app.settings import Settings
@@ -33,18 +32,13 @@ _SIMULATED: dict[str, str] = {
 }
 
 
-def rules_of(settings: Settings, volume_m3: float | None) -> EvacuationRules:
-    """Give the analysis' rules from the user's settings."""
-    return replace(rules_from(settings), volume_m3=volume_m3)
-
-
 class Opening(threading.Thread):
     """Opens a job away from the window; an old one is put through the analysis again."""
 
     def __init__(
         self,
         path: Path | None,
-        rules: Callable[[float | None], EvacuationRules],
+        settings: Callable[[], Settings],
         fields: JobFields,
     ) -> None:
         super().__init__(name="simmerdown-opening", daemon=True)
@@ -57,7 +51,7 @@ class Opening(threading.Thread):
         self.last: Snapshot | None = None
         self.pressure_test: PressureTest | None = None
         self.is_cancelled = False
-        self._rules = rules
+        self._settings = settings
 
     def run(self) -> None:
         """Work; what came of it stands in the attributes once the thread has ended."""
@@ -69,10 +63,9 @@ class Opening(threading.Thread):
                 self.pressure_test = pressure_test_of(values)
             self.run_made = run_on(
                 self.path,
-                self._rules(self.fields.volume_m3),
+                job_rules(self._settings(), self.fields.volume_m3, history_of(self.fields)),
                 progress=self._progress,
                 seen=self._seen,
-                history=history_of(self.fields),
             )
         except UsageError as error:
             self.error = error
@@ -240,9 +233,7 @@ class Session:
 
     def _open(self, path: Path | None) -> None:
         self._past.clear()
-        self.opening = Opening(
-            path, lambda volume_m3: rules_of(self._settings(), volume_m3), self.fields
-        )
+        self.opening = Opening(path, self._settings, self.fields)
         self.opening.start()
 
     def _adopt(self, opening: Opening) -> None:

@@ -5,10 +5,19 @@ from pathlib import Path
 from typing import Any
 
 from analysis.evacuation import Evacuation
+from analysis.snapshot import Snapshot
 from app import display, options
 from app.analysis_json import Analysis, analyse, as_json
+from app.job_rules import kept_rules
 from app.output import print_json
 from app.recording import load
+from app.rig_tests import (
+    blank_off_lines,
+    isolation_lines,
+    pressure_test_lines,
+    pressure_test_of,
+    pull_lines,
+)
 from app.words import Words
 
 
@@ -27,11 +36,17 @@ def add_parser(subparsers: "argparse._SubParsersAction[Any]") -> None:
 
 def run(args: argparse.Namespace) -> int:
     """Analyse the file and tell the outcome."""
-    outcome = analyse(load(args.file).items(), Evacuation(rules=options.rules(args)))
+    recording = load(args.file)
+    told = options.rules(args, kept_rules(recording.fields))
+    outcome = analyse(recording.items(), Evacuation(rules=told.rules, history=told.history))
     if args.json:
-        print_json(as_json(outcome))
+        print_json(as_json(outcome, pressure_test_of(recording.fields)))
     else:
-        _tell(outcome, Words())
+        words = Words()
+        test = pressure_test_of(recording.fields)
+        for line in [] if test is None else pressure_test_lines(test, words):
+            print(f"Pressure test: {line}")
+        _tell(outcome, words)
     return 0
 
 
@@ -47,9 +62,19 @@ def _tell(outcome: Analysis, words: Words) -> None:
         return
     if outcome.last.flat_reached_s is not None:
         print(f"{display.clock(outcome.last.flat_reached_s)}  flat reached")
-    for line in words.pumping(outcome.last.pumping):
+    for line in (*_rig_lines(outcome.last, words), *words.pumping(outcome.last.pumping)):
         print(line)
     print(words.verdict(outcome.last))
+
+
+def _rig_lines(last: Snapshot, words: Words) -> list[str]:
+    """Give blank-off, isolations and pulls, each only where there was one."""
+    lines = []
+    if last.blank_off is not None:
+        lines += [f"Blank-off: {line}" for line in blank_off_lines(last.blank_off, words)]
+    for each in last.isolations:
+        lines.append(f"{display.clock(each.from_s)}  {' '.join(isolation_lines(each, words))}")
+    return lines + pull_lines(last.pulls, words)
 
 
 def _span(outcome: Analysis) -> str:

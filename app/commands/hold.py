@@ -8,10 +8,14 @@ import numpy as np
 
 from analysis.hold import analyse_hold
 from analysis.hold_length import CircuitKind, hold_end
+from analysis.leak import REFRIGERANTS
 from analysis.snapshot import HoldResult
 from app import display, options
 from app.errors import UsageError
-from app.hold_json import as_json
+from app.hold_json import HeldCircuit, as_json
+from app.job_fields import JobFields, job_fields
+from app.job_rules import JobRules, kept_rules
+from app.leak_words import loss_lines
 from app.output import print_json
 from app.recording import Recording, load
 from app.words import Words
@@ -36,9 +40,9 @@ def add_parser(subparsers: "argparse._SubParsersAction[Any]") -> None:
     parser.add_argument(
         "--circuit",
         choices=get_args(CircuitKind),
-        default="normal",
         help="how long a hold lasts at least: clean 10 min, normal 20, long (rear unit, heat pump, "
-        "open for long) 30, disputed 60, unless the settings say otherwise",
+        "open for long) 30, disputed 60 (common practice), unless the settings say otherwise; "
+        "default: as the job says, else normal",
     )
     options.add_circuit_options(parser)
     parser.set_defaults(run=run)
@@ -58,20 +62,31 @@ def run(args: argparse.Namespace) -> int:
             f"closed; its last one is at {series.time_s[-1]:g} s."
         )
     temperature_c = None if series.temperature_c is None else series.temperature_c[is_held]
+    told = kept_rules(recording.fields) or options.job_rules(options.settings())
+    circuit = _circuit(args, job_fields(recording.fields), told)
     result = analyse_hold(
         series.time_s[is_held],
         series.pressure_pa[is_held],
         temperature_c=temperature_c,
-        rules=options.hold_rules(options.settings()),
+        rules=told.rules.hold,
     )
     if args.json:
-        print_json(as_json(result, options.volume_m3(args)))
+        print_json(as_json(result, circuit))
     else:
-        words = Words()
-        _tell(result, words, options.volume_m3(args))
-        least = options.least_hold(options.settings(), args.circuit)
-        print(f"{words.reason(hold_end(result, least).reason)} ({least.source})")
+        _tell(result, Words(), circuit)
     return 0
+
+
+def _circuit(args: argparse.Namespace, fields: JobFields, told: JobRules) -> HeldCircuit:
+    """Give what is known of the circuit: what was told here, else by the job."""
+    volume = options.volume_m3(args)
+    kind = args.circuit or fields.kind_or_normal
+    return HeldCircuit(
+        fields.volume_m3 if volume is None else volume,
+        REFRIGERANTS.get(args.refrigerant or fields.refrigerant),
+        kind,
+        told.least_holds[kind],
+    )
 
 
 def _span(recording: Recording, closed_s: float | None) -> tuple[float, float]:
@@ -90,19 +105,22 @@ def _span(recording: Recording, closed_s: float | None) -> tuple[float, float]:
     return closings[-1], min(ends, default=end_s)
 
 
-def _tell(result: HoldResult, words: Words, volume_m3: float | None) -> None:
+def _tell(result: HoldResult, words: Words, circuit: HeldCircuit) -> None:
     print(words.finding(result))
     print(
         f"Held for {display.duration(result.duration_s)}, risen {display.pressure(result.rise_pa)}"
     )
-    leak = result.leak_pa_s
+    leak, volume_m3 = result.leak_pa_s, circuit.volume_m3
     if leak is not None:
         rates = [display.rate(rate) for rate in (leak.best, leak.low, leak.high)]
         print(f"Leak: {rates[0]} ({rates[1]} to {rates[2]})")
         if volume_m3 is not None:
             print(f"      {leak.best * volume_m3:.3g} Pa m3/s into {volume_m3 * 1e3:g} L")
+    for line in loss_lines(result, volume_m3, circuit.refrigerant, words):
+        print(line)
     for check in result.limits:
         outcome = "within" if check.passed else "OVER"
         print(f"{outcome} limit {check.name} ({check.source})")
     for why in result.reasons:
         print(words.reason(why))
+    print(f"{words.reason(hold_end(result, circuit.least).reason)} ({circuit.least.source})")

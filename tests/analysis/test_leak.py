@@ -5,11 +5,13 @@ from CoolProp.CoolProp import PropsSI
 
 from analysis.leak import (
     AIR_KG_PER_MOL,
+    LAWS,
     REFRIGERANTS,
     SECONDS_PER_YEAR,
     FlowLaw,
     Refrigerant,
     loss_g_per_yr,
+    losses_g_per_yr,
     molar_flow_mol_s,
     outward_factor,
     rise_rate_pa_s,
@@ -20,7 +22,6 @@ from analysis.reason import Interval
 
 MICRON_PA = 0.1333224
 MBAR_L_PA_M3 = 0.1
-LAWS: tuple[FlowLaw, ...] = ("molecular", "choked", "laminar")
 R134A = REFRIGERANTS["R-134a"]
 
 
@@ -91,3 +92,16 @@ def test_loss_and_rise_undo_each_other() -> None:
 def test_an_interval_goes_over_whole() -> None:
     through = throughput_interval(Interval(1.0, 2.0, 4.0), 0.5)
     assert (through.low, through.best, through.high) == (0.5, 1.0, 2.0)
+
+
+def test_a_leaks_losses_span_the_laws_and_its_interval() -> None:
+    # checks.md: 40 g/yr raises 2 L by 27.5 micron in 10 min if molecular, 23.9 if choked, 1.4 if
+    # laminar [computed]: so 27.5 micron mean 40, 46 and some 790 g/yr.
+    air = 0.002 * 27.5 * MICRON_PA / 600
+    losses = losses_g_per_yr(Interval(0.5 * air, air, 2.0 * air), R134A)
+    assert losses["molecular"].best == pytest.approx(40.0, rel=0.01)
+    assert losses["choked"].best == pytest.approx(40.0 * 27.5 / 23.9, rel=0.01)
+    assert losses["laminar"].best == pytest.approx(40.0 * 27.5 / 1.4, rel=0.02)
+    for loss in losses.values():
+        assert loss.high == pytest.approx(2.0 * loss.best)
+        assert loss.low == pytest.approx(0.5 * loss.best)

@@ -22,6 +22,17 @@ def listed(item: dict[str, Any]) -> dict[str, Any]:
 
 WHY = record({"code": {"type": "string", "minLength": 1}, "text": {"type": "string"}})
 RANGE = {"oneOf": [{"type": "null"}, record({"low": NUMBER, "best": NUMBER, "high": NUMBER})]}
+LIMITS = listed(
+    record(
+        {
+            "name": {"type": "string"},
+            "limit": NUMBER,
+            "value": NUMBER,
+            "pass": {"type": "boolean"},
+            "source": {"type": "string", "minLength": 1},
+        }
+    )
+)
 STAGES = {"enum": ["pulling-down", "boiling-off", "easing", "flat", "holding", "done"]}
 
 PROGRESS = record(
@@ -97,8 +108,73 @@ ANALYSE = record(
             )
         ),
         "flat_reached_s": MAYBE,
+        "isolations": listed(
+            record(
+                {
+                    "from_s": NUMBER,
+                    "until_s": MAYBE,
+                    "rise_pa": NUMBER,
+                    "rate_pa_s": RANGE,
+                    "comparison": {"oneOf": [{"type": "null"}, WHY]},
+                }
+            )
+        ),
+        "pulls": listed(
+            record(
+                {
+                    "number": {"type": "integer", "minimum": 1},
+                    "from_s": NUMBER,
+                    "until_s": MAYBE,
+                    "lowest_pa": MAYBE,
+                    "bursts": {"type": "integer", "minimum": 0},
+                    "bursts_per_s": MAYBE,
+                    "smallest_burst_pa": MAYBE,
+                }
+            )
+        ),
+        "blank_off": {
+            "oneOf": [
+                {"type": "null"},
+                record(
+                    {
+                        "from_s": NUMBER,
+                        "until_s": MAYBE,
+                        "ultimate_pa": NUMBER,
+                        "end_pa": NUMBER,
+                        "rise_pa": NUMBER,
+                        "rate_pa_s": RANGE,
+                        "load_pa_m3_s": RANGE,
+                        "is_long_enough": {"type": "boolean"},
+                        "limits": LIMITS,
+                        "reasons": listed(WHY),
+                    }
+                ),
+            ]
+        },
+        "pressure_test": {
+            "oneOf": [
+                {"type": "null"},
+                record(
+                    {
+                        "finding": {"enum": ["no-fall-seen", "fell", "rose"]},
+                        "duration_s": NUMBER,
+                        "start_pa": NUMBER,
+                        "start_c": NUMBER,
+                        "end_pa": NUMBER,
+                        "end_c": NUMBER,
+                        "expected_pa": NUMBER,
+                        "fall_pa": RANGE,
+                        "smallest_fall_seen_pa": NUMBER,
+                        "reasons": listed(WHY),
+                    }
+                ),
+            ]
+        },
     }
 )
+_BY_LAW = {
+    "oneOf": [{"type": "null"}, record({"molecular": RANGE, "choked": RANGE, "laminar": RANGE})]
+}
 
 HOLD = record(
     {
@@ -112,18 +188,31 @@ HOLD = record(
         "vapour_pa": RANGE,
         "smallest_leak_seen_pa_s": MAYBE,
         "smallest_leak_seen_pa_m3_s": MAYBE,
-        "limits": listed(
-            record(
-                {
-                    "name": {"type": "string"},
-                    "limit": NUMBER,
-                    "value": NUMBER,
-                    "pass": {"type": "boolean"},
-                    "source": {"type": "string", "minLength": 1},
-                }
-            )
-        ),
+        "limits": LIMITS,
         "reasons": listed(WHY),
+        "least_hold": record(
+            {
+                "circuit": {"enum": ["clean", "normal", "long", "disputed"]},
+                "length_s": NUMBER,
+                "source": {"type": "string", "minLength": 1},
+                "may_end": {"type": "boolean"},
+                "left_s": MAYBE,
+                "why": WHY,
+            }
+        ),
+        "refrigerant_loss": {
+            "oneOf": [
+                {"type": "null"},
+                record(
+                    {
+                        "refrigerant": {"type": "string"},
+                        "assumption": {"type": "string", "minLength": 1},
+                        "leak_g_per_yr": _BY_LAW,
+                        "smallest_leak_seen_g_per_yr": _BY_LAW,
+                    }
+                ),
+            ]
+        },
     }
 )
 

@@ -111,6 +111,30 @@ def test_without_a_volume_there_is_no_throughput(
     assert told["leak_pa_m3_s"] is None
 
 
+def test_a_leak_is_told_as_refrigerant_where_both_are_known(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    path = tmp_path / "rise.csv"
+    times = np.arange(0.0, 900.0)
+    rng = np.random.default_rng(1)
+    write_csv(path, Series(times, 20 + 0.05 * times + rng.normal(0, 0.05, 900)))
+    arguments = ["hold", str(path), "--json", "--volume-l", "2"]
+    assert run_json(arguments, capsys)["refrigerant_loss"] is None
+    told = run_json([*arguments, "--refrigerant", "R-134a"], capsys)
+    jsonschema.validate(told, schemas.HOLD)
+    loss = told["refrigerant_loss"]
+    # 40 g/yr of R-134a raise 2 L by 27.5 micron in 10 min if molecular, 1.4 if laminar (computed
+    # from the flow laws at 20 C); here it is 0.05 Pa/s, 225 micron in 10 min.
+    micron = told["leak_pa_s"]["best"] * 600 / 0.1333224
+    assert loss["leak_g_per_yr"]["molecular"]["best"] == pytest.approx(40 * micron / 27.5, rel=0.02)
+    assert loss["leak_g_per_yr"]["laminar"]["best"] == pytest.approx(40 * micron / 1.4, rel=0.03)
+    assert loss["refrigerant"] == "R-134a"
+    assert "flow law" in loss["assumption"]
+    assert told["least_hold"]["length_s"] == 1200.0
+    assert main([*arguments[:2], "--volume-l", "2", "--refrigerant", "R-134a"]) == 0
+    assert "laminar" in capsys.readouterr().out
+
+
 BAD_FILES = {
     "empty": (b"", "line"),
     "binary": (bytes(range(256)) * 9, ""),

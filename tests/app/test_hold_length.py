@@ -5,16 +5,16 @@ from pathlib import Path
 import pytest
 
 from app.cli import main
-from app.options import least_hold
+from app.options import least_holds
 from app.settings import Settings
 from tests.app.test_commands import saved
 
 
 def test_the_lengths_are_settings_with_their_source() -> None:
-    assert least_hold(Settings(), "normal").length_s == 1200.0
-    assert "practice" in least_hold(Settings(), "normal").source
+    assert least_holds(Settings())["normal"].length_s == 1200.0
+    assert "practice" in least_holds(Settings())["normal"].source
     own = Settings(hold_long_min=45.0, hold_length_source="maker's manual, page 9")
-    assert (least_hold(own, "long").length_s, least_hold(own, "long").source) == (
+    assert (least_holds(own)["long"].length_s, least_holds(own)["long"].source) == (
         2700.0,
         "maker's manual, page 9",
     )

@@ -20,6 +20,12 @@ WHOLE = JobFields(
     oil_ml=140.0,
     renewed_drier=True,
     renewed_oil=True,
+    circuit_kind="disputed",
+    charge_kg=0.52,
+    pump_speed_m3_s=1.2e-3,
+    hose_bore_m=0.0048,
+    hose_length_m=1.5,
+    cores="out",
 )
 
 
@@ -46,6 +52,10 @@ def test_what_is_kept_comes_back() -> None:
         {"temperature_c": "warm"},
         {"oil_kind": "butter"},
         {"renewed_oil": 1},
+        {"circuit_kind": "odd"},
+        {"cores": 7},
+        {"charge_kg": 0.0},
+        {"hose_bore_m": "thin"},
     ],
 )
 def test_a_strangers_wrong_forms_count_as_not_said(values: dict[str, object]) -> None:
@@ -54,3 +64,8 @@ def test_a_strangers_wrong_forms_count_as_not_said(values: dict[str, object]) ->
 
 def test_an_unknown_state_of_a_joint_is_a_suspect() -> None:
     assert job_fields({"joints": [{"name": "a", "state": "odd"}]}).joints[0].state == "suspect"
+
+
+def test_a_circuit_of_no_said_kind_is_an_ordinary_one() -> None:
+    assert JobFields().kind_or_normal == "normal"
+    assert WHOLE.kind_or_normal == "disputed"

@@ -13,10 +13,11 @@ from app.errors import UsageError
 from app.job_fields import JobFields, Joint
 from app.jobfile.reader import JobReader
 from app.memory import Memory
+from app.options import job_rules
 from app.paths import jobs_folder
 from app.rig_screen import judge_typed
 from app.run import Step
-from app.session import Session, rules_of
+from app.session import Session
 from app.settings import Limit, Settings
 from sensors.events import Reading
 from sensors.sim.sensor import SimSensor
@@ -40,7 +41,7 @@ def play(session: Session, until_s: float) -> list[Step]:
 
 
 def test_defaults_of_the_settings_are_those_of_the_rules() -> None:
-    rules, hold = rules_of(Settings(), 0.002), HoldRules()
+    rules, hold = job_rules(Settings(), 0.002).rules, HoldRules()
     assert rules.volume_m3 == 0.002
     assert rules.flat_interval_s == EvacuationRules().flat_interval_s
     assert rules.hold.rise_pa == pytest.approx(hold.rise_pa, rel=1e-5)
@@ -49,7 +50,7 @@ def test_defaults_of_the_settings_are_those_of_the_rules() -> None:
 
 def test_a_limit_of_the_maker_comes_with_its_source() -> None:
     settings = Settings(hold_rise=Limit(pressure_pa=7.0, source="maker's manual, page 7"))
-    hold = rules_of(settings, None).hold
+    hold = job_rules(settings).rules.hold
     assert (hold.rise_pa, hold.rise_source) == (7.0, "maker's manual, page 7")
 
 

@@ -1,0 +1,52 @@
+"""The settings of an analysis, kept in the job and read back."""
+
+from dataclasses import replace
+
+import pytest
+
+from analysis.blank_off import BlankOffRules
+from analysis.history import History
+from analysis.hold_length import LEAST_HOLDS, LeastHold
+from analysis.hold_rules import HoldRules
+from analysis.rules import EvacuationRules
+from app.job_rules import ANALYSIS, JobRules, kept_rules
+from app.jobfile.rows import Edit, decode_row, encode_note
+
+TOLD = JobRules(
+    EvacuationRules(
+        flat_interval_s=900.0,
+        circuit_c=24.0,
+        volume_m3=0.0031,
+        rig_volume_m3=8e-5,
+        hold=HoldRules(rise_pa=7.0, rise_window_s=300.0, rise_source="maker's manual, page 7"),
+        blank_off=BlankOffRules(lasts_s=240.0),
+    ),
+    History(days_open=40.0, oil="PAG", oil_ml=120.0, renewed_drier=True),
+    {**LEAST_HOLDS, "long": LeastHold(2700.0, "maker's manual, page 9")},
+)
+
+
+@pytest.mark.parametrize("told", [JobRules(), TOLD])
+def test_they_come_back_from_the_row(told: JobRules) -> None:
+    row = decode_row(*encode_note(told.note()))
+    assert isinstance(row, Edit)
+    assert kept_rules({row.key: row.value}) == told
+
+
+def test_a_job_without_them_keeps_none() -> None:
+    assert kept_rules({"vehicle": "grey van"}) is None
+    assert kept_rules({ANALYSIS: 7}) is None
+
+
+@pytest.mark.parametrize(
+    "rules",
+    [7, {"flat_interval_s": "soon"}, {"flat_interval_s": True}, {"flat_interval_s": -1.0},
+     {"circuit_c": 900.0}, {"hold": 7}, {"hold": {"rise_pa": "much"}}],
+)  # fmt: skip
+def test_a_strangers_wrong_forms_count_as_the_default(rules: object) -> None:
+    assert kept_rules({ANALYSIS: {"rules": rules, "history": 7, "least_holds": 7}}) == JobRules()
+
+
+def test_what_fits_is_taken_beside_what_does_not() -> None:
+    kept = kept_rules({ANALYSIS: {"rules": {"flat_interval_s": 300, "circuit_c": "warm"}}})
+    assert kept == replace(JobRules(), rules=EvacuationRules(flat_interval_s=300.0))
