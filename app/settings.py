@@ -149,7 +149,7 @@ def _one_of(key: str, value: Any, allowed: tuple[str, ...]) -> None:
 
 def _between(key: str, value: Any, low: float, high: float, unit: str) -> None:
     is_number = isinstance(value, int | float) and not isinstance(value, bool)
-    if not is_number or not math.isfinite(value) or not low <= value <= high:
+    if not is_number or not low <= value <= high:
         raise SettingError(key, f"a number from {low:g} to {high:g} {unit}")
 
 

@@ -14,6 +14,7 @@ from typing import Any
 from app.atomic import write_atomically
 from app.paths import settings_file
 from app.settings import HOLD_LENGTHS, LIMITS, PRACTICE, Limit, SettingError, Settings
+from sensors.sentence import one_line
 from sensors.units import PA_PER_UNIT, unit_named
 
 _PLAIN = (
@@ -51,6 +52,9 @@ _HEAD = """\
 class SettingsFileError(Exception):
     """The settings file is unreadable: one clear sentence with file, line, what was expected."""
 
+    def __init__(self, text: str) -> None:
+        super().__init__(one_line(text))
+
 
 def load_settings(path: Path | None = None) -> Settings:
     """Read the settings; without a file these are the defaults.
@@ -63,7 +67,7 @@ def load_settings(path: Path | None = None) -> Settings:
     source = path or settings_file()
     try:
         text = source.read_bytes().decode("utf-8-sig")
-        return _settings(tomllib.loads(text))
+        return _settings(_table(text))
     except FileNotFoundError:
         return Settings()
     except OSError as fault:
@@ -71,7 +75,7 @@ def load_settings(path: Path | None = None) -> Settings:
     except UnicodeDecodeError as fault:
         line = fault.object[: fault.start].count(b"\n") + 1
         raise SettingsFileError(f"{source}, line {line}: expected UTF-8 text") from fault
-    except tomllib.TOMLDecodeError as fault:
+    except (tomllib.TOMLDecodeError, _NoToml) as fault:
         raise SettingsFileError(_syntax_sentence(source, text, str(fault))) from fault
     except SettingError as fault:
         line = _line_of(text, fault.key)
@@ -101,6 +105,22 @@ def set_aside(path: Path | None = None) -> Path:
     while (kept := source.with_name(f"{source.name}.unreadable-{number}")).exists():
         number += 1
     return source.rename(kept)
+
+
+class _NoToml(ValueError):
+    pass
+
+
+def _table(text: str) -> dict[str, Any]:
+    """Parse TOML; what its parser does not call an error of the text is made one."""
+    try:
+        return tomllib.loads(text)
+    except tomllib.TOMLDecodeError:
+        raise
+    except ValueError:  # a whole number of more digits than Python reads
+        raise _NoToml("a number is too long") from None
+    except RecursionError:
+        raise _NoToml("lists lie too deep in each other") from None
 
 
 def _settings(table: dict[str, Any]) -> Settings:
