@@ -5,7 +5,6 @@ it comes from; the vehicle maker's figure overrides it. The file is read and wri
 ``app/settings_file.py``.
 """
 
-import math
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any

@@ -75,7 +75,7 @@ def load_settings(path: Path | None = None) -> Settings:
     except UnicodeDecodeError as fault:
         line = fault.object[: fault.start].count(b"\n") + 1
         raise SettingsFileError(f"{source}, line {line}: expected UTF-8 text") from fault
-    except (tomllib.TOMLDecodeError, _NoToml) as fault:
+    except (tomllib.TOMLDecodeError, _NoTomlError) as fault:
         raise SettingsFileError(_syntax_sentence(source, text, str(fault))) from fault
     except SettingError as fault:
         line = _line_of(text, fault.key)
@@ -107,7 +107,7 @@ def set_aside(path: Path | None = None) -> Path:
     return source.rename(kept)
 
 
-class _NoToml(ValueError):
+class _NoTomlError(ValueError):
     pass
 
 
@@ -118,9 +118,9 @@ def _table(text: str) -> dict[str, Any]:
     except tomllib.TOMLDecodeError:
         raise
     except ValueError:  # a whole number of more digits than Python reads
-        raise _NoToml("a number is too long") from None
+        raise _NoTomlError("a number is too long") from None
     except RecursionError:
-        raise _NoToml("lists lie too deep in each other") from None
+        raise _NoTomlError("lists lie too deep in each other") from None
 
 
 def _settings(table: dict[str, Any]) -> Settings:
