@@ -159,6 +159,37 @@ def save_profile(profile: Profile) -> Path:
     return path
 
 
+def replace_profile(name: str, profile: Profile) -> None:
+    """Write a profile in the place of another, under its new name if it has one.
+
+    Raises
+    ------
+    ProfileError
+        If the new name is another profile's, or it cannot be written.
+    """
+    if profile.name != name and profile.name in profile_names():
+        raise ProfileError(f"There is a profile '{profile.name}' already; expected another name.")
+    save_profile(profile)
+    # Where large and small letters are one, the old name may now be the new one's file.
+    if profile.name != name and {name, profile.name} <= set(profile_names()):
+        remove_profile(name)
+
+
+def take_in(path: Path) -> Profile:
+    """Keep a profile that somebody sent, once it is checked, under its file's name.
+
+    Raises
+    ------
+    ProfileError
+        If it is no profile, or there is one of this name.
+    """
+    profile = read_profile(path)
+    if profile.name in profile_names():
+        raise ProfileError(f"There is a profile '{profile.name}' already; rename one of the two.")
+    save_profile(profile)
+    return profile
+
+
 def remove_profile(name: str) -> None:
     """Delete a profile.
 
