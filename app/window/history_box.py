@@ -3,12 +3,13 @@
 from collections.abc import Callable
 from dataclasses import replace
 
-from PySide6.QtCore import QLocale
 from PySide6.QtWidgets import QCheckBox, QComboBox, QFormLayout, QLabel, QLineEdit, QWidget
 
 from app.job_fields import OIL_KINDS, PAST_RANGES, JobFields
 from app.window.labels import field_label
+from app.window.numbers import shown_number, typed_number
 from app.window.theme import BASE_PX, font
+from app.window.typed_number import typed_number
 
 Forecast = Callable[[JobFields], str]
 
@@ -42,8 +43,7 @@ class HistoryBox(QWidget):
         self.renewed_drier.setChecked(fields.renewed_drier)
         self.renewed_oil.setChecked(fields.renewed_oil)
         for name, line in self.numbers.items():
-            value = getattr(fields, name)
-            line.setText("" if value is None else QLocale().toString(value, "g", 6))
+            line.setText(shown_number(getattr(fields, name)))
             line.textChanged.connect(self._on_change)
         self.oil_kind.currentIndexChanged.connect(self._on_change)
         for box in (self.renewed_drier, self.renewed_oil):
@@ -94,12 +94,9 @@ class HistoryBox(QWidget):
             form.addRow(label)
 
     def _number(self, name: str) -> float | None:
-        text = self.numbers[name].text().strip()
-        value, is_number = QLocale().toDouble(text)
-        if not is_number:
-            value, is_number = QLocale.c().toDouble(text)
+        value = typed_number(self.numbers[name].text())
         low, high = PAST_RANGES[name]
-        return float(value) if is_number and low <= value <= high else None
+        return value if value is not None and low <= value <= high else None
 
     def _on_change(self) -> None:
         self._note.setText("" if self.is_right else self.tr("A number here cannot be."))

@@ -4,33 +4,34 @@ from collections.abc import Callable
 from dataclasses import replace
 from typing import get_args
 
-from PySide6.QtCore import QLocale
+from PySide6.QtCore import QCoreApplication
 from PySide6.QtWidgets import (
     QComboBox,
     QDialog,
     QDialogButtonBox,
     QFormLayout,
     QHBoxLayout,
-    QHeaderView,
     QLabel,
     QLineEdit,
-    QTableWidget,
-    QTableWidgetItem,
     QTabWidget,
     QVBoxLayout,
     QWidget,
 )
 
 from analysis.leak import REFRIGERANTS
-from app.job_fields import JobFields, Joint, JointState, VehicleKind
+from app.hold_phrases import kind_phrases
+from app.job_fields import JobFields, VehicleKind
 from app.screen import Passage
-from app.window.buttons import TouchButton
 from app.window.history_box import Forecast, HistoryBox
+from app.window.joints_table import JointsTable
 from app.window.labels import field_label
+from app.window.numbers import shown_number, typed_number
 from app.window.passages import Passages
+from app.window.rig_box import Cost, RigBox
 from app.window.theme import BASE_PX, TOUCH_PX, font
+from app.window.typed_number import typed_number
 
-LITRE_M3 = 1e-3
+LITRE_M3, GRAM_KG = 1e-3, 1e-3
 Safety = Callable[[str, str], tuple[Passage, ...]]
 
 
@@ -45,6 +46,8 @@ class JobForm(QDialog):
         Gives the cautions for a refrigerant and a kind of vehicle.
     forecast
         Says what the circuit's past lets expect.
+    cost
+        Says what hose and cores cost.
     """
 
     def __init__(
@@ -52,6 +55,7 @@ class JobForm(QDialog):
         fields: JobFields,
         safety: Safety,
         forecast: Forecast,
+        cost: Cost = lambda _fields: (),
         parent: QWidget | None = None,
     ) -> None:
         super().__init__(parent)
@@ -59,11 +63,13 @@ class JobForm(QDialog):
         self.resize(1080, 640)
         self._before, self._safety = fields, safety
         self.vehicle, self.oil, self.volume = QLineEdit(), QLineEdit(), QLineEdit()
-        self.kind, self.refrigerant = QComboBox(), QComboBox()
+        self.charge = QLineEdit()
+        self.kind, self.refrigerant, self.circuit = QComboBox(), QComboBox(), QComboBox()
         self.joints = JointsTable(fields.joints)
         self._cautions = Passages()
         self._note = QLabel()
         self.history = HistoryBox(fields, forecast, self._on_change)
+        self.rig = RigBox(fields, cost, self._on_change)
         self._fill(fields)
         self._lay_out()
         self._on_change()
@@ -71,11 +77,13 @@ class JobForm(QDialog):
     def fields(self) -> JobFields:
         """Give the fields as they stand in the form."""
         return replace(
-            self.history.filled(self._before),
+            self.rig.filled(self.history.filled(self._before)),
             vehicle=self.vehicle.text().strip(),
             vehicle_kind=self.kind.currentData(),
             refrigerant=self.refrigerant.currentText().strip(),
             volume_m3=self._volume_m3(),
+            circuit_kind=self.circuit.currentData(),
+            charge_kg=self._charge_kg(),
             oil=self.oil.text().strip(),
             joints=self.joints.joints(),
         )
@@ -96,14 +104,20 @@ class JobForm(QDialog):
         self.refrigerant.setCurrentText(fields.refrigerant)
         self.vehicle.setText(fields.vehicle)
         self.oil.setText(fields.oil)
-        if fields.volume_m3 is not None:
-            self.volume.setText(QLocale().toString(fields.volume_m3 / LITRE_M3, "g", 6))
+        self.circuit.addItem(tr("not said: as an ordinary one"), "")
+        for code, text in kind_phrases(QCoreApplication.translate).items():
+            self.circuit.addItem(text, code)
+        self.circuit.setCurrentIndex(max(self.circuit.findData(fields.circuit_kind), 0))
+        self.volume.setText(shown_number(fields.volume_m3, 1.0 / LITRE_M3))
+        self.charge.setText(shown_number(fields.charge_kg, 1.0 / GRAM_KG))
+        self.charge.setPlaceholderText(tr("grams, by weight, once it is in"))
         self.vehicle.setPlaceholderText(tr("in your own words: what it is, its number"))
         self.oil.setPlaceholderText(tr("kind and amount, if known"))
         self.volume.setPlaceholderText(tr("litres, if known: usually 1.5 to 4"))
         self.kind.currentIndexChanged.connect(self._on_change)
         self.refrigerant.currentTextChanged.connect(self._on_change)
         self.volume.textChanged.connect(self._on_change)
+        self.charge.textChanged.connect(self._on_change)
 
     def _lay_out(self) -> None:
         tr = self.tr
@@ -113,7 +127,9 @@ class JobForm(QDialog):
             (tr("Drive"), self.kind),
             (tr("Refrigerant"), self.refrigerant),
             (tr("Volume of the circuit (L)"), self.volume),
+            (tr("Kind of circuit, for the hold"), self.circuit),
             (tr("Oil"), self.oil),
+            (tr("Charged (g)"), self.charge),
         ):
             widget.setFont(font(BASE_PX))
             widget.setAccessibleName(text)
@@ -127,6 +143,7 @@ class JobForm(QDialog):
         page.setLayout(left)
         tabs.addTab(page, tr("Vehicle and joints"))
         tabs.addTab(self.history, tr("The circuit's past"))
+        tabs.addTab(self.rig, tr("Pump and hose"))
         tabs.setFont(font(BASE_PX))
         row = QHBoxLayout()
         row.addWidget(tabs, 3)
@@ -144,94 +161,24 @@ class JobForm(QDialog):
         column.addWidget(self.buttons)
 
     def _volume_m3(self) -> float | None:
-        value, is_number = QLocale().toDouble(self.volume.text().strip())
-        if not is_number:
-            value, is_number = QLocale.c().toDouble(self.volume.text().strip())
-        return value * LITRE_M3 if is_number and 0.01 <= value <= 1000.0 else None
+        value = typed_number(self.volume.text())
+        return value * LITRE_M3 if value is not None and 0.01 <= value <= 1000.0 else None
+
+    def _charge_kg(self) -> float | None:
+        value = typed_number(self.charge.text())
+        return value * GRAM_KG if value is not None and 1.0 <= value <= 1e5 else None
 
     def _on_change(self) -> None:
         self._cautions.show_passages(
             self._safety(self.refrigerant.currentText().strip(), self.kind.currentData())
         )
-        is_wrong = bool(self.volume.text().strip()) and self._volume_m3() is None
-        self._note.setText(
-            self.tr("The volume must be a number of litres from 0.01 to 1000.") if is_wrong else ""
-        )
-        self._note.setVisible(is_wrong)
+        notes = []
+        if self.volume.text().strip() and self._volume_m3() is None:
+            notes.append(self.tr("The volume must be a number of litres from 0.01 to 1000."))
+        if self.charge.text().strip() and self._charge_kg() is None:
+            notes.append(self.tr("The charge must be a number of grams from 1 to 100000."))
+        self._note.setText("\n".join(notes))
+        self._note.setVisible(bool(notes))
         if hasattr(self, "buttons"):
             save = self.buttons.button(QDialogButtonBox.StandardButton.Save)
-            save.setEnabled(not is_wrong and self.history.is_right)
-
-
-class JointsTable(QWidget):
-    """Every joint that was, or may have been, disturbed."""
-
-    def __init__(self, joints: tuple[Joint, ...], parent: QWidget | None = None) -> None:
-        super().__init__(parent)
-        tr = self.tr
-        self._states: dict[JointState, str] = {
-            "suspect": tr("suspect"),
-            "renewed": tr("O-ring renewed"),
-            "tight": tr("found tight"),
-            "leaks": tr("leaks"),
-        }
-        title = QLabel(
-            tr("Joints that were or may have been opened (a line that shares a block fitting too)")
-        )
-        title.setWordWrap(True)
-        title.setFont(font(BASE_PX, bold=True))
-        self.table = QTableWidget(0, 3)
-        self.table.setHorizontalHeaderLabels([tr("Joint"), tr("Evidence"), tr("State")])
-        self.table.setFont(font(BASE_PX))
-        self.table.setAccessibleName(tr("Joints"))
-        self.table.verticalHeader().setDefaultSectionSize(TOUCH_PX)
-        self.table.verticalHeader().hide()
-        header = self.table.horizontalHeader()
-        header.setFont(font(BASE_PX - 1, bold=True))
-        header.setSectionResizeMode(0, QHeaderView.ResizeMode.Stretch)
-        header.setSectionResizeMode(1, QHeaderView.ResizeMode.Stretch)
-        header.setSectionResizeMode(2, QHeaderView.ResizeMode.Fixed)
-        header.resizeSection(2, 220)
-        row = QHBoxLayout()
-        row.addWidget(TouchButton(tr("Add a joint"), lambda: self.add(Joint(""))))
-        row.addWidget(TouchButton(tr("Remove"), self._on_remove))
-        row.addStretch()
-        column = QVBoxLayout(self)
-        column.setContentsMargins(0, 0, 0, 0)
-        column.addWidget(title)
-        column.addWidget(self.table, 1)
-        column.addLayout(row)
-        for joint in joints:
-            self.add(joint)
-
-    def add(self, joint: Joint) -> None:
-        """Add a row."""
-        row = self.table.rowCount()
-        self.table.insertRow(row)
-        self.table.setItem(row, 0, QTableWidgetItem(joint.name))
-        self.table.setItem(row, 1, QTableWidgetItem(joint.evidence))
-        states = QComboBox()
-        for state, text in self._states.items():
-            states.addItem(text, state)
-        states.setCurrentIndex(states.findData(joint.state))
-        self.table.setCellWidget(row, 2, states)
-        self.table.setCurrentCell(row, 0)
-
-    def joints(self) -> tuple[Joint, ...]:
-        """Give the rows that have a name or evidence."""
-        found = []
-        for row in range(self.table.rowCount()):
-            name, evidence = (self._text(row, column) for column in (0, 1))
-            states = self.table.cellWidget(row, 2)
-            assert isinstance(states, QComboBox)
-            if name or evidence:
-                found.append(Joint(name, evidence, states.currentData()))
-        return tuple(found)
-
-    def _text(self, row: int, column: int) -> str:
-        item = self.table.item(row, column)
-        return "" if item is None else item.text().strip()
-
-    def _on_remove(self) -> None:
-        if self.table.currentRow() >= 0:
-            self.table.removeRow(self.table.currentRow())
+            save.setEnabled(not notes and self.history.is_right and self.rig.is_right)

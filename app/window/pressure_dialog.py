@@ -2,7 +2,6 @@
 
 from collections.abc import Callable
 
-from PySide6.QtCore import QLocale
 from PySide6.QtWidgets import (
     QDialog,
     QDialogButtonBox,
@@ -20,6 +19,7 @@ from app.screen import Passage
 from app.window.labels import field_label
 from app.window.passages import Passages
 from app.window.theme import BASE_PX, TOUCH_PX, font
+from app.window.typed_number import typed_number
 
 Say = Callable[[PressureTest], tuple[str, ...]]
 
@@ -84,7 +84,7 @@ class PressureDialog(QDialog):
 
     def _on_change(self) -> None:
         self.test = None
-        typed = {name: _number(line.text()) for name, line in self.lines.items()}
+        typed = {name: typed_number(line.text()) for name, line in self.lines.items()}
         given = {name: value for name, value in typed.items() if value is not None}
         text = self.tr("Fill in what the dial and the thermometer show.")
         if given.keys() >= set(TYPED):
@@ -97,10 +97,3 @@ class PressureDialog(QDialog):
         self.shows.setText(text)
         save = self.buttons.button(QDialogButtonBox.StandardButton.Save)
         save.setEnabled(self.test is not None)
-
-
-def _number(text: str) -> float | None:
-    value, is_number = QLocale().toDouble(text.strip())
-    if not is_number:
-        value, is_number = QLocale.c().toDouble(text.strip())
-    return float(value) if is_number else None
