@@ -9,7 +9,6 @@ from app.job_fields import OIL_KINDS, PAST_RANGES, JobFields
 from app.window.labels import field_label
 from app.window.numbers import shown_number, typed_number
 from app.window.theme import BASE_PX, font
-from app.window.typed_number import typed_number
 
 Forecast = Callable[[JobFields], str]
 

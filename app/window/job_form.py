@@ -29,7 +29,6 @@ from app.window.numbers import shown_number, typed_number
 from app.window.passages import Passages
 from app.window.rig_box import Cost, RigBox
 from app.window.theme import BASE_PX, TOUCH_PX, font
-from app.window.typed_number import typed_number
 
 LITRE_M3, GRAM_KG = 1e-3, 1e-3
 Safety = Callable[[str, str], tuple[Passage, ...]]

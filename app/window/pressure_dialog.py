@@ -17,9 +17,9 @@ from analysis.pressure_test import PressureTest
 from app.rig_screen import TYPED, judge_typed
 from app.screen import Passage
 from app.window.labels import field_label
+from app.window.numbers import typed_number
 from app.window.passages import Passages
 from app.window.theme import BASE_PX, TOUCH_PX, font
-from app.window.typed_number import typed_number
 
 Say = Callable[[PressureTest], tuple[str, ...]]
 
