@@ -1,0 +1,23 @@
+"""All fuzzers by name."""
+
+from tests.fuzz import (
+    addresses,
+    csv_recordings,
+    gauge_lines,
+    job_files,
+    profile_files,
+    settings_files,
+)
+from tests.fuzz.target import Target
+
+TARGETS: dict[str, Target] = {
+    target.name: target
+    for target in (
+        addresses.TARGET,
+        job_files.TARGET,
+        gauge_lines.TARGET,
+        csv_recordings.TARGET,
+        profile_files.TARGET,
+        settings_files.TARGET,
+    )
+}

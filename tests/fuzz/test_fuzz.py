@@ -1,0 +1,22 @@
+"""No input makes a reader crash, hang, or say anything but one clear sentence."""
+
+import pytest
+
+from tests.fuzz.runner import Fuzzer
+from tests.fuzz.targets import TARGETS
+
+
+@pytest.mark.parametrize("name", TARGETS)
+def test_some_seconds_of_each_fuzzer(name: str) -> None:
+    target = TARGETS[name]
+    report = Fuzzer(target).run_batch(target.examples)
+    # Inputs that all fail at the first check would test nothing else.
+    assert report.ends["read"] >= 0.02 * report.examples
+    assert report.ends["refused"] >= 0.02 * report.examples
+
+
+@pytest.mark.slow
+@pytest.mark.timeout(900)
+@pytest.mark.parametrize("name", TARGETS)
+def test_ten_minutes_of_each_fuzzer(name: str) -> None:
+    Fuzzer(TARGETS[name], first_seed=1000).run_for(600.0)
