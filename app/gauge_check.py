@@ -17,6 +17,7 @@ from app.profiles import Profile, load_profile, save_profile
 from sensors.address import parse_address, with_options
 from sensors.calibration import Curve, Point
 from sensors.catalogue import curve_of, open_sensor
+from sensors.correction import correction_of
 from sensors.events import Lost, Reading, Sensor, SensorError
 from sensors.zero_span import Check, adjusted, correction_from
 
@@ -136,6 +137,19 @@ class GaugeCheck:
             raise UsageError(f"This cannot put it right: {error}.") from error
         told = (f"{correction.zero_pa:.6g}", f"{correction.gain:.6g}", on.isoformat())
         return with_options(self._address, dict(zip(_CHECK_OPTIONS, told, strict=True))), curves
+
+    def words(self, on: date) -> str:
+        """Say what puts the gauge right, as the record will.
+
+        Raises
+        ------
+        UsageError
+            As :meth:`result`.
+        """
+        address, curves = self.result(on)
+        parsed = parse_address(address)
+        curve, correction = curve_of(parsed, curves), correction_of(parsed.options)
+        return ", ".join(part.words for part in (curve, correction) if part is not None)
 
     def keep(self, name: str, on: date) -> str:
         """Save it as the profile it was read from or, with a name, as a new one.

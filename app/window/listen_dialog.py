@@ -15,6 +15,7 @@ from PySide6.QtWidgets import (
 )
 
 from app.listen_desk import Choice, ListenDesk, keep_as_profile
+from app.opening import PROFILE
 from app.window.theme import BASE_PX, TOUCH_PX, font
 
 LOOK_MS = 250
@@ -75,6 +76,12 @@ class ListenDialog(QDialog):
         """The address that reads the gauge as chosen, or nothing."""
         item = self.choices.currentItem()
         return "" if item is None else str(item.data(Qt.ItemDataRole.UserRole))
+
+    @property
+    def taken(self) -> str:
+        """The address, or the name that the gauge was kept under."""
+        name = self.name.text().strip()
+        return f"{PROFILE}{name}" if name else self.address
 
     def look(self) -> None:
         """Show what is heard now; the chosen way stays chosen."""

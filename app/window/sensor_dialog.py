@@ -1,10 +1,12 @@
-"""Choosing the gauge: a simulation, a recording, a serial port, or a typed address."""
+"""Choosing the gauge: kept under a name, found, typed; or a recording, or a simulation."""
 
 from PySide6.QtCore import QCoreApplication, Qt
 from PySide6.QtWidgets import (
     QButtonGroup,
     QDialog,
     QDialogButtonBox,
+    QGridLayout,
+    QHBoxLayout,
     QLabel,
     QRadioButton,
     QStackedWidget,
@@ -13,10 +15,15 @@ from PySide6.QtWidgets import (
 )
 
 from app.errors import UsageError
+from app.gauge_check import GaugeCheck
 from app.listen_desk import ListenDesk
+from app.opening import PROFILE
+from app.profiles import load_profile, profile_names
 from app.search_desk import SearchDesk
 from app.window.buttons import TouchButton
+from app.window.check_dialog import CheckDialog
 from app.window.found_page import FoundPage
+from app.window.kept_page import KeptPage
 from app.window.listen_dialog import ListenDialog
 from app.window.sensor_pages import (
     AddressPage,
@@ -57,13 +64,15 @@ class SensorDialog(QDialog):
         self.setWindowTitle(self.tr("Choose the gauge"))
         self.setMinimumWidth(640)
         self.pages: dict[str, AddressPage] = {
+            "kept": KeptPage(address, unit),
             "found": FoundPage(search),
             "serial": SerialPage(),
-            "typed": TypedPage(address),
+            "typed": TypedPage("" if address.startswith(PROFILE) else address),
             "replay": ReplayPage(*_parts_of(address, "replay")),
             "sim": SimPage(*_parts_of(address, "sim")),
         }
         names = {
+            "kept": self.tr("Gauge kept under a name"),
             "found": self.tr("Whatever is in reach, as it appears"),
             "serial": self.tr("Gauge on a serial port or USB"),
             "typed": self.tr("Gauge at a typed address"),
@@ -72,7 +81,7 @@ class SensorDialog(QDialog):
         }
         self._kinds = QButtonGroup(self)
         self._stack = QStackedWidget()
-        column = QVBoxLayout(self)
+        column, grid = QVBoxLayout(self), QGridLayout()
         self.choices: dict[str, QRadioButton] = {}
         for index, (kind, page) in enumerate(self.pages.items()):
             choice = QRadioButton(names[kind])
@@ -81,15 +90,20 @@ class SensorDialog(QDialog):
             self.choices[kind] = choice
             self._stack.addWidget(page)
             page.changed_to(self._on_change)
-            column.addWidget(choice)
-        column.addWidget(self._stack)
+            grid.addWidget(choice, index // 2, index % 2)  # two columns: for low screens
+        column.addLayout(grid)
+        column.addWidget(self._stack, 1)
         self._line = QLabel()
         self._line.setWordWrap(True)
         self._line.setFont(font(BASE_PX - 1))
         self._line.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
         column.addWidget(self._line)
         self.listen = TouchButton(self.tr("Listen to it first …"), self._on_listen)
-        column.addWidget(self.listen)
+        self.check = TouchButton(self.tr("Check the gauge …"), self._on_check)
+        row = QHBoxLayout()
+        row.addWidget(self.listen)
+        row.addWidget(self.check)
+        column.addLayout(row)
         self.buttons = QDialogButtonBox(
             QDialogButtonBox.StandardButton.Ok | QDialogButtonBox.StandardButton.Cancel
         )
@@ -119,11 +133,16 @@ class SensorDialog(QDialog):
         self._on_change()
 
     def take(self, address: str) -> None:
-        """Choose a typed address."""
-        page = self.pages["typed"]
-        assert isinstance(page, TypedPage)
-        page.line.setText(address)
-        self._choose("typed")
+        """Choose a gauge that is kept, or a typed address."""
+        kept, typed = self.pages["kept"], self.pages["typed"]
+        assert isinstance(kept, KeptPage)
+        assert isinstance(typed, TypedPage)
+        if address.startswith(PROFILE):
+            kept.fill(address.removeprefix(PROFILE))
+            self._choose("kept")
+        else:
+            typed.line.setText(address)
+            self._choose("typed")
 
     def _on_listen(self) -> None:
         words = Words(unit=self._unit, translate=QCoreApplication.translate)
@@ -133,28 +152,56 @@ class SensorDialog(QDialog):
             self._line.setText(str(error))
             return
         dialog = ListenDialog(desk, self)
+        dialog.accepted.connect(lambda: self.take(dialog.taken))
+        dialog.open()
+
+    def _on_check(self) -> None:
+        try:
+            check = GaugeCheck(self.address)
+        except UsageError as error:
+            self._line.setText(str(error))
+            return
+        dialog = CheckDialog(check, self._unit, self)
         dialog.accepted.connect(lambda: self.take(dialog.address))
         dialog.open()
 
     def _on_change(self) -> None:
-        self.listen.setEnabled(self.address.startswith(("serial:", "tcp:")))
-        ok = self.buttons.button(QDialogButtonBox.StandardButton.Ok)
         address = self.address
-        if not address:
-            ok.setEnabled(False)
-            self._line.setText(self.tr("Nothing chosen yet."))
-            return
         try:
-            parse_address(address)
-        except SensorError as error:
-            ok.setEnabled(False)
-            self._line.setText(str(error))
+            gauge = _plain(address)
+        except UsageError as error:
+            gauge, text = "", str(error)
         else:
-            ok.setEnabled(True)
-            self._line.setText(self.tr("Address: {address}").format(address=address))
+            text = self.tr("Address: {address}").format(address=gauge)
+        if not address:
+            text = self.tr("Nothing chosen yet.")
+        self._line.setText(text)
+        self.buttons.button(QDialogButtonBox.StandardButton.Ok).setEnabled(bool(gauge))
+        is_gauge = bool(gauge) and not gauge.startswith(("sim:", "replay:"))
+        self.check.setEnabled(is_gauge)
+        self.listen.setEnabled(is_gauge and address.startswith(("serial:", "tcp:")))
+
+
+def _plain(address: str) -> str:
+    """Give the address of a gauge, also of one that is kept under a name.
+
+    Raises
+    ------
+    UsageError
+        If it is wrong, or the profile cannot be used.
+    """
+    if address.startswith(PROFILE):
+        return load_profile(address.removeprefix(PROFILE)).address
+    try:
+        parse_address(address)
+    except SensorError as error:
+        raise UsageError(str(error)) from error
+    return address
 
 
 def _kind_of(address: str) -> str:
+    if address.startswith(PROFILE) or (not address and profile_names()):
+        return "kept"
     kind = address.partition(":")[0]
     if kind in ("sim", "replay"):
         return kind
