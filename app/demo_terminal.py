@@ -3,6 +3,7 @@
 from app import display
 from app.commands.watch import follow
 from app.demo import HOLD_S, TITLE
+from app.errors import UsageError
 from app.job_rules import JobRules
 from app.link import Ended, Failed
 from app.opening import run_on
@@ -51,7 +52,8 @@ def play(speed: float) -> None:
         return not technician.is_done
 
     following.start(sensor)
-    follow(following, terminal, show)
+    if lost := follow(following, terminal, show):
+        raise UsageError(lost)
     snapshot = following.snapshot
     if snapshot is not None:
         if snapshot.hold is not None:

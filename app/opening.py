@@ -46,6 +46,19 @@ def sensor_at(address: str) -> Sensor:
     return sensor
 
 
+def second_sensor_at(address: str, far: str) -> Sensor:
+    """Open the gauge at the pump; it can't be the far one too.
+
+    Raises
+    ------
+    UsageError
+        If the address is wrong or that of the far gauge.
+    """
+    if address.strip() == far.strip():
+        raise UsageError(f"{address} is the far gauge already: the second one needs its own.")
+    return sensor_at(address)
+
+
 def sensor_of(profile: Profile) -> Sensor:
     """Open a profile's gauge.
 
@@ -86,6 +99,7 @@ def run_on(
         If the job can't be made or opened.
     """
     evacuation, kept = Evacuation(rules=told.rules, history=told.history), None
+    is_new = path is None or not path.exists()
     try:
         if path is None:
             path = new_job(jobs_folder(), title=title)
@@ -95,7 +109,7 @@ def run_on(
             recording = load_job(path)
             _rebuild(recording, evacuation, progress, seen)
             kept = kept_rules(recording.fields)
-        run = Run(path, evacuation)
+        run = Run(path, evacuation, is_new=is_new)
     except JobFileError as error:
         raise UsageError(str(error)) from error
     if told != kept:

@@ -9,18 +9,20 @@ import logging
 import math
 import threading
 from collections.abc import Callable
-from dataclasses import dataclass, replace
-from datetime import datetime, timedelta
+from dataclasses import replace
+from datetime import timedelta
 from pathlib import Path
 from queue import Empty, SimpleQueue
 
 from app.jobfile.backlog import Backlog, Item, as_note
+from app.jobfile.elsewhere import begin_elsewhere
 from app.jobfile.errors import JobFileError
-from app.jobfile.resume import continue_job, last_time_s
+from app.jobfile.resume import continue_job, job_start, last_time_s
 from app.jobfile.rows import encode_note
 from app.jobfile.utc import UtcNow, utc_now
 from app.jobfile.writer import JobWriter
-from app.link import Ended, Failed
+from app.link import AtPump, Ended, Failed
+from app.save_state import SaveState
 from sensors.clock import Clock, now_s
 from sensors.events import Connected, Lost, Reading, Rejected
 
@@ -30,36 +32,11 @@ COMMIT_EVERY_S = 1.0
 STALLED_AFTER_S = 10.0
 """A disk that has not answered for this long is told as trouble, though no error has come."""
 
+MOVED_WITHIN_S = 60.0
+"""Longest wait for a whole record to be copied: a day at 10 readings a second is 15 MB."""
+
 MAX_QUEUED = 200_000
 """Most items that wait for a disk that does not answer at all: some 5 h at 10 readings a second."""
-
-
-@dataclass(frozen=True, slots=True)
-class SaveState:
-    """Whether the record is safe on the disk.
-
-    Attributes
-    ----------
-    is_saving
-        All that came up to about a second ago is in the file.
-    since_utc
-        Since when this is so: not saved since then, when ``is_saving`` is false.
-    why
-        What the disk says, one clear sentence, or ``None``.
-    waiting
-        Readings and other items that are only in memory.
-    saved_until_s
-        Job time of the last reading or event that is in the file, or ``None`` before the first.
-    last_hash
-        The chain's last hash in the file.
-    """
-
-    is_saving: bool
-    since_utc: datetime
-    why: str | None
-    waiting: int
-    saved_until_s: float | None
-    last_hash: bytes
 
 
 class Recorder:
@@ -99,6 +76,7 @@ class Recorder:
         last_s = last_time_s(writer)
         self._writer: JobWriter | None = writer
         self._first_hash = writer.hash_of(1)
+        self._start, self._last = job_start(writer), writer.last
         self._open_writer = open_writer
         self._now, self._steady = now, steady
         self._commit_every_s = commit_every_s
@@ -140,7 +118,7 @@ class Recorder:
             If a note cannot be encoded (a number that is NaN, say).
         """
         queued: _Queued
-        if isinstance(item, Reading | Rejected | Connected | Lost | Failed | Ended):
+        if isinstance(item, Reading | Rejected | Connected | Lost | Failed | Ended | AtPump):
             queued = item
         else:
             queued = encode_note(as_note(item))
@@ -153,6 +131,21 @@ class Recorder:
     def flush(self, within_s: float = STALLED_AFTER_S) -> bool:
         """Commit all that was put so far; say whether it is in the file now."""
         return self._request(is_last=False, within_s=within_s)
+
+    def save_elsewhere(self, target: Path, within_s: float = MOVED_WITHIN_S) -> None:
+        """Go on recording in another file, with all that waits; the old one stays as it is.
+
+        Raises
+        ------
+        JobFileError
+            If the target exists or does not take it: then nothing has changed.
+        """
+        request = _Request(is_last=False, target=target.resolve())
+        self._queue.put(request)
+        if not request.done.wait(within_s):
+            raise JobFileError(f"{target.parent} has not answered for {within_s:.0f} s.")
+        if request.why:
+            raise JobFileError(request.why)
 
     def close(self, within_s: float = STALLED_AFTER_S) -> bool:
         """Commit, let go of the file, join the thread; say whether all is in the file.
@@ -183,7 +176,9 @@ class Recorder:
                     self._take(queued)
             except Empty:
                 pass  # a second without any item
-            if request or self._steady() >= due_s:
+            if request and request.target:
+                request.why = self._move(request.target)
+            elif request or self._steady() >= due_s:
                 self._save()
                 due_s = self._steady() + self._commit_every_s
             if request:
@@ -197,26 +192,22 @@ class Recorder:
         if isinstance(queued, tuple):
             self._backlog.add_row(*queued)
             return
-        time_s = getattr(queued, "time_s", math.nan)
+        event = queued.event if isinstance(queued, AtPump) else queued
+        time_s = getattr(event, "time_s", math.nan)
         if math.isfinite(time_s):
             self._latest_s = max(time_s, self._latest_s or time_s)
-        elif isinstance(queued, Connected | Lost | Failed | Ended):
-            queued = replace(queued, time_s=self._latest_s or 0.0)
+        elif isinstance(event, Connected | Lost | Failed | Ended):
+            event = replace(event, time_s=self._latest_s or 0.0)
+            queued = AtPump(event) if isinstance(queued, AtPump) else event
         self._backlog.add(queued)
 
     def _save(self) -> None:
         """Try to write all that waits; on trouble let go of the file, to open it anew next time."""
-        with self._overflow_lock:
-            overflow, self._overflow = self._overflow, 0
-        if overflow:
-            at_s = self._latest_s or 0.0
-            self._backlog.give_up(overflow, at_s, at_s)
+        self._note_overflow()
         try:
             if self._writer is None:
                 self._writer = self._opened_again()
-            for row in self._backlog.rows():
-                self._writer.append(row.kind, row.payload, utc=row.utc)
-            self._writer.commit()
+            self._write_all(self._writer)
         except Exception as error:  # whatever it is: the thread lives on and the items wait
             if not isinstance(error, JobFileError):
                 _log.exception("saving failed")
@@ -225,6 +216,42 @@ class Recorder:
         else:
             self._backlog.written()
             self._report(True, None)
+
+    def _note_overflow(self) -> None:
+        with self._overflow_lock:
+            overflow, self._overflow = self._overflow, 0
+        if overflow:
+            at_s = self._latest_s or 0.0
+            self._backlog.give_up(overflow, at_s, at_s)
+
+    def _write_all(self, writer: JobWriter) -> None:
+        for row in self._backlog.rows():
+            writer.append(row.kind, row.payload, utc=row.utc)
+        writer.commit()
+        self._last = writer.last
+
+    def _move(self, target: Path) -> str:
+        """Bring the record to another file; say why not, if not."""
+        self._note_overflow()
+        self._let_go()
+        try:
+            begin_elsewhere(self.path, target, self._start, self._last)
+        except JobFileError as error:
+            return str(error)
+        try:
+            writer = self._open_writer(target)
+            try:
+                self._write_all(writer)
+            except BaseException:
+                writer.close()
+                raise
+        except JobFileError as error:
+            target.unlink(missing_ok=True)
+            return str(error)
+        self._writer, self.path, self._first_hash = writer, target, writer.hash_of(1)
+        self._backlog.written()
+        self._report(True, None)
+        return ""
 
     def _opened_again(self) -> JobWriter:
         writer = self._open_writer(self.path)
@@ -255,8 +282,10 @@ class Recorder:
 class _Request:
     """Somebody waits for a commit."""
 
-    def __init__(self, is_last: bool) -> None:
+    def __init__(self, is_last: bool, target: Path | None = None) -> None:
         self.is_last = is_last
+        self.target = target  # the file in which to go on
+        self.why = ""
         self.is_saved = False
         self.done = threading.Event()
 

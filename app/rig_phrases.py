@@ -1,6 +1,8 @@
-"""Phrases of isolations, pulls, the length of a hold, blank-off and pressure test, by code."""
+"""Phrases of isolations, pulls, holds, blank-off and pressure test, and two gauges, by code."""
 
 from collections.abc import Callable
+
+from app.hold_phrases import hold_end_phrases
 
 Translate = Callable[[str, str], str]  # as in app/phrases.py, which takes these phrases in
 
@@ -9,10 +11,11 @@ def rig_phrases(translate: Translate) -> dict[str, str]:
     """Give one sentence for each code."""
     return {
         **_isolation_phrases(translate),
-        **_hold_end_phrases(translate),
+        **hold_end_phrases(translate),
         **_pull_phrases(translate),
         **_blank_off_phrases(translate),
         **_pressure_test_phrases(translate),
+        **_two_gauges_phrases(translate),
     }
 
 
@@ -40,38 +43,17 @@ def _isolation_phrases(translate: Translate) -> dict[str, str]:
     }
 
 
-def _hold_end_phrases(translate: Translate) -> dict[str, str]:
-    return {
-        "hold-too-short-yet": translate(
-            "Reason", "Hold {left_s} longer: this circuit is held for at least {least_s}."
-        ),
-        "hold-unclear-yet": translate(
-            "Reason", "It cannot be told yet; {longer_s} more should tell."
-        ),
-        "hold-will-not-clear": translate(
-            "Reason", "It cannot be told, and waiting will not help: pull again and hold anew."
-        ),
-        "hold-leak-is-sure": translate(
-            "Reason",
-            "The test may end: it leaks, and is over the limit after {duration_s} already.",
-        ),
-        "hold-long-enough": translate(
-            "Reason", "The test may end: {duration_s} of the {least_s} needed are over."
-        ),
-    }
-
-
 def _pull_phrases(translate: Translate) -> dict[str, str]:
     return {
         "pull-reached": translate(
             "Reason", "Down to {pressure_pa} in {after_s}; the pull before took {last_s}."
         ),
         "pull-rarer": translate(
-            "Reason", "Bursts come {ratio} times as often as in the last pull."
+            "Reason", "Bursts come rarer than in the last pull: about {fraction} as often."
         ),
         "pull-as-often": translate("Reason", "Bursts come about as often as in the last pull."),
         "pull-oftener": translate(
-            "Reason", "Bursts come oftener than in the last pull: {ratio} times as often."
+            "Reason", "Bursts come oftener than in the last pull: about {multiple} as often."
         ),
         "pull-smallest": translate(
             "Reason", "The smallest burst was {rise_pa}, in the pull before {last_pa}."
@@ -82,6 +64,15 @@ def _pull_phrases(translate: Translate) -> dict[str, str]:
 def _blank_off_phrases(translate: Translate) -> dict[str, str]:
     return {
         "blank-off": translate("Reason", "Blank-off: pump, hoses and gauge alone are cut off."),
+        "blank-off-runs": translate(
+            "Reason",
+            "Blank-off test: pump, hoses and gauge alone are cut off for {duration_s} of "
+            "{needed_s}, risen {rise_pa}. Leave both valves closed.",
+        ),
+        "blank-off-may-end": translate(
+            "Reason",
+            "Blank-off test: {duration_s} are over, risen {rise_pa}. It is long enough: end it.",
+        ),
         "blank-off-over": translate("Reason", "The blank-off test is over; the pull begins anew."),
         "blank-off-shows": translate(
             "Reason", "The rig pulled down to {ultimate_pa}, then rose by {rise_pa} to {end_pa}."
@@ -111,7 +102,9 @@ def _blank_off_phrases(translate: Translate) -> dict[str, str]:
             "The rig's gas load of {value_pa_m3_s} is over {limit_pa_m3_s}: every later rise "
             "would be partly its own.",
         ),
-        "rig-share": translate("Reason", "{share} of this rise is the rig's own."),
+        "rig-share": translate(
+            "Reason", "About {fraction} of this rise is the rig's own ({share})."
+        ),
         "rig-explains-all": translate("Reason", "The rig's own gas explains all of this rise."),
         "no-rise-to-share": translate("Reason", "There was no rise to share with the rig."),
     }
@@ -171,5 +164,31 @@ def _pressure_test_phrases(translate: Translate) -> dict[str, str]:
         ),
         "pressure-test-codes": translate(
             "Reason", "The vehicle maker's procedure and local codes decide."
+        ),
+    }
+
+
+def _two_gauges_phrases(translate: Translate) -> dict[str, str]:
+    return {
+        "far-restricted": translate(
+            "Reason",
+            "At the far side {far_pa}, at the pump {pump_pa}: only about {share} of the pump's "
+            "speed reaches the far side. The hose is thin or long, a core was left in, or a "
+            "passage is narrow.",
+        ),
+        "far-not-following": translate(
+            "Reason",
+            "At the pump it is down to {pump_pa}, but the far side stays at {far_pa}: a valve in "
+            "between is closed, a core is not pressed in, or the hose is thin or kinked.",
+        ),
+        "pump-above-far": translate(
+            "Reason",
+            "The gauge at the pump shows {pump_pa}, more than the far one with {far_pa}: the two "
+            "are swapped, or one of them is wrong.",
+        ),
+        "far-silent": translate(
+            "Reason",
+            "The far gauge says nothing, and it alone decides. The one at the pump shows "
+            "{pump_pa}.",
         ),
     }

@@ -9,13 +9,21 @@ from queue import Empty
 from analysis.evacuation import Evacuation
 from analysis.sample import Mark, MarkKind, Silence
 from analysis.snapshot import Snapshot
+from app.job_rules import ANALYSIS
+from app.jobfile.empty import remove_if_empty
 from app.jobfile.jsontext import plain
 from app.jobfile.rows import Edit, FindingNote, Gap, HoldChange, StageChange
-from app.link import Ended, Failed, Link, LinkEvent
+from app.link import AtPump, Ended, Failed, Link, LinkEvent
+from app.pump_side import PumpSide
 from app.recorder import Recorder
 from app.rig_tests import blank_off_note
 from sensors.events import Reading, Rejected, Sensor
 from sensors.quality import Quality
+
+GAUGE, GAUGE_AT_PUMP = "gauge", "gauge_at_pump"
+"""Fields of the job: the addresses of the far gauge and of the one at the pump."""
+
+_OWN_FIELDS = frozenset({"title", GAUGE, GAUGE_AT_PUMP, ANALYSIS})  # set by no technician
 
 MOST_A_DRAIN = 2000  # readings: a caller that draws in between stays responsive after a stall
 
@@ -24,15 +32,16 @@ MOST_A_DRAIN = 2000  # readings: a caller that draws in between stays responsive
 class Step:
     """What happened, and all that is known after it. Times are on the job's clock."""
 
-    event: LinkEvent | Mark | Silence
+    event: LinkEvent | AtPump | Mark | Silence
     snapshot: Snapshot | None
 
 
 class Run:
     """Joins link, recorder and analysis, for the terminal and the window alike.
 
-    Readings reach the recorder on the sensor's own thread; the analysis sees them when
-    :meth:`drain` is called, from one thread only.
+    A second gauge, at the pump, is recorded and told as well; the far one alone is analysed, and
+    when it is lost the decision waits for it. Readings reach the recorder on the sensor's own
+    thread; the analysis sees them when :meth:`drain` is called, from one thread only.
 
     Parameters
     ----------
@@ -40,31 +49,56 @@ class Run:
         The job to record into.
     evacuation
         The analysis; for a job that goes on it already knows what the job holds.
+    is_new
+        The job was made for this run: it is taken away again if nothing comes.
+
+    Attributes
+    ----------
+    is_kept
+        The job's file is still there after :meth:`close`.
     """
 
-    def __init__(self, path: Path, evacuation: Evacuation) -> None:
+    def __init__(self, path: Path, evacuation: Evacuation, *, is_new: bool = False) -> None:
+        self.is_kept = True
+        self._is_new = is_new
         self.recorder = Recorder(path)
         self.link = Link(clock=self.recorder.clock)
         self.evacuation = evacuation
         self.snapshot: Snapshot | None = None
         self.rejected = 0
         self.quality = Quality()
+        self.pump_side = PumpSide()
         self._gauge = ""
         self._marks: list[Mark] = []
         self._last_s = 0.0
 
     def start(self, sensor: Sensor) -> None:
-        """Run this sensor, instead of the one that runs if any.
+        """Run this sensor, which decides, instead of the one that runs if any.
 
         Another gauge in mid-run is marked, since two gauges never agree.
         """
         if self._gauge not in ("", sensor.name):
             self.mark("note", f"another gauge: {sensor.name}")
         if self._gauge != sensor.name:
-            self.recorder.put(Edit("gauge", sensor.name))
+            self.recorder.put(Edit(GAUGE, sensor.name))
         self._gauge = sensor.name
+        self.pump_side.far_changes()
         self.quality = Quality()
         self.link.start(sensor, self.recorder.put)
+
+    def start_at_pump(self, sensor: Sensor | None) -> None:
+        """Run a second gauge at the pump, instead of the one there if any; ``None`` ends it."""
+        before, name = self.pump_side.gauge, "" if sensor is None else sensor.name
+        if before and before != name:
+            what = f"another gauge at the pump: {name}" if name else "no gauge at the pump"
+            self.mark("note", what)
+        if before != name:
+            self.recorder.put(Edit(GAUGE_AT_PUMP, name))
+        self.pump_side.change(name)
+        if sensor is not None:
+            self.link.start(sensor, self.recorder.put, place="pump")
+        elif before:
+            self.link.leave("pump")
 
     def mark(self, kind: MarkKind, text: str = "", *, at_s: float | None = None) -> None:
         """Mark what the technician does now: recorded at once, analysed by the next drain.
@@ -93,16 +127,24 @@ class Run:
                 mark = replace(mark, time_s=max(mark.time_s, self._last_s))
             yield Step(mark, self._analyse(mark))
         now_s = self.link.clock.now_s()
+        self.pump_side.judge(now_s, self.snapshot)
         if self.snapshot is not None and now_s - self._last_s >= 1.0:
             silence = Silence(now_s)
             yield Step(silence, self._analyse(silence))
 
     def close(self) -> bool:
-        """Stop the sensor, save what is left; say whether all is in the file."""
+        """Stop the sensors, save what is left; say whether all is in the file."""
         self.link.close()
-        return self.recorder.close()
+        is_saved = self.recorder.close()
+        if is_saved and self._is_new and self.is_kept:
+            self.is_kept = not remove_if_empty(self.recorder.path, _OWN_FIELDS)
+        return is_saved
 
-    def _take(self, event: LinkEvent) -> Step:
+    def _take(self, event: LinkEvent | AtPump) -> Step:
+        if isinstance(event, AtPump):
+            self.pump_side.take(event.event)
+            return Step(event, self.snapshot)
+        self.pump_side.take_far(event)
         if not isinstance(event, Ended | Failed):
             self.quality.take(event)
         if isinstance(event, Reading):

@@ -226,10 +226,13 @@ class Session:
             run = run or opening.run_made
         if run is None:
             return True
-        self.last_path = run.recorder.path
         run.link.close()
         run.recorder.flush()
-        return run.close()
+        is_saved = run.close()
+        self.last_path = run.recorder.path if run.is_kept else None
+        if not run.is_kept:
+            self.memory.keep(open_job="")
+        return is_saved
 
     def _open(self, path: Path | None) -> None:
         self._past.clear()

@@ -4,13 +4,14 @@ import shutil
 import sys
 from typing import TextIO
 
-from analysis.sample import Mark
+from analysis.sample import Mark, Silence
 from analysis.snapshot import Snapshot
 from app import display
-from app.link import Ended, Failed
+from app.link import AtPump, Ended, Failed, LinkEvent
+from app.pump_side import PumpSide
 from app.quality_words import quality_text, stuck_text
-from app.recorder import SaveState
 from app.run import Step
+from app.save_state import SaveState
 from app.words import Words
 from sensors.events import Connected, Lost, Rejected
 from sensors.quality import QualityReport
@@ -35,22 +36,30 @@ class Terminal:
         self._bursts = 0
         self._status_length = 0
         self._is_stuck = False
+        self._difference = ""
 
     def show(self, step: Step) -> None:
         """Tell what changed, if anything did."""
         event, snapshot = step.event, step.snapshot
-        if isinstance(event, Connected):
-            self.line(event.time_s, f"Connected: {event.detail}")
-        elif isinstance(event, Lost | Failed):
-            self.line(event.time_s, f"Gauge lost: {event.why}")
-        elif isinstance(event, Ended):
-            self.line(event.time_s, "The readings have come to their end.")
-        elif isinstance(event, Rejected):
-            self.line(event.time_s, f"Not a reading ({event.why}): {event.raw[:40]!r}")
-        elif isinstance(event, Mark):
+        if isinstance(event, AtPump):
+            self._link(event.event, "At the pump: ")
+            return
+        if isinstance(event, Mark):
             self.line(event.time_s, f"Marked: {self._words.mark(event.kind)} {event.text}".rstrip())
+        elif not isinstance(event, Silence):
+            self._link(event)
         if snapshot is not None and not isinstance(event, Connected | Lost | Failed | Ended):
             self._changes(snapshot)
+
+    def _link(self, event: LinkEvent, where: str = "") -> None:
+        if isinstance(event, Connected):
+            self.line(event.time_s, f"{where}Connected: {event.detail}")
+        elif isinstance(event, Lost | Failed):
+            self.line(event.time_s, f"{where}Gauge lost: {event.why}")
+        elif isinstance(event, Ended):
+            self.line(event.time_s, f"{where}The readings have come to their end.")
+        elif isinstance(event, Rejected):
+            self.line(event.time_s, f"{where}Not a reading ({event.why}): {event.raw[:40]!r}")
 
     def _changes(self, snapshot: Snapshot) -> None:
         now_s, words = snapshot.time_s, self._words
@@ -82,12 +91,21 @@ class Terminal:
             self.line(time_s, stuck_text(report))
         self._is_stuck = report.is_stuck
 
+    def pump_side(self, time_s: float, side: PumpSide) -> None:
+        """Tell once, as it changes, what the difference between the two gauges means."""
+        reason = side.difference
+        code = "" if reason is None else reason.code
+        if reason is not None and code != self._difference:
+            self.line(time_s, self._words.reason(reason))
+        self._difference = code
+
     def status(
         self,
         snapshot: Snapshot,
         saved: SaveState,
         rejected: int,
         report: QualityReport | None = None,
+        at_pump_pa: float | None = None,
     ) -> None:
         """Draw the status line anew."""
         if not self._is_live:
@@ -100,6 +118,9 @@ class Terminal:
             else display.pressure(pressure_pa, self._words.unit),
             "saved" if saved.is_saving else f"NOT SAVED: {saved.why}",
         ]
+        if at_pump_pa is not None:
+            at_pump = display.pressure(at_pump_pa, self._words.unit)
+            parts.insert(2, f"at the pump {at_pump}")
         if rejected:
             parts.append(f"{rejected} bad frames")
         parts.append(self._words.verdict(snapshot))

@@ -1,8 +1,12 @@
-"""What ``watch --json`` prints: one object for each reading and each change of the link."""
+"""What ``watch --json`` prints: one object for each reading and each change of the link.
+
+Those of a second gauge have ``"at": "pump"`` beside the same fields; ``stage`` is the run's, which
+the far gauge alone decides.
+"""
 
 from typing import Any
 
-from app.link import Failed
+from app.link import AtPump, Failed
 from app.run import Step
 from sensors.events import Connected, Lost, Reading
 
@@ -10,6 +14,9 @@ from sensors.events import Connected, Lost, Reading
 def as_json(step: Step) -> dict[str, Any] | None:
     """Give the object for a step, or ``None`` where the step has none."""
     event = step.event
+    if isinstance(event, AtPump):
+        told = as_json(Step(event.event, step.snapshot))
+        return None if told is None else {**told, "at": "pump"}
     if isinstance(event, Reading):
         return {
             "time_s": event.time_s,

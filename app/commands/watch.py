@@ -11,7 +11,7 @@ from typing import Any
 from app import options
 from app.errors import UsageError
 from app.link import Ended, Failed
-from app.opening import PROFILE, run_on, sensor_at
+from app.opening import PROFILE, run_on, second_sensor_at, sensor_at
 from app.output import print_json
 from app.quality_words import quality_text
 from app.run import Run, Step
@@ -35,10 +35,17 @@ def add_parser(subparsers: "argparse._SubParsersAction[Any]") -> None:
         "address",
         metavar="ADDRESS",
         nargs="?",
-        help="where the gauge is, e.g. serial:/dev/ttyUSB0?baud=9600&field=2&unit=micron",
+        help="where the gauge is, e.g. serial:/dev/ttyUSB0?baud=9600&field=2&unit=micron; with "
+        "--also the one at the far side of the circuit, which decides",
     )
     parser.add_argument(
         "--profile", metavar="NAME", help="the gauge kept under this name, instead of ADDRESS"
+    )
+    parser.add_argument(
+        "--also",
+        metavar="ADDRESS",
+        help="a second gauge, at the pump: recorded and shown, while the first one, at the far "
+        'side of the circuit, alone decides; its JSON lines have "at": "pump"',
     )
     parser.add_argument("--json", action="store_true", help="print one JSON object a line")
     parser.add_argument(
@@ -61,7 +68,9 @@ def add_parser(subparsers: "argparse._SubParsersAction[Any]") -> None:
 def run(args: argparse.Namespace) -> int:
     """Follow the gauge."""
     address = address_of(args)
-    sensor = sensor_at(address)
+    sensor, at_pump = sensor_at(address), None
+    if args.also is not None:
+        at_pump = second_sensor_at(args.also, address)
     following = run_on(args.job, options.rules(args), f"watch {address}")
     print(f"Recording into {following.recorder.path}", file=sys.stderr, flush=True)
     terminal = Terminal(Words())
@@ -79,15 +88,21 @@ def run(args: argparse.Namespace) -> int:
         return not isinstance(step.event, Ended | Failed)
 
     following.start(sensor)
-    follow(following, terminal, show, for_s=args.for_s, is_quiet=args.json)
+    if at_pump is not None:
+        following.start_at_pump(at_pump)
+    lost = follow(following, terminal, show, for_s=args.for_s, is_quiet=args.json)
     if following.snapshot is not None and not args.json:
         print(Words().verdict(following.snapshot))
         if told := quality_text(following.quality.report, "micron"):
             print(f"The gauge: {told}.")
+    if not following.is_kept:
+        print("Nothing was read: no job was kept.", file=sys.stderr)
     if following.rejected:
         print(f"{following.rejected} frames were not readings.", file=sys.stderr)
     if not was_reached:
         raise UsageError(why or f"{address} was not reached in {args.for_s:g} s.")
+    if lost:
+        raise UsageError(lost)
     return 0
 
 
@@ -119,7 +134,11 @@ class Status:
         if now_s() - self._looked_s >= 1.0:
             self._report, self._looked_s = run.quality.report, now_s()
             self._terminal.quality(snapshot.time_s, self._report)
-        self._terminal.status(snapshot, run.recorder.state, run.rejected, self._report)
+            self._terminal.pump_side(snapshot.time_s, run.pump_side)
+        reading = run.pump_side.reading
+        at_pump_pa = None if reading is None else reading.pressure_pa
+        state, report = run.recorder.state, self._report
+        self._terminal.status(snapshot, state, run.rejected, report, at_pump_pa)
 
 
 def follow(
@@ -129,10 +148,11 @@ def follow(
     *,
     for_s: float | None = None,
     is_quiet: bool = False,
-) -> None:
+) -> str:
     """Show the run's steps until ``show`` says enough, the time is over, or a signal comes.
 
-    The record is whole when this returns, whatever ended it.
+    The record is whole when this returns, whatever ended it; where the disk did not take the
+    last of it, the sentence that says so is given back.
     """
     ends_s = None if for_s is None else now_s() + for_s
     before = signal.signal(signal.SIGTERM, signal.default_int_handler)
@@ -153,5 +173,15 @@ def follow(
         following.link.close()
         for step in following.drain():
             show(step)
-        if not following.close():
-            print(f"NOT ALL IS SAVED: {following.recorder.state.why}", file=sys.stderr)
+        is_saved = following.close()
+    return "" if is_saved else lost_sentence(following)
+
+
+def lost_sentence(following: Run) -> str:
+    """Say what could not be saved, and why."""
+    state = following.recorder.state
+    why = state.why or "The disk does not answer."
+    what = (
+        "1 reading or note is" if state.waiting == 1 else f"{state.waiting} readings or notes are"
+    )
+    return f"NOT ALL IS SAVED: the last {what} lost, all before is in the job. {why}"

@@ -5,31 +5,28 @@ from collections import deque
 from dataclasses import dataclass
 
 from analysis.snapshot import Caution
-from app.jobfile.readings import MAX_BLOCK_READINGS, encode_readings, why_not
+from app.jobfile.gauge_rows import GaugeRows
 from app.jobfile.rows import (
-    READINGS,
+    ALL_READINGS,
     CautionChange,
     Gap,
     LinkChange,
     Note,
-    Rejections,
+    PumpLinkChange,
     encode_note,
 )
 from app.jobfile.utc import UtcNow, utc_now, utc_text
-from app.link import Ended, Failed
+from app.link import AtPump, Ended, Failed
+from app.place import PLACES
 from sensors.events import Connected, Lost, Reading, Rejected
 
 LinkEvent = Connected | Lost | Failed | Ended
-Item = Reading | Rejected | LinkEvent | Caution | Note
+Item = Reading | Rejected | LinkEvent | AtPump | Caution | Note
 
 MAX_BYTES = 32 << 20
 """Most that waits while the disk takes nothing: 32 MiB of rows, some 27 h at 10 readings a second.
 Beyond that the oldest readings are given up, and a ``gap`` row says how many and when."""
 
-MAX_SAMPLES = 20
-"""Rejected frames kept as they came, in one recording; all others are counted."""
-
-MAX_RAW_BYTES = 64
 _ROW_BYTES = 250
 """What a waiting row takes besides its payload, rounded up (measured on CPython 3.11)."""
 
@@ -62,15 +59,14 @@ class Backlog:
     ) -> None:
         self._now = now
         self._max_bytes = max_bytes
-        self._last_s = last_s
-        self._samples_left = MAX_SAMPLES
+        self._gauges = {place: GaugeRows(place, last_s) for place in PLACES}
         self._given_up: WaitingRow | None = None
         self._clear()
 
     @property
     def waiting(self) -> int:
         """Readings and other items that are not in the file."""
-        return self._count + len(self._open) + self._rejected
+        return self._count + sum(gauge.waiting for gauge in self._gauges.values())
 
     def add(self, item: Item) -> None:
         """Take one item, its times on the job's clock.
@@ -80,23 +76,20 @@ class Backlog:
         JobFileError
             If a note cannot be encoded.
         """
-        if isinstance(item, Reading):
-            why = why_not(item, self._last_s)
-            if why:
-                self._reject(Rejected(item.time_s, repr(item).encode(), why))
-            else:
-                self._last_s = item.time_s
-                self._open.append(item)
-                if len(self._open) >= MAX_BLOCK_READINGS:
-                    self._close_block()
-        elif isinstance(item, Rejected):
-            self._reject(item)
-        else:
+        gauge, event = self._gauges["far"], item
+        if isinstance(item, AtPump):
+            gauge, event = self._gauges["pump"], item.event
+        if not isinstance(event, Reading | Rejected):
             self.add_row(*encode_note(as_note(item)))
+            return
+        gauge.take(event)
+        if gauge.is_full:
+            self._close_block(gauge)
 
     def add_row(self, kind: str, payload: bytes) -> None:
         """Take a row that is encoded already."""
-        self._close_block()
+        for gauge in self._gauges.values():
+            self._close_block(gauge)
         self._push(WaitingRow(kind, utc_text(self._now()), payload))
 
     def give_up(self, count: int, from_s: float, until_s: float) -> None:
@@ -113,12 +106,10 @@ class Backlog:
             lost = self._given_up
             why = f"{lost.count} readings or notes could not be kept while nothing could be saved"
             rows.insert(0, self._note_row(Gap(lost.from_s, lost.until_s, why)))
-        if self._open:
-            rows.append(self._block())
-        if self._rejected:
-            samples = tuple(_sample(rejected) for rejected in self._samples)
-            span = self._rejected_span
-            rows.append(self._note_row(Rejections(*span, self._rejected, samples)))
+        gauges = self._gauges.values()
+        rows.extend(self._block(gauge) for gauge in gauges if gauge.open)
+        notes = (gauge.rejections() for gauge in gauges)
+        rows.extend(self._note_row(note) for note in notes if note is not None)
         return rows
 
     def written(self) -> None:
@@ -126,33 +117,22 @@ class Backlog:
         self._clear()
 
     def _clear(self) -> None:
-        self._open: list[Reading] = []
+        for gauge in self._gauges.values():
+            gauge.clear()
         self._rows: deque[WaitingRow] = deque()
         self._bytes = 0
         self._count = 0
-        self._samples: list[Rejected] = []
-        self._rejected = 0
-        self._rejected_span = (0.0, 0.0)
         self._given_up = None
 
-    def _reject(self, rejected: Rejected) -> None:
-        time_s = next(filter(math.isfinite, (rejected.time_s, self._last_s)), 0.0)
-        from_s = self._rejected_span[0] if self._rejected else time_s
-        self._rejected_span = (min(from_s, time_s), max(self._rejected_span[1], time_s))
-        self._rejected += 1
-        if self._samples_left:
-            self._samples_left -= 1
-            self._samples.append(Rejected(time_s, rejected.raw[:MAX_RAW_BYTES], rejected.why))
+    def _close_block(self, gauge: GaugeRows) -> None:
+        if gauge.open:
+            self._push(self._block(gauge))
+            gauge.close_block()
 
-    def _close_block(self) -> None:
-        if self._open:
-            self._push(self._block())
-            self._open = []
-
-    def _block(self) -> WaitingRow:
-        first, last = self._open[0].time_s, self._open[-1].time_s
-        payload = encode_readings(self._open)
-        return WaitingRow(READINGS, utc_text(self._now()), payload, len(self._open), first, last)
+    def _block(self, gauge: GaugeRows) -> WaitingRow:
+        readings, utc = gauge.open, utc_text(self._now())
+        first, last = readings[0].time_s, readings[-1].time_s
+        return WaitingRow(gauge.kind, utc, gauge.block(), len(readings), first, last)
 
     def _note_row(self, note: Note) -> WaitingRow:
         kind, payload = encode_note(note)
@@ -163,7 +143,7 @@ class Backlog:
         self._bytes += len(row.payload) + _ROW_BYTES
         self._count += row.count
         while self._bytes > self._max_bytes:
-            oldest = next((at for at, row in enumerate(self._rows) if row.kind == READINGS), 0)
+            oldest = next((at for at, row in enumerate(self._rows) if row.kind in ALL_READINGS), 0)
             given_up = self._rows[oldest]
             del self._rows[oldest]
             self._bytes -= len(given_up.payload) + _ROW_BYTES
@@ -171,7 +151,7 @@ class Backlog:
             self.give_up(given_up.count, given_up.from_s, given_up.until_s)
 
 
-def as_note(item: LinkEvent | Caution | Note) -> Note:
+def as_note(item: Item) -> Note:
     """Turn what sensors, link and analysis say into a row's contents."""
     match item:
         case Connected(time_s, detail):
@@ -182,12 +162,13 @@ def as_note(item: LinkEvent | Caution | Note) -> Note:
             return LinkChange(time_s, "failed", why)
         case Ended(time_s):
             return LinkChange(time_s, "ended")
+        case AtPump(event):
+            link = as_note(event)
+            assert isinstance(link, LinkChange)
+            return PumpLinkChange(link.time_s, link.link, link.detail)
         case Caution(kind, from_s, until_s, reason):
             is_standing = until_s is None
             time_s = from_s if until_s is None else until_s
             return CautionChange(time_s, kind, is_standing, reason.code, dict(reason.values))
+    assert not isinstance(item, Reading | Rejected)
     return item
-
-
-def _sample(rejected: Rejected) -> dict[str, object]:
-    return {"time_s": rejected.time_s, "raw_hex": rejected.raw.hex(), "why": rejected.why[:200]}

@@ -5,6 +5,7 @@ import threading
 from dataclasses import replace
 from typing import TypeVar
 
+from app.place import Place
 from sensors.clock import Clock, now_s
 from sensors.events import Connected, Lost, Reading, Rejected
 
@@ -15,7 +16,8 @@ class JobClock:
     """Turn a sensor's times into job times, the same for the record and for the analysis.
 
     The first event of a run is taken to happen now; from there the sensor's own clock counts, so
-    a stepped wall clock never touches a running job. Safe from any thread.
+    a stepped wall clock never touches a running job. Each of two gauges has its own zero. Safe
+    from any thread.
 
     Parameters
     ----------
@@ -35,28 +37,29 @@ class JobClock:
         self._steady = steady
         self._zero_s = steady() - start_s
         self._latest_s = start_s
-        self._offset_s: float | None = None
+        self._offsets_s: dict[Place, float] = {}
         self._lock = threading.Lock()
 
     def now_s(self) -> float:
-        """Job time now; never before the latest event (a replay may run ahead)."""
+        """Job time now; never before the far gauge's latest event (a replay may run ahead)."""
         with self._lock:
             return self._now_s()
 
-    def begin_run(self) -> None:
+    def begin_run(self, place: Place = "far") -> None:
         """Another sensor, or the same one opened anew, begins: its zero is not known yet."""
         with self._lock:
-            self._offset_s = None
+            self._offsets_s.pop(place, None)
 
-    def to_job(self, event: _Event) -> _Event:
+    def to_job(self, event: _Event, place: Place = "far") -> _Event:
         """Return the event with its ``time_s`` on the job's clock."""
         with self._lock:
             if not math.isfinite(event.time_s):
                 return event
-            if self._offset_s is None:
-                self._offset_s = self._now_s() - event.time_s
-            time_s = event.time_s + self._offset_s
-            self._latest_s = max(self._latest_s, time_s)
+            if place not in self._offsets_s:
+                self._offsets_s[place] = self._now_s() - event.time_s
+            time_s = event.time_s + self._offsets_s[place]
+            if place == "far":  # the other one tells the analysis nothing, not even the time
+                self._latest_s = max(self._latest_s, time_s)
         return replace(event, time_s=time_s)
 
     def _now_s(self) -> float:

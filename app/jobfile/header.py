@@ -7,7 +7,7 @@ import stat
 from pathlib import Path
 
 from app.jobfile.errors import JobDamagedError, JobFileError
-from app.jobfile.schema import APPLICATION_ID, USER_VERSION
+from app.jobfile.schema import APPLICATION_ID, OLDEST_VERSION, USER_VERSION
 
 MAX_FILE_BYTES = 1 << 30
 """Largest file opened: 1 GiB, some 39 days of readings at 10 a second."""
@@ -44,7 +44,8 @@ def check_header(path: Path) -> None:
             f"{path.name} was made by a newer Simmerdown (format {version}, this one reads "
             f"{USER_VERSION}): update to open it."
         )
-    if version != USER_VERSION or header[18:20] != b"\1\1" or header[56:60] != b"\0\0\0\1":
+    is_ours = version >= OLDEST_VERSION and header[18:20] == b"\1\1"
+    if not is_ours or header[56:60] != b"\0\0\0\1":
         raise JobFileError(f"{path.name} was changed by another program: its header is not ours.")
 
 

@@ -26,6 +26,7 @@ def new_job(
     name: str = "",
     title: str = "",
     fields: Mapping[str, object] | None = None,
+    start: JobStart | None = None,
     now: UtcNow = utc_now,
 ) -> Path:
     """Make a job with its first rows.
@@ -41,6 +42,8 @@ def new_job(
         The job's title, kept as the field ``title``.
     fields
         Further fields known from the start (vehicle, volume, ...), kept as edits.
+    start
+        Row 1 of the job that this one goes on with; without it the job starts now.
 
     Raises
     ------
@@ -50,7 +53,8 @@ def new_job(
     if name and Path(name).name != name:
         raise JobFileError(f"{name!r} is no file name: give the folder apart.")
     moment = now()
-    notes: list[Note] = [JobStart(uuid4().hex, utc_text(moment), f"simmerdown {__version__}")]
+    begun = start or JobStart(uuid4().hex, utc_text(moment), f"simmerdown {__version__}")
+    notes: list[Note] = [begun]
     if title:
         notes.append(Edit("title", title))
     notes.extend(Edit(key, value) for key, value in (fields or {}).items())

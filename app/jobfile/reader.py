@@ -11,8 +11,9 @@ from app.jobfile.chain import FIRST
 from app.jobfile.errors import SQLITE_ERRORS, JobDamagedError, JobFileError
 from app.jobfile.opening import open_to_read
 from app.jobfile.readings import Readings, decode_readings
-from app.jobfile.rows import READINGS, Edit, JobStart, Note, decode_row
-from app.jobfile.schema import check_schema
+from app.jobfile.rows import ALL_READINGS, READINGS_AT, Edit, JobStart, Note, decode_row
+from app.jobfile.schema import check_schema, version_of
+from app.place import Place
 
 _CHUNK_ROWS = 64
 """Rows per query: between queries a slow reader holds no lock that the recorder would wait for."""
@@ -86,6 +87,11 @@ class JobReader:
         self._connection.close()
 
     @property
+    def version(self) -> int:
+        """Version of the job file."""
+        return version_of(self._connection)
+
+    @property
     def start(self) -> JobStart:
         """Row 1, with the job's UTC zero."""
         for row in self._forward(0):
@@ -133,7 +139,7 @@ class JobReader:
             row is passed over.
         """
         for row in self.rows():
-            if row.kind == READINGS or (kinds and row.kind not in kinds):
+            if row.kind in ALL_READINGS or (kinds and row.kind not in kinds):
                 continue
             try:
                 note = _decoded(row)
@@ -148,8 +154,8 @@ class JobReader:
         """Return the job's fields as last edited."""
         return {note.key: note.value for _, note in self.notes("edit") if isinstance(note, Edit)}
 
-    def readings(self) -> Readings:
-        """Return all readings as columns.
+    def readings(self, place: Place = "far") -> Readings:
+        """Return all readings of one gauge as columns.
 
         Raises
         ------
@@ -157,7 +163,7 @@ class JobReader:
             If a block is not as it should be or time goes back; the row is named. With
             ``is_salvage`` such a block is passed over.
         """
-        rows = [row for row in self.rows() if row.kind == READINGS]
+        rows = [row for row in self.rows() if row.kind == READINGS_AT[place]]
         if not rows:
             nothing = np.empty(0)
             return Readings(nothing, nothing, nothing, nothing.astype(np.uint8))

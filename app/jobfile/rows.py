@@ -1,10 +1,11 @@
 """What a job's rows hold: one frozen dataclass per kind, written as strict JSON and checked back.
 
-``readings`` alone is binary (see :mod:`app.jobfile.readings`). Every ``*_s`` is a time in seconds
-of the job's own clock. A payload has exactly the fields of its dataclass, under the same names.
+The readings alone are binary (see :mod:`app.jobfile.readings`). The kinds that begin with ``pump-``
+are of the second gauge, at the pump; they and ``format`` came with version 2. Every ``*_s`` is a
+time in seconds of the job's own clock. A payload has exactly the fields of its dataclass, under the
+same names.
 """
 
-import math
 from collections.abc import Mapping
 from dataclasses import dataclass, field, fields
 from typing import Any, Literal, cast, get_args, get_origin
@@ -14,6 +15,8 @@ from analysis.snapshot import CautionKind, Finding, Stage
 from app.jobfile.errors import JobFileError
 from app.jobfile.jsontext import decode_json, encode_json, plain
 from app.jobfile.readings import Readings, decode_readings
+from app.place import Place
+from sensors.csv_careful import LARGEST_TIME_S
 
 LinkState = Literal["connected", "lost", "failed", "ended"]
 
@@ -111,6 +114,33 @@ class StageChange:
     values: Mapping[str, object] = field(default_factory=dict)
 
 
+@dataclass(frozen=True, slots=True)
+class PumpLinkChange:
+    """As :class:`LinkChange`, of the second gauge."""
+
+    time_s: float
+    link: LinkState
+    detail: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class PumpRejections:
+    """As :class:`Rejections`, of the second gauge."""
+
+    from_s: float
+    until_s: float
+    count: int
+    samples: tuple[Mapping[str, object], ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class FormatChange:
+    """From here on the job has rows that its version so far did not know."""
+
+    version: int
+    program: str
+
+
 Note = (
     JobStart
     | Mark
@@ -123,9 +153,14 @@ Note = (
     | FindingNote
     | CautionChange
     | StageChange
+    | PumpLinkChange
+    | PumpRejections
+    | FormatChange
 )
 
-READINGS = "readings"
+READINGS, PUMP_READINGS = "readings", "pump-readings"
+READINGS_AT: Mapping[Place, str] = {"far": READINGS, "pump": PUMP_READINGS}
+ALL_READINGS = frozenset(READINGS_AT.values())
 NOTES: Mapping[str, type[Note]] = {
     "job": JobStart,
     "mark": Mark,
@@ -138,8 +173,23 @@ NOTES: Mapping[str, type[Note]] = {
     "finding": FindingNote,
     "caution": CautionChange,
     "stage": StageChange,
+    "pump-link": PumpLinkChange,
+    "pump-rejected": PumpRejections,
+    "format": FormatChange,
 }
 KIND_OF: Mapping[type, str] = {note: kind for kind, note in NOTES.items()}
+_SINCE_2 = frozenset({PUMP_READINGS, "pump-link", "pump-rejected", "format"})
+
+
+def version_needed(kind: str) -> int:
+    """Give the first version of the job file that has this kind of row.
+
+    Examples
+    --------
+    >>> version_needed("readings"), version_needed("pump-readings")
+    (1, 2)
+    """
+    return 2 if kind in _SINCE_2 else 1
 
 
 def encode_note(note: Note) -> tuple[str, bytes]:
@@ -163,7 +213,7 @@ def decode_row(kind: str, payload: bytes) -> Note | Readings:
     JobFileError
         If the kind is unknown or the payload is not what the kind has.
     """
-    if kind == READINGS:
+    if kind in ALL_READINGS:
         return decode_readings(payload)
     if kind not in NOTES:
         raise JobFileError(f"There is no kind of row called {kind[:40]!r} in this version.")
@@ -182,7 +232,7 @@ def _checked(note: type[Note], value: Mapping[str, Any]) -> Note:
                 f"A row of kind {KIND_OF[note]!r} has a {name} that is not as it should be: "
                 f"{str(value[name])[:40]!r}."
             )
-    if note is Rejections:
+    if note in (Rejections, PumpRejections):
         value = {**value, "samples": tuple(value["samples"])}
     return note(**value)
 
@@ -191,7 +241,7 @@ def _fits(form: object, value: object) -> bool:
     """Tell whether a plain JSON value fits the type of a field."""
     if form is float:
         is_number = isinstance(value, int | float) and not isinstance(value, bool)
-        return is_number and abs(cast("float", value)) < math.inf
+        return is_number and abs(cast("float", value)) <= LARGEST_TIME_S  # all are times
     if form is int:
         return isinstance(value, int) and not isinstance(value, bool) and value >= 0
     if form is str or form is bool:

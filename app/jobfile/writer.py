@@ -3,11 +3,13 @@
 import sqlite3
 from pathlib import Path
 
+from app import __version__
 from app.jobfile.chain import FIRST, row_hash
 from app.jobfile.errors import SQLITE_ERRORS, JobDamagedError, JobFileError
 from app.jobfile.lock import JobLock
 from app.jobfile.opening import open_to_write
-from app.jobfile.schema import check_schema
+from app.jobfile.rows import FormatChange, encode_note, version_needed
+from app.jobfile.schema import check_schema, raise_version, version_of
 from app.jobfile.utc import UtcNow, utc_now, utc_text
 
 _INSERT = "INSERT INTO entry (sequence, kind, utc, payload, hash) VALUES (?, ?, ?, ?, ?)"
@@ -85,7 +87,7 @@ class JobWriter:
         try:
             self._connection.execute("BEGIN IMMEDIATE")
             last = _last_row(self._connection)
-            rows = _chained(last, self._waiting)
+            rows = _chained(last, [*self._raised_version(), *self._waiting])
             self._connection.executemany(_INSERT, rows)
             self._connection.execute("COMMIT")
         except SQLITE_ERRORS as error:
@@ -122,6 +124,19 @@ class JobWriter:
             connection.close()
             raise
         return connection
+
+    def _raised_version(self) -> list[tuple[str, str, bytes]]:
+        """Raise the file's version where a waiting row needs it; give the row that says so.
+
+        Both are in the transaction that brings the waiting row, so the file is at every moment
+        either an older version's or a newer one's whole.
+        """
+        needed = max(version_needed(kind) for kind, _, _ in self._waiting)
+        if needed <= version_of(self._connection):
+            return []
+        raise_version(self._connection, needed)
+        kind, payload = encode_note(FormatChange(needed, f"simmerdown {__version__}"))
+        return [(kind, utc_text(self._now()), payload)]
 
     def _undo(self) -> None:
         try:

@@ -5,8 +5,9 @@ import pytest
 from analysis.reason import Reason
 from analysis.sample import Mark
 from analysis.snapshot import Caution
-from app.jobfile.backlog import MAX_RAW_BYTES, MAX_SAMPLES, Backlog
+from app.jobfile.backlog import Backlog
 from app.jobfile.errors import JobFileError
+from app.jobfile.gauge_rows import MAX_RAW_BYTES, MAX_SAMPLES
 from app.jobfile.readings import MAX_BLOCK_READINGS, Readings
 from app.jobfile.rows import CautionChange, Edit, Gap, LinkChange, Note, Rejections, decode_row
 from app.link import Ended, Failed

@@ -134,7 +134,7 @@ def test_a_foreign_sqlite_file(tmp_path: Path, alter: Alter) -> None:
 
 
 def test_a_newer_format(job: Path, alter: Alter) -> None:
-    alter(job, "PRAGMA user_version = 2")
+    alter(job, "PRAGMA user_version = 3")
     with pytest.raises(JobFileError, match="newer"):
         open_and_close(job)
 

@@ -11,7 +11,7 @@ from analysis.rules import EvacuationRules
 from analysis.sample import Mark, MarkKind, Silence
 from analysis.snapshot import Snapshot
 from app.memory import Memory
-from app.recorder import SaveState
+from app.save_state import SaveState
 from app.run import Run, Step
 from app.session import Session
 from app.settings import Settings
