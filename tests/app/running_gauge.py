@@ -9,16 +9,12 @@ import os
 import select
 import sys
 import time
-import tty
+
+from tests.sensors.gauge_process import open_line
 
 
 def main(link: str, first: int, rate_hz: float) -> None:
-    master, slave = os.openpty()
-    tty.setraw(slave)
-    os.symlink(os.ttyname(slave), link + ".new")
-    os.close(slave)
-    os.replace(link + ".new", link)
-    print("ready", flush=True)
+    master = open_line(link)
     sys.stdin.readline()
     os.write(master, b"0\r\n")
     number, due_s = first, time.monotonic()

@@ -6,11 +6,8 @@ numbers that arrived have no hole before the end.
 """
 
 import os
-import subprocess
 import sys
 import threading
-from collections.abc import Iterator
-from contextlib import contextmanager
 from pathlib import Path
 from queue import Empty
 
@@ -19,59 +16,15 @@ import pytest
 from app.jobfile.new import new_job
 from app.jobfile.reader import JobReader
 from app.jobfile.verify import verify_job
-from app.link import Link, LinkEvent
+from app.link import Link
 from app.recorder import Recorder
 from sensors.catalogue import open_sensor
 from sensors.clock import now_s
 from sensors.events import Connected, Lost, Reading
-from tests.app import running_gauge
+from tests.sensors.gauge_process import gauge_process
 
 pytestmark = pytest.mark.skipif(sys.platform != "linux", reason="counts descriptors in /proc")
 WAIT_S = 60.0
-
-
-class Gauge:
-    def __init__(self, process: "subprocess.Popen[str]") -> None:
-        self._process = process
-
-    def speak(self) -> None:
-        """Begin, now that the port is open."""
-        self._say("speak")
-
-    def stop(self) -> int:
-        """Say no more; give the last number sent."""
-        self._say("stop")
-        assert self._process.stdout
-        return int(self._process.stdout.readline())
-
-    def die(self) -> None:
-        self._say("die")
-        self._process.wait(WAIT_S)
-
-    def kill(self) -> None:
-        self._process.kill()
-        self._process.wait(WAIT_S)
-
-    def _say(self, word: str) -> None:
-        assert self._process.stdin
-        self._process.stdin.write(word + "\n")
-        self._process.stdin.flush()
-
-
-@contextmanager
-def running(link: Path, first: int, rate_hz: float) -> Iterator[Gauge]:
-    with subprocess.Popen(
-        [sys.executable, running_gauge.__file__, str(link), str(first), str(rate_hz)],
-        stdin=subprocess.PIPE,
-        stdout=subprocess.PIPE,
-        text=True,
-    ) as process:
-        assert process.stdout
-        assert process.stdout.readline() == "ready\n"
-        try:
-            yield Gauge(process)
-        finally:
-            process.kill()
 
 
 class Heard:
@@ -99,7 +52,7 @@ class Heard:
         while not self.links or self.links[-1] != word:
             self._take(self._link.events.get(timeout=WAIT_S))
 
-    def _take(self, event: LinkEvent) -> None:
+    def _take(self, event: object) -> None:
         if isinstance(event, Reading):
             self.numbers.append(round(event.pressure_pa))
             self.times_s.append(event.time_s)
@@ -118,19 +71,20 @@ def run_for(tmp_path: Path, *, lives: int, life_s: float, rate_hz: float) -> Non
     link = Link(clock=recorder.clock)
     heard, first = Heard(link), 1
     for life in range(lives):
-        with running(port, first, rate_hz) as gauge:
+        with gauge_process("tests.app.running_gauge", port, first, rate_hz) as gauge:
             if life == 0:
                 link.start(open_sensor(f"serial:{port}?field=2&unit=pa"), recorder.put)
             heard.until_link("connected")
             begun = len(heard.numbers)
-            gauge.speak()
+            gauge.say("speak")
             heard.take(life_s)
             if life % 2 == 0:
-                last = gauge.stop()
+                last = int(gauge.ask("stop"))
                 heard.until_number(last)
-                gauge.die()
+                gauge.say("die")
+                gauge.wait()
             else:
-                gauge.kill()
+                gauge.die()
             heard.until_link("lost")
         numbers = heard.numbers[begun:]
         # Whole from the first to the last, however the life ended, and at the gauge's pace.

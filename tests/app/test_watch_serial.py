@@ -3,10 +3,9 @@
 import json
 import subprocess
 import sys
-from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import AbstractContextManager
 from pathlib import Path
-from typing import IO, Any
+from typing import Any
 
 import jsonschema
 import pytest
@@ -14,35 +13,19 @@ import pytest
 from app.jobfile.reader import JobReader
 from app.jobfile.verify import verify_job
 from tests.app import schemas
+from tests.sensors.gauge_process import GaugeProcess, gauge_process
 
 pytestmark = pytest.mark.skipif(sys.platform == "win32", reason="needs pseudo terminals")
 
-FEEDER = Path(__file__).parents[1] / "sensors" / "pty_feeder.py"
 PROGRAM = [sys.executable, "-m", "app.cli"]
 
 
-@contextmanager
-def gauge(port: Path) -> Iterator[IO[str]]:
-    """A gauge process; what is written to it, in hex, goes over the line."""
-    process = subprocess.Popen(
-        [sys.executable, str(FEEDER), str(port)],
-        stdin=subprocess.PIPE,
-        stdout=subprocess.PIPE,
-        text=True,
-        bufsize=1,
-    )
-    assert process.stdin is not None
-    assert process.stdout is not None
-    with process:
-        process.stdout.readline()
-        try:
-            yield process.stdin
-        finally:
-            process.kill()
+def gauge(port: Path) -> AbstractContextManager[GaugeProcess]:
+    return gauge_process("tests.sensors.pty_feeder", port)
 
 
-def line(number: int) -> str:
-    return f"G1;{number}.5;21,0\n".encode().hex() + "\n"
+def line(number: int) -> bytes:
+    return f"G1;{number}.5;21,0\n".encode()
 
 
 def heard(watch: "subprocess.Popen[str]", *, key: str, value: Any) -> list[dict[str, Any]]:
@@ -69,16 +52,16 @@ def test_every_reading_once_through_death_and_return(tmp_path: Path) -> None:
         )
         with watch:
             told = heard(watch, key="link", value="connected")
-            wire.write(b"..;".hex() + "\n" + b"0\n".hex() + "\n")  # the end of a line begun before
+            wire.write(b"..;0\n")  # the end of a line begun before
             for number in range(1, 101):
                 wire.write(line(number))
             told += heard(watch, key="pressure_pa", value=100.5)
-            wire.write(b"\xff\xfe#;x;\n".hex() + "\n" + b"G1;9".hex() + "\n")  # and half a line
-            wire.close()
+            wire.write(b"\xff\xfe#;x;\nG1;9")  # and half a line
+            wire.die()
             told += heard(watch, key="link", value="lost")
             with gauge(port) as wire_again:
                 told += heard(watch, key="link", value="connected")
-                wire_again.write(b"0\n".hex() + "\n")
+                wire_again.write(b"0\n")
                 for number in range(101, 201):
                     wire_again.write(line(number))
                 told += heard(watch, key="pressure_pa", value=200.5)

@@ -5,14 +5,12 @@ It echoes each question ended by a return, then answers with the number of answe
 
 import os
 import sys
-import tty
+
+from tests.sensors.gauge_process import open_line
 
 
 def main(link: str) -> None:
-    master, slave = os.openpty()
-    tty.setraw(slave)
-    os.symlink(os.ttyname(slave), link)
-    print("ready", flush=True)
+    master = open_line(link)
     question, answers = b"", 0
     while data := os.read(master, 100):
         question += data

@@ -3,12 +3,11 @@
 import os
 import sys
 
+from tests.sensors.gauge_process import open_line
+
 
 def main(link: str) -> None:
-    master, slave = os.openpty()
-    os.symlink(os.ttyname(slave), link + ".new")
-    os.replace(link + ".new", link)
-    print("ready", flush=True)
+    master = open_line(link)
     for line in sys.stdin:
         os.write(master, bytes.fromhex(line))
 

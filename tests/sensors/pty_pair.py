@@ -10,6 +10,7 @@ def main() -> None:
     one, other = os.openpty(), os.openpty()
     for _, slave in (one, other):
         tty.setraw(slave)
+    print("ready")
     print(os.ttyname(one[1]), os.ttyname(other[1]), flush=True)
     across = {one[0]: other[0], other[0]: one[0], sys.stdin.fileno(): None}
     while True:

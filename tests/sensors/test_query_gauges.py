@@ -1,10 +1,8 @@
 """Gauges that answer questions, over a real pseudo terminal in another process and over TCP."""
 
 import asyncio
-import subprocess
 import sys
-from collections.abc import Awaitable, Callable, Iterator
-from contextlib import contextmanager
+from collections.abc import Awaitable, Callable
 from datetime import date
 from pathlib import Path
 
@@ -13,23 +11,10 @@ import pytest
 from sensors.calibration import Curve, Point
 from sensors.catalogue import open_listener, open_sensor
 from sensors.events import Connected, Rejected, Sensor, SensorError
-from tests.sensors import answering_gauge
+from tests.sensors.gauge_process import gauge_process
 from tests.sensors.heard import Heard
 
 Serve = Callable[[asyncio.StreamReader, asyncio.StreamWriter], Awaitable[None]]
-
-
-@contextmanager
-def answering(link: Path) -> Iterator[None]:
-    with subprocess.Popen(
-        [sys.executable, answering_gauge.__file__, str(link)], stdout=subprocess.PIPE, text=True
-    ) as process:
-        assert process.stdout
-        assert process.stdout.readline() == "ready\n"
-        try:
-            yield
-        finally:
-            process.kill()
 
 
 async def hear(sensor: Sensor, count: int) -> Heard:
@@ -44,7 +29,7 @@ async def hear(sensor: Sensor, count: int) -> Heard:
 @pytest.mark.skipif(sys.platform == "win32", reason="pseudo terminals are POSIX")
 def test_asked_on_a_serial_port_every_answer_is_read_once(tmp_path: Path) -> None:
     port = tmp_path / "gauge"
-    with answering(port):
+    with gauge_process("tests.sensors.answering_gauge", port):
         address = f"serial:{port}?query=P%3F%0D&every=0.02&unit=pa"
         heard = asyncio.run(hear(open_sensor(address), 20))
     values = [reading.pressure_pa for reading in heard.readings()]

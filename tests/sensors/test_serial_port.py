@@ -1,9 +1,7 @@
 import asyncio
 import errno
-import subprocess
 import sys
-from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import AbstractContextManager
 from functools import partial
 from pathlib import Path
 
@@ -15,41 +13,15 @@ from sensors.keep_alive import KeepAlive
 from sensors.port import why_not_open
 from sensors.serial_port import SerialSensor
 from sensors.text_decoder import TextFormat
-from tests.sensors import pty_feeder
+from tests.sensors.gauge_process import GaugeProcess, gauge_process
 from tests.sensors.heard import Heard
 
 pytestmark = pytest.mark.skipif(sys.platform == "win32", reason="pseudo terminals are POSIX")
 PA = TextFormat(unit="pa")
 
 
-class Feeder:
-    def __init__(self, process: "subprocess.Popen[str]") -> None:
-        self._process = process
-
-    def write(self, data: bytes) -> None:
-        assert self._process.stdin
-        self._process.stdin.write(data.hex() + "\n")
-        self._process.stdin.flush()
-
-    def die(self) -> None:
-        self._process.kill()
-        self._process.wait()
-
-
-@contextmanager
-def feeding(link: Path) -> Iterator[Feeder]:
-    with subprocess.Popen(
-        [sys.executable, pty_feeder.__file__, str(link)],
-        stdin=subprocess.PIPE,
-        stdout=subprocess.PIPE,
-        text=True,
-    ) as process:
-        assert process.stdout
-        assert process.stdout.readline() == "ready\n"
-        try:
-            yield Feeder(process)
-        finally:
-            process.kill()
+def feeding(link: Path) -> AbstractContextManager[GaugeProcess]:
+    return gauge_process("tests.sensors.pty_feeder", link)
 
 
 def has_read(count: int, heard: Heard) -> bool:
