@@ -25,6 +25,8 @@ class Palette:
         Lines one should be able to ignore.
     trace
         The readings.
+    pump
+        The readings of a second gauge, at the pump.
     burst
         Bursts and the lulls between them.
     trend, band
@@ -53,6 +55,7 @@ class Palette:
     muted: str
     grid: str
     trace: str
+    pump: str
     burst: str
     trend: str
     band: str
@@ -76,6 +79,7 @@ _LIGHT = Palette(
     muted="#4c5a5c",
     grid="#dce2e3",
     trace="#16333a",
+    pump="#7a45c4",
     burst="#b04a00",
     trend="#0067a3",
     band="#cfe3f1",
@@ -99,6 +103,7 @@ _DARK = Palette(
     muted="#a9b8ba",
     grid="#2b383c",
     trace="#d5e6e8",
+    pump="#b79bff",
     burst="#f0902f",
     trend="#62b8ee",
     band="#23445a",
@@ -122,6 +127,7 @@ _HIGH_CONTRAST = Palette(
     muted="#e2e2e2",
     grid="#4a4a4a",
     trace="#ffffff",
+    pump="#a98bff",
     burst="#ffa640",
     trend="#7cc8ff",
     band="#1d4a6b",

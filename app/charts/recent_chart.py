@@ -13,13 +13,13 @@ from app.charts.burst_layer import BurstLayer
 from app.charts.chart import Range
 from app.charts.ticks import fit_linear, pressure_ticks
 from app.charts.trace_chart import TraceChart, TraceParts
-from app.charts.trace_layer import TraceLayer
 
 WINDOW_S: Final = 300.0
 _STEP: Final = 0.1  # of the window: it jumps by this, so that most frames leave the axes alone
 _PERIOD_S: Final = 0.08  # 10 frames a second, as ticks of 33 ms come out
 _LEAST_SPAN_PA: Final = 2.5  # about 20 micron: a still trace shall look still
 _HEADROOM: Final = 0.3  # of the span, above it: triangles and figures stand there
+_LEAST_SHARE: Final = 0.3  # of the height, for the trace in which bursts are looked for
 _FIRST_RANGE_PA: Final = (0.0, 100.0)
 _ENOUGH_COLUMNS: Final = 200  # to find the extremes, which are exact for any number
 
@@ -43,7 +43,7 @@ class RecentChart(TraceChart):
         parts = TraceParts()
         self._window_s = window_s
         layers = (
-            *(parts.gaps, parts.caption, parts.moments, TraceLayer(parts.readings)),
+            *(parts.gaps, parts.caption, parts.moments, parts.pump_trace, parts.trace),
             *(BurstLayer(parts.bursts, parts.readings, has_rises=True), parts.empty),
         )
         ticks = partial(pressure_ticks, unit="micron")
@@ -68,9 +68,19 @@ class RecentChart(TraceChart):
         if len(values) == 0:
             return _FIRST_RANGE_PA
         low, high = float(np.nanmin(values)), float(np.nanmax(values))
+        low, high = self._with_pump(left, right, low, high)
         span = max(high - low, _LEAST_SPAN_PA)
         low, high = fit_linear(low, high + _HEADROOM * span, _LEAST_SPAN_PA)
         return max(low, 0.0), high
+
+    def _with_pump(self, left: float, right: float, low: float, high: float) -> Range:
+        """Take the second gauge's readings in, as long as the first one's keep enough height."""
+        _, values = self._parts.at_pump.envelope(left, right, _ENOUGH_COLUMNS)
+        if len(values) == 0:
+            return low, high
+        both = min(low, float(np.nanmin(values))), max(high, float(np.nanmax(values)))
+        is_enough = high - low >= _LEAST_SHARE * (both[1] - both[0])
+        return both if is_enough else (low, high)
 
     def on_unit(self, unit: str) -> None:
         """Write the axis in this unit."""

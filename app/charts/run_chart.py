@@ -16,7 +16,6 @@ from app.charts.pyramid import Floats
 from app.charts.stage_layer import BAND_PX, StageLayer, StageSpan
 from app.charts.ticks import fit_log, log_pressure_ticks
 from app.charts.trace_chart import TraceChart, TraceParts
-from app.charts.trace_layer import TraceLayer
 from app.display import pressure
 
 TRIPLE_POINT_PA: Final = 611.657  # of water; IAPWS R7-97
@@ -40,7 +39,7 @@ class RunChart(TraceChart):
         self._levels, self._stages = LevelLayer(BAND_PX), StageLayer()
         layers = (
             *(parts.gaps, parts.caption, parts.moments, self._levels),
-            *(TraceLayer(parts.readings), BurstLayer(parts.bursts, parts.readings)),
+            *(parts.pump_trace, parts.trace, BurstLayer(parts.bursts, parts.readings)),
             *(self._stages, parts.empty),
         )
         ticks = partial(log_pressure_ticks, unit="micron")

@@ -13,6 +13,7 @@ from app.charts.layer import Layer
 from app.charts.line_layers import CaptionLayer, EmptyLayer, GapLayer, Moment, MomentLayer
 from app.charts.pyramid import Floats, Pyramid
 from app.charts.ticks import time_ticks
+from app.charts.trace_layer import PumpTraceLayer, TraceLayer
 from app.display import UNIT_SYMBOLS
 
 
@@ -26,13 +27,15 @@ class TraceParts:
     """
 
     def __init__(self, top_px: float = 0.0) -> None:
-        self.readings, self.bursts = Pyramid(), BurstBook()
+        self.readings, self.bursts, self.at_pump = Pyramid(), BurstBook(), Pyramid()
+        self.trace, self.pump_trace = TraceLayer(self.readings), PumpTraceLayer(self.at_pump)
         self.moments, self.caption = MomentLayer(top_px), CaptionLayer(top_px)
         self.gaps, self.empty = GapLayer(), EmptyLayer()
 
     def clear(self) -> None:
         """Forget all."""
         self.readings.clear()
+        self.at_pump.clear()
         self.bursts.clear()
         self.moments.moments, self.gaps.gaps_s = [], []
         self.empty.is_empty = True
@@ -62,6 +65,7 @@ class TraceChart(Chart):
         super().__init__(
             layers, time_ticks, pressure_ticks, period_s=period_s, clock=clock, parent=parent
         )
+        parts.pump_trace.text = self.tr("at the pump")
         parts.gaps.text, parts.empty.text = self.tr("no readings"), self.tr("No reading yet.")
 
     def level(self, pressure_pa: float) -> float:
@@ -85,6 +89,14 @@ class TraceChart(Chart):
         if self._start_s is None:
             self._begin(float(time_s[0]))
         self._parts.readings.extend(time_s, self.levels(pressure_pa))
+
+    def add_pump_readings(self, time_s: Floats, pressure_pa: Floats) -> None:
+        """Add readings of the second gauge, at the pump: (n,) float64 each, s and Pa."""
+        if not len(time_s):
+            return
+        if self._start_s is None:
+            self._begin(float(time_s[0]))
+        self._parts.at_pump.extend(time_s, self.levels(pressure_pa))
 
     def add_burst(self, burst: Burst) -> None:
         """Mark a burst, or revise or take back one marked before."""

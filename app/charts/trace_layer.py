@@ -1,4 +1,4 @@
-"""The readings."""
+"""The readings, and those of a second gauge at the pump."""
 
 from collections.abc import Callable
 
@@ -8,12 +8,17 @@ from pyqtgraph.Qt.internals import PrimitiveArray
 from PySide6.QtCore import QRectF, Qt
 from PySide6.QtGui import QColor, QPainter
 
-from app.charts.columns import column_bars
+from app.charts.columns import Floats, column_bars
 from app.charts.frame import Frame
-from app.charts.layer import Look
+from app.charts.layer import Look, bounds_of, plate
 from app.charts.pyramid import Pyramid
 
+Bars = tuple[Floats, Floats, Floats]  # column, top and bottom, px
+
 _THICK_PX = 2.0  # told apart from the grid at two metres; costs no more than 1 px, being bars
+_THIN_PX = 1.0
+_DASH_PX, _SPACE_PX = 7, 4
+_STEEP_PX = 6.0  # a bar of this height is drawn in a space too, else a steep fall would vanish
 
 
 class TraceLayer:
@@ -35,23 +40,64 @@ class TraceLayer:
 
     def paint(self, painter: QPainter, frame: Frame, look: Look) -> None:
         """Paint the part in view."""
+        column, top, bottom = self._bars(frame)
+        self._draw(painter, frame, (column, top, bottom), _THICK_PX, look.palette.trace)
+
+    def _bars(self, frame: Frame) -> Bars:
         width = int(np.ceil(frame.width))
         x, y = self._readings.envelope(frame.left, frame.right, width)
-        if len(x) == 0:
+        return column_bars(frame.x_px(x), frame.y_px(y), width)
+
+    def _draw(
+        self, painter: QPainter, frame: Frame, drawn: Bars, thick_px: float, colour: str
+    ) -> None:
+        column, top, bottom = drawn
+        if len(column) == 0:
             return
-        column, top, bottom = column_bars(frame.x_px(x), frame.y_px(y), width)
-        if len(x) < 4 and len(column) == 0:
-            return
-        half = 0.5 * _THICK_PX
-        top = np.clip(top, -_THICK_PX, frame.height) - half
-        bottom = np.clip(bottom, 0.0, frame.height + _THICK_PX) + half
+        half = 0.5 * thick_px
+        top = np.clip(top, -thick_px, frame.height) - half
+        bottom = np.clip(bottom, 0.0, frame.height + thick_px) + half
         self._rectangles.resize(len(column))
         bars = self._rectangles.ndarray()
         bars[:, 0], bars[:, 1] = column - half, np.round(top)
-        bars[:, 2], bars[:, 3] = _THICK_PX, np.maximum(np.round(bottom - top), _THICK_PX)
+        bars[:, 2], bars[:, 3] = thick_px, np.maximum(np.round(bottom - top), thick_px)
         painter.setPen(Qt.PenStyle.NoPen)
-        painter.setBrush(QColor(look.palette.trace))
+        painter.setBrush(QColor(colour))
         painter.drawRects(*self._rectangles.drawargs())
+
+
+class PumpTraceLayer(TraceLayer):
+    """The second gauge's readings: thinner, in dashes, of another colour, with a name at the end.
+
+    Parameters
+    ----------
+    readings
+        The readings, already on the axis' scale.
+    """
+
+    def __init__(self, readings: Pyramid) -> None:
+        super().__init__(readings)
+        self.text = ""
+
+    def paint(self, painter: QPainter, frame: Frame, look: Look) -> None:
+        """Paint the part in view."""
+        if not len(self._readings):
+            return
+        column, top, bottom = self._bars(frame)
+        is_dash = column % (_DASH_PX + _SPACE_PX) < _DASH_PX
+        kept = is_dash | (bottom - top > _STEEP_PX)
+        colour = look.palette.pump
+        self._draw(painter, frame, (column[kept], top[kept], bottom[kept]), _THIN_PX, colour)
+        if len(column) and self.text:
+            self._name(painter, frame, look, (float(column[-1]), float(bottom[-1])))
+
+    def _name(self, painter: QPainter, frame: Frame, look: Look, end: tuple[float, float]) -> None:
+        x, y = end
+        if not 0.0 <= y <= frame.height:
+            return
+        width = look.metrics.horizontalAdvance(self.text) + 8.0
+        under = y + 0.8 * look.metrics.height()
+        plate(painter, look, self.text, x - width, under, look.palette.pump, bounds_of(frame))
 
 
 class GridLayer:

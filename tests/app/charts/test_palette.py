@@ -33,6 +33,10 @@ _SEEN_BY = {
 # What stands side by side on one chart, and must be told apart by its colour too.
 _SIDE_BY_SIDE = [
     ("trace", "burst"),
+    ("trace", "pump"),
+    ("pump", "burst"),
+    ("pump", "freezing"),
+    ("pump", "boiling"),
     ("burst", "trend"),
     ("burst", "flat"),
     ("trend", "flat"),
@@ -41,7 +45,7 @@ _SIDE_BY_SIDE = [
     ("good", "danger"),
 ]
 _TEXTS = ["text", "muted", "good", "attention", "danger", "burst", "flat", "isolation"]
-_TEXTS += ["boiling", "freezing", "mark", "trend"]
+_TEXTS += ["boiling", "freezing", "mark", "trend", "pump"]
 
 
 def _linear(colour: str) -> Floats:
