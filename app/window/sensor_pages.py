@@ -9,6 +9,7 @@ from PySide6.QtWidgets import (
     QFormLayout,
     QHBoxLayout,
     QLabel,
+    QLayout,
     QLineEdit,
     QWidget,
 )
@@ -43,6 +44,16 @@ class AddressPage(QWidget):
             line.textChanged.connect(lambda _text: tell())
 
 
+def _add(form: QFormLayout, text: str, widget: QWidget, row: QLayout | None = None) -> None:
+    """Add a field with its name, also for screen readers."""
+    widget.setAccessibleName(text)
+    label = field_label(text)
+    if row is None:
+        form.addRow(label, widget)
+    else:
+        form.addRow(label, row)
+
+
 class SerialPage(AddressPage):
     """A port of this computer, with how to read it."""
 
@@ -60,10 +71,10 @@ class SerialPage(AddressPage):
         row.addWidget(self.port, 1)
         row.addWidget(look)
         form = QFormLayout(self)
-        form.addRow(field_label(self.tr("Port")), row)
-        form.addRow(field_label(self.tr("Speed of the line (baud)")), self.baud)
-        form.addRow(field_label(self.tr("Field with the pressure")), self.field)
-        form.addRow(field_label(self.tr("Its unit")), self.unit)
+        _add(form, self.tr("Port"), self.port, row)
+        _add(form, self.tr("Speed of the line (baud)"), self.baud)
+        _add(form, self.tr("Field with the pressure"), self.field)
+        _add(form, self.tr("Its unit"), self.unit)
         self.look()
 
     def look(self) -> None:
@@ -92,9 +103,8 @@ class TypedPage(AddressPage):
         super().__init__()
         self.line = QLineEdit(address)
         self.line.setPlaceholderText("tcp:192.0.2.7:4001?unit=micron")
-        self.line.setAccessibleName(self.tr("Address"))
         form = QFormLayout(self)
-        form.addRow(field_label(self.tr("Address")), self.line)
+        _add(form, self.tr("Address"), self.line)
 
     def address(self) -> str:
         """Give the address."""
@@ -114,8 +124,8 @@ class ReplayPage(AddressPage):
         row.addWidget(self.path, 1)
         row.addWidget(browse)
         form = QFormLayout(self)
-        form.addRow(field_label(self.tr("File")), row)
-        form.addRow(field_label(self.tr("Times as fast")), self.speed)
+        _add(form, self.tr("File"), self.path, row)
+        _add(form, self.tr("Times as fast"), self.speed)
 
     def address(self) -> str:
         """Give the address."""
@@ -145,9 +155,9 @@ class SimPage(AddressPage):
         self.speed.setCurrentText(speed)
         self._about.setWordWrap(True)
         form = QFormLayout(self)
-        form.addRow(field_label(self.tr("Circuit")), self.scenario)
+        _add(form, self.tr("Circuit"), self.scenario)
         form.addRow("", self._about)
-        form.addRow(field_label(self.tr("Times as fast")), self.speed)
+        _add(form, self.tr("Times as fast"), self.speed)
         self.scenario.currentTextChanged.connect(self._on_scenario)
         self._on_scenario(self.scenario.currentText())
 
