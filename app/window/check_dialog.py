@@ -2,7 +2,7 @@
 
 from datetime import UTC, date, datetime
 
-from PySide6.QtCore import QTimer
+from PySide6.QtCore import Qt, QTimer
 from PySide6.QtWidgets import (
     QComboBox,
     QDialog,
@@ -101,6 +101,7 @@ class CheckDialog(QDialog):
         )
         self.save = self.buttons.button(QDialogButtonBox.StandardButton.Save)
         self.save.setText(tr("Put it right, with today's date"))
+        self.save.setProperty("role", "main")
         for button in self.buttons.buttons():
             button.setMinimumSize(140, TOUCH_PX)
             button.setFont(font(BASE_PX))
@@ -108,7 +109,7 @@ class CheckDialog(QDialog):
         column.addWidget(about)
         column.addWidget(self.now)
         column.addLayout(grid)
-        column.addWidget(self.outcome, 1)
+        column.addWidget(self.outcome, 1, Qt.AlignmentFlag.AlignTop)
         for widget in (self.trouble, self.name, self.buttons):
             column.addWidget(widget)
         self.buttons.accepted.connect(self._on_accept)
@@ -174,7 +175,8 @@ class CheckDialog(QDialog):
 
     def _show_outcome(self) -> None:
         try:
-            self.outcome.setText(self._check.words(_today()))
+            words = self._check.words(_today())
+            self.outcome.setText(self.tr("From now on: {what}.").format(what=words))
         except UsageError as error:
             self.outcome.setText(str(error))
 

@@ -2,7 +2,7 @@
 
 from PySide6.QtCore import Qt, QTimer
 from PySide6.QtGui import QHideEvent, QShowEvent
-from PySide6.QtWidgets import QLabel, QListWidget, QListWidgetItem, QVBoxLayout
+from PySide6.QtWidgets import QLabel, QListView, QListWidget, QListWidgetItem, QVBoxLayout
 
 from app.search_desk import SearchDesk
 from app.window.sensor_pages import AddressPage
@@ -25,10 +25,16 @@ class FoundPage(AddressPage):
         self._search = search or SearchDesk()
         self.found, self.warning = QListWidget(), QLabel()
         self.found.setFont(font(BASE_PX))
+        self.found.setWordWrap(True)
+        self.found.setResizeMode(QListView.ResizeMode.Adjust)
+        self.found.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         self.found.setAccessibleName(self.tr("Gauges in reach"))
         self.warning.setWordWrap(True)
         column = QVBoxLayout(self)
-        column.addWidget(QLabel(self.tr("Plug the gauge in, or switch it on.")))
+        about = QLabel(self.tr("Plug the gauge in, or switch it on."))
+        for label in (about, self.warning):
+            label.setFont(font(BASE_PX))
+        column.addWidget(about)
         column.addWidget(self.found, 1)
         column.addWidget(self.warning)
         self.timer = QTimer(self)

@@ -7,6 +7,7 @@ from PySide6.QtWidgets import (
     QFileDialog,
     QHBoxLayout,
     QLabel,
+    QListView,
     QListWidget,
     QListWidgetItem,
     QVBoxLayout,
@@ -44,8 +45,12 @@ class KeptPage(AddressPage):
         self._unit = unit
         self.kept, self.trouble = QListWidget(), QLabel()
         self.kept.setFont(font(BASE_PX))
+        self.kept.setWordWrap(True)
+        self.kept.setResizeMode(QListView.ResizeMode.Adjust)
+        self.kept.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         self.kept.setAccessibleName(self.tr("Gauges kept under a name"))
         self.trouble.setWordWrap(True)
+        self.trouble.setFont(font(BASE_PX))
         self.edit = TouchButton(self.tr("Edit or rename …"), self._on_edit)
         self.delete = SureButton(
             self.tr("Delete"), self._on_delete, sure=self.tr("Delete it? Touch again")

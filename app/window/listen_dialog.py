@@ -7,6 +7,7 @@ from PySide6.QtWidgets import (
     QDialogButtonBox,
     QLabel,
     QLineEdit,
+    QListView,
     QListWidget,
     QListWidgetItem,
     QPlainTextEdit,
@@ -44,15 +45,20 @@ class ListenDialog(QDialog):
         self.lines.setAccessibleName(tr("Lines as they come"))
         self.choices.setFont(font(BASE_PX))
         self.choices.setWordWrap(True)
+        self.choices.setResizeMode(QListView.ResizeMode.Adjust)
+        self.choices.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         self.choices.setAccessibleName(tr("Ways to read them"))
         self.trouble.setWordWrap(True)
+        self.trouble.setFont(font(BASE_PX))
         self.name.setFont(font(BASE_PX))
         self.name.setAccessibleName(tr("Name to keep it under"))
         self.name.setPlaceholderText(tr("name to keep this gauge under, if wanted"))
         self.buttons = QDialogButtonBox(
             QDialogButtonBox.StandardButton.Ok | QDialogButtonBox.StandardButton.Cancel
         )
-        self.buttons.button(QDialogButtonBox.StandardButton.Ok).setText(tr("Read it so"))
+        ok = self.buttons.button(QDialogButtonBox.StandardButton.Ok)
+        ok.setText(tr("Read it so"))
+        ok.setProperty("role", "main")
         for button in self.buttons.buttons():
             button.setMinimumSize(140, TOUCH_PX)
             button.setFont(font(BASE_PX))

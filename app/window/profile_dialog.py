@@ -59,6 +59,7 @@ class ProfileDialog(QDialog):
         self.points.setPlaceholderText("2.0  1.0\n3.0  10.0")
         column = QVBoxLayout(self)
         row = QHBoxLayout()
+        row.setSpacing(24)
         row.addLayout(
             self._form(
                 (tr("Name"), self.name),

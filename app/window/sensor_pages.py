@@ -17,6 +17,7 @@ from PySide6.QtWidgets import (
 from app.display import UNIT_SYMBOLS
 from app.window.buttons import TouchButton
 from app.window.labels import field_label
+from app.window.theme import BASE_PX, font
 from sensors.catalogue import find_ports
 from sensors.sim.scenarios import SCENARIOS
 
@@ -47,6 +48,7 @@ class AddressPage(QWidget):
 def _add(form: QFormLayout, text: str, widget: QWidget, row: QLayout | None = None) -> None:
     """Add a field with its name, also for screen readers."""
     widget.setAccessibleName(text)
+    widget.setFont(font(BASE_PX))
     label = field_label(text)
     if row is None:
         form.addRow(label, widget)
