@@ -17,6 +17,8 @@ LARGEST_TIME_S = 1e12
 ABSOLUTE_ZERO_C = -273.15
 _EPOCH = datetime(1970, 1, 1, tzinfo=UTC)
 _ZERO = timedelta(0)
+_FIRST = datetime.min.replace(tzinfo=UTC) - _EPOCH
+_LAST = datetime.max.replace(tzinfo=UTC) - _EPOCH
 
 
 class LineError(ValueError):
@@ -45,7 +47,10 @@ def since_epoch(text: str) -> timedelta:
         If it is none.
     """
     moment = datetime.fromisoformat(text)
-    return (moment if moment.tzinfo else moment.replace(tzinfo=UTC)) - _EPOCH
+    since = (moment if moment.tzinfo else moment.replace(tzinfo=UTC)) - _EPOCH
+    if not _FIRST <= since <= _LAST:  # in its own zone it has a date, in UTC none
+        raise ValueError("outside the calendar")
+    return since
 
 
 def read_carefully(body: str, columns: Columns, longest_line: int) -> Rows:
