@@ -12,6 +12,7 @@ from app.errors import UsageError
 from app.jobfile.errors import JobFileError
 from app.jobfile.reader import JobReader
 from app.jobfile.readings import STATUSES
+from app.jobfile.resume import LONGEST_S
 from sensors.csv_file import CsvError, read_csv
 from sensors.events import Reading
 from sensors.series import Series
@@ -71,6 +72,9 @@ def load(path: Path) -> Recording:
         raise UsageError(str(error)) from error
     if not len(recording.series.time_s):
         raise UsageError(f"{path} holds no readings; at least one was expected.")
+    time_s = recording.series.time_s
+    if time_s[-1] - time_s[0] > LONGEST_S:
+        raise UsageError(f"{path} spans more than a year; a recording of an evacuation was expected.")
     return _from_zero(recording)
 
 

@@ -180,7 +180,7 @@ def event_phrases(translate: Translate) -> dict[str, str]:
         "gap": translate("Report", "Gap of {duration} in the readings: {why}"),
         "resumed": translate("Report", "Recording went on after {duration}"),
         "clock-back": translate(
-            "Report", "Recording went on; the computer's clock had been set back meanwhile"
+            "Report", "Recording went on; the computer's clock had been set meanwhile"
         ),
         "finding": translate("Report", "Finding: {finding}"),
         "more": translate("Report", "and {count} more, see the job file"),

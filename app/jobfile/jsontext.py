@@ -57,6 +57,7 @@ def decode_json(payload: bytes) -> dict[str, Any]:
             parse_constant=_refuse,
             object_pairs_hook=_once,
             parse_float=_finite,
+            parse_int=_whole,
         )
     except (UnicodeDecodeError, ValueError, RecursionError) as error:
         raise JobFileError(f"A row holds no proper JSON: {str(error)[:100]}.") from None
@@ -85,6 +86,13 @@ def _finite(text: str) -> float:
     if number in (float("inf"), float("-inf")):
         raise ValueError(f"{text[:20]} is out of range")
     return number
+
+
+def _whole(text: str) -> int:
+    # Longer ones fit no float64, and whoever reckons with them would fall over.
+    if len(text) > 20:
+        raise ValueError(f"{text[:20]}... is out of range")
+    return int(text)
 
 
 def _once(pairs: list[tuple[str, Any]]) -> dict[str, Any]:

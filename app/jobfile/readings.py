@@ -13,6 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from app.jobfile.errors import JobFileError
+from sensors.csv_careful import LARGEST_TIME_S
 from sensors.events import Reading, Status
 
 STATUSES: tuple[Status, ...] = ("ok", "over-range", "under-range")
@@ -58,7 +59,7 @@ class Readings:
 
 def why_not(reading: Reading, last_time_s: float) -> str | None:
     """Say why a reading cannot be recorded, or ``None`` when it can."""
-    if not math.isfinite(reading.time_s):
+    if not abs(reading.time_s) <= LARGEST_TIME_S:
         return "time is no number"
     if reading.time_s < last_time_s:
         return "time went back"
@@ -98,7 +99,7 @@ def decode_readings(payload: bytes) -> Readings:
         )
     table = np.frombuffer(payload, dtype="<f8").reshape(-1, 4).astype(np.float64)
     time_s, pressure_pa, temperature_c, code = (np.ascontiguousarray(column) for column in table.T)
-    if not np.isfinite(time_s).all() or (time_s[1:] < time_s[:-1]).any():
+    if not (np.abs(time_s) <= LARGEST_TIME_S).all() or (time_s[1:] < time_s[:-1]).any():
         raise JobFileError("A block of readings has a time that is no number or goes back.")
     if not np.isfinite(pressure_pa).all() or (pressure_pa < 0).any():
         raise JobFileError("A block of readings has a pressure that is no number from 0 up.")

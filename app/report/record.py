@@ -14,6 +14,7 @@ from app.job_fields import JobFields, job_fields
 from app.jobfile.errors import JobFileError
 from app.jobfile.reader import JobReader
 from app.jobfile.readings import Readings
+from app.jobfile.resume import LONGEST_S
 from app.jobfile.rows import (
     CautionChange,
     Edit,
@@ -24,9 +25,6 @@ from app.jobfile.rows import (
 from app.jobfile.utc import parse_utc
 from app.jobfile.verify import Verdict, verify_job
 from app.report.hold_note import numbers
-
-LONGEST_S = 366 * 86400.0  # no evacuation takes a year; judging each minute of more takes too long
-
 
 @dataclass(frozen=True, slots=True)
 class CautionSpan:

@@ -22,28 +22,29 @@ _CELLS = [
     "2026-W05-1", "20260131T083000", "2026-01-31T08:30:00+23:59:59.999999", "24:00", "1e-320",
 ]  # fmt: skip
 _separator = st.sampled_from([",", ";", "\t"])
+_any_number = st.floats().map(repr)
 
 
 @st.composite
 def _written(draw: st.DrawFn) -> bytes:
+    """Rising times and calm pressures, with a few cells and names that are neither."""
     separator = draw(_separator)
-    names = draw(st.lists(st.sampled_from(_NAMES), min_size=1, max_size=4))
-    if draw(st.integers(0, 3)):
-        time = draw(st.sampled_from(["time_s", "time"]))
-        names = [
-            time,
-            draw(st.sampled_from(_NAMES[2:5])),
-            *(["temperature_c"] * draw(st.booleans())),
-        ]
-        names = draw(st.permutations(names))
-    cells = st.one_of(st.sampled_from(_CELLS), st.floats().map(repr), st.text(max_size=6))
-    calm = st.sampled_from(_CELLS[:3])
-    row = st.lists(st.one_of(calm, calm, calm, cells), min_size=len(names), max_size=len(names))
-    odd = st.lists(cells, max_size=5)
-    rows = draw(st.lists(st.one_of(row, row, row, odd), max_size=8))
-    end = draw(st.sampled_from(["\n", "\r\n", "\r"]))
-    text = end.join(separator.join(line) for line in [names, *rows])
-    encoding = draw(st.sampled_from(["utf-8", "utf-8", "utf-8-sig", "utf-16", "latin-1"]))
+    is_iso = draw(st.booleans())
+    names = ["time" if is_iso else "time_s", draw(st.sampled_from(_NAMES[2:5])), "temperature_c"]
+    names = names[: draw(st.integers(2, 3))]
+    rows = []
+    for at in range(draw(st.integers(1, 8))):
+        time = f"2026-01-31T08:{at:02d}:00.25Z" if is_iso else f"{at / 4}"
+        rows.append([time, f"{500 - at}.5", f"{20 + at}"][: len(names)])
+    table = [names, *rows]
+    for _ in range(draw(st.integers(0, 2))):
+        cell = draw(st.one_of(st.sampled_from(_CELLS + _NAMES), _any_number, st.text(max_size=6)))
+        draw(st.sampled_from(table))[draw(st.integers(0, len(names) - 1))] = cell
+    if not draw(st.integers(0, 4)):
+        draw(st.sampled_from(table)).append(draw(st.sampled_from(_CELLS)))
+    end = draw(st.sampled_from(["\n", "\n", "\r\n", "\r"]))
+    text = end.join(separator.join(line) for line in table)
+    encoding = draw(st.sampled_from(["utf-8", "utf-8", "utf-8", "utf-8-sig", "utf-16", "latin-1"]))
     return text.encode(encoding, "replace")
 
 

@@ -1,0 +1,72 @@
+"""What the fuzzers found once, each kept as an input of its own."""
+
+from pathlib import Path
+
+import pytest
+
+from analysis.ticks import Ticks
+from app.errors import UsageError
+from app.jobfile.errors import JobFileError
+from app.jobfile.jsontext import decode_json
+from app.jobfile.readings import decode_readings, encode_readings, why_not
+from app.jobfile.rows import decode_row
+from app.recording import load
+from app.settings_file import SettingsFileError, load_settings
+from sensors.csv_file import CsvError, read_csv
+from sensors.events import Reading, Rejected, SensorError
+from sensors.text_decoder import TextDecoder
+
+
+@pytest.mark.parametrize("time", ["0001-01-01T00:00:00+14:00", "9999-12-31T23:59:59-14:00"])
+def test_a_time_that_has_no_date_in_utc(time: str, tmp_path: Path) -> None:
+    path = tmp_path / "x.csv"
+    path.write_text(f"time,pressure_pa\n{time},5\n")
+    with pytest.raises(CsvError, match="line 2"):
+        read_csv(path)
+
+
+def test_two_readings_thirty_thousand_years_apart(tmp_path: Path) -> None:
+    path = tmp_path / "x.csv"
+    path.write_text("time_s,pressure_pa\n0,5\n1e12,5\n")
+    with pytest.raises(UsageError, match="more than a year"):
+        load(path)
+
+
+def test_the_analysis_judges_a_long_silence_in_few_steps() -> None:
+    ticks = Ticks()
+    ticks.start(0.0)
+    assert sum(1 for _ in ticks.due(1e12, 0.0)) < 40_000
+    ticks = Ticks()
+    ticks.start(0.0)  # no reading at all: marks only
+    assert sum(1 for _ in ticks.due(1e12, None)) < 40_000
+
+
+@pytest.mark.parametrize(
+    "text",
+    ["flat_min = 1" + "0" * 400, "flat_min = 1" + "0" * 5000, "unit = " + "[" * 5000, '"\\b" = 1'],
+)
+def test_settings_of_another_kind(text: str, tmp_path: Path) -> None:
+    path = tmp_path / "settings.toml"
+    path.write_text(text)
+    with pytest.raises(SettingsFileError, match="line 1") as caught:
+        load_settings(path)
+    assert str(caught.value).isprintable()
+
+
+def test_nothing_that_a_gauge_writes_reaches_the_terminal_as_a_command() -> None:
+    decoder = TextDecoder(is_start_whole=True)
+    (rejected,) = decoder.feed(b'{"p": "\\u001b[2J"}\n', 1.0)
+    assert isinstance(rejected, Rejected)
+    assert "\x1b" not in rejected.why
+    assert str(SensorError("no\x1b[2J\n")) == "no?[2J "
+    assert str(UsageError("x" * 5000)).endswith("…")
+
+
+def test_numbers_that_fit_nothing() -> None:
+    with pytest.raises(JobFileError, match="out of range"):
+        decode_json(b'{"value":' + b"9" * 400 + b"}")
+    with pytest.raises(JobFileError, match="time_s"):
+        decode_row("mark", b'{"kind":"heat","text":"","time_s":1e300}')
+    assert why_not(Reading(1e300, 5.0), 0.0) == "time is no number"
+    with pytest.raises(JobFileError, match="time"):
+        decode_readings(encode_readings([Reading(1e300, 5.0)]))
