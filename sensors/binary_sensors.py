@@ -49,7 +49,8 @@ def _scpi(parsed: Address, name: str, clock: Clock, curve: Curve | None) -> Sens
 
 
 def _modbus(parsed: Address, name: str, clock: Clock, curve: Curve | None) -> Sensor:
-    from sensors.modbus import ModbusSensor, Registers
+    from sensors.modbus import ModbusSensor
+    from sensors.modbus_registers import Registers
 
     options = parsed.options
     if "register" not in options:

@@ -1,11 +1,8 @@
 """A gauge read over Modbus, on a serial line (RTU) or over TCP: an open standard."""
 
 import socket
-import struct
 import threading
-from collections.abc import Sequence
 from contextlib import suppress
-from dataclasses import dataclass, field
 from typing import Any
 
 from pymodbus import FramerType, ModbusException
@@ -15,62 +12,14 @@ from pymodbus.pdu import ModbusPDU
 from sensors.address import host_and_port, is_host_and_port
 from sensors.clock import Clock, now_s
 from sensors.events import Connected, Emit, Reading, Rejected, SensorError
+from sensors.modbus_registers import Registers, refused
 from sensors.on_thread import run_on_thread
-from sensors.packed_number import PackedFormat
 from sensors.port import DEFAULT_BAUD, GONE, first_line, gone, open_port, why_not_open
 
 # "Modbus over serial line" 1.02, 2.4.1: "a response time-out of 1 s to several seconds".
 _ANSWER_S = 1.0
 _RETRIES = 1
 _CONNECT_S = 5.0
-_EXCEPTIONS = {  # "Modbus application protocol" 1.1b3, section 7
-    1: "the function is not supported; expected table=holding or table=input",
-    2: "no such register",
-    3: "an illegal value in the request",
-    4: "a failure of the device",
-    6: "busy",
-}
-
-
-@dataclass(frozen=True, slots=True)
-class Registers:
-    """Where the pressure is, and how it is packed.
-
-    Attributes
-    ----------
-    device
-        The unit identifier, 0 to 255.
-    register
-        The address on the wire, from 0: what many manuals write as 40001 or 30001 is 0 here.
-    table
-        ``holding`` or ``input``.
-    word_order
-        ``big``: the register with the high word comes first; ``little``: the low one.
-    packed
-        The number's form (16 or 32 bits, ``be``: a register's high byte goes first), scale and
-        unit.
-    """
-
-    register: int
-    device: int = 1
-    table: str = "holding"
-    word_order: str = "big"
-    packed: PackedFormat = field(default_factory=lambda: PackedFormat("u16be"))
-
-    @property
-    def words(self) -> str:
-        """What is read, for the user."""
-        return f"Modbus device {self.device}, {self.table} register {self.register}"
-
-    @property
-    def count(self) -> int:
-        """How many registers the number takes."""
-        return 2 if "32" in self.packed.form else 1
-
-    def decode(self, words: Sequence[int], time_s: float) -> Reading | Rejected:
-        """Give the reading that these registers hold, or why they hold none."""
-        in_order = words if self.word_order == "big" else words[::-1]
-        return self.packed.decode(struct.pack(f">{len(words)}H", *in_order), time_s)
 
 
 class ModbusSensor:
@@ -158,9 +107,6 @@ class ModbusSensor:
         is_input = wanted.table == "input"
         ask = client.read_input_registers if is_input else client.read_holding_registers
         answer: ModbusPDU = ask(wanted.register, count=wanted.count, device_id=wanted.device)
-        time_s = self._clock()
         if answer.isError():
-            code = answer.exception_code
-            what = _EXCEPTIONS.get(code, "see the device's manual")
-            return Rejected(time_s, bytes([code]), f"the device answers exception {code}: {what}")
-        return wanted.decode(answer.registers, time_s)
+            return refused(answer.exception_code, self._clock())
+        return wanted.decode(answer.registers, self._clock())

@@ -17,7 +17,8 @@ from sensors import modbus
 from sensors.catalogue import open_sensor
 from sensors.events import Connected, Reading, SensorError
 from sensors.keep_alive import KeepAlive
-from sensors.modbus import ModbusSensor, Registers
+from sensors.modbus import ModbusSensor
+from sensors.modbus_registers import Registers
 from sensors.packed_number import PackedFormat
 from tests.sensors.heard import Heard
 from tests.sensors.tasks import serving, stopped

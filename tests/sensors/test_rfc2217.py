@@ -8,14 +8,16 @@ from functools import partial
 
 import pytest
 import serial
+from pymodbus.framer import FramerRTU
 from serial.rfc2217 import PortManager
 
 from sensors.catalogue import open_sensor
-from sensors.events import SensorError
+from sensors.events import Connected, SensorError
 from sensors.keep_alive import KeepAlive
 from sensors.serial_port import SerialSensor
 from sensors.text_decoder import TextFormat
 from tests.sensors.heard import Heard
+from tests.sensors.tasks import stopped
 
 # pyserial 3.5 still calls Thread.setDaemon and setName.
 pytestmark = pytest.mark.filterwarnings("ignore:set(Daemon|Name)\\(\\) is deprecated")
@@ -163,3 +165,52 @@ def test_nobody_answers() -> None:
         port = listener.getsockname()[1]
     with pytest.raises(SensorError, match="Cannot open"):
         asyncio.run(SerialSensor(f"rfc2217://127.0.0.1:{port}").run(Heard()))
+
+
+def test_scpi_through_the_converter() -> None:
+    converter = Converter({b"*CLS\n*IDN?\n": b"Invented,G,1,0\n", b"MEAS:PRES?\n": b"+6.65E1\n"})
+
+    async def main() -> None:
+        heard = Heard()
+        address = f"scpi:rfc2217://127.0.0.1:{converter.port}?baud=19200&every=0.02"
+        task = asyncio.ensure_future(open_sensor(address).run(heard))
+        await heard.until(lambda h: len(h.readings()) >= 3)
+        assert converter.line.baudrate == 19200
+        converter.hang_up()
+        await heard.until(lambda h: h.links() == ["connected", "lost"])
+        await stopped(task)
+        assert isinstance(heard.events[0], Connected)
+        assert heard.events[0].detail == "Invented,G,1,0"
+        assert {r.pressure_pa for r in heard.readings()} == {66.5}
+        assert heard.rejected() == []
+
+    try:
+        asyncio.run(main())
+    finally:
+        converter.close()
+
+
+def test_modbus_through_the_converter() -> None:
+    # Device 7, function 3, register 100, one of them; it holds 523.
+    question, answer = (
+        frame + FramerRTU.compute_CRC(frame).to_bytes(2, "big")
+        for frame in (bytes.fromhex("070300640001"), bytes.fromhex("070302020B"))
+    )
+    converter = Converter({question: answer})
+
+    async def main() -> None:
+        heard = Heard()
+        target = f"rfc2217://127.0.0.1:{converter.port}"
+        options = "device=7&register=100&unit=pa&parity=even&baud=19200&every=0.02"
+        task = asyncio.ensure_future(open_sensor(f"modbus:{target}?{options}").run(heard))
+        await heard.until(lambda h: len(h.readings()) >= 3)
+        assert (converter.line.baudrate, converter.line.parity) == (19200, serial.PARITY_EVEN)
+        converter.hang_up()
+        await heard.until(lambda h: h.links() == ["connected", "lost"])
+        await stopped(task)
+        assert {r.pressure_pa for r in heard.readings()} == {523.0}
+
+    try:
+        asyncio.run(main())
+    finally:
+        converter.close()

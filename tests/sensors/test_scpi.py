@@ -13,7 +13,9 @@ from sensors import scpi
 from sensors.catalogue import open_sensor
 from sensors.events import Connected, Reading, Rejected, SensorError
 from sensors.keep_alive import KeepAlive
-from sensors.scpi import ScpiSensor, decode_answer
+from sensors.lines import LONGEST_LINE
+from sensors.scpi import ScpiSensor
+from sensors.scpi_answers import AnswerBuffer, decode_answer
 from sensors.text_decoder import TextFormat
 from tests.sensors.heard import Heard
 from tests.sensors.tasks import serving, stopped
@@ -191,3 +193,22 @@ def test_any_answer_gives_at_least_one_reading_or_rejection(data: bytes, has_end
     events = decode_answer(PA, data + b"\n" * has_end, 3.0)
     assert events
     assert all(isinstance(event, Reading | Rejected) for event in events)
+
+
+@given(st.lists(st.binary(max_size=30) | st.sampled_from([b"\n", b"6.65E1\n", b"x" * 5000])))
+def test_any_cut_of_the_same_bytes_gives_the_same_answers(pieces: list[bytes]) -> None:
+    def answers(parts: list[bytes]) -> list[bytes]:
+        buffer, out = AnswerBuffer(), []
+        for part in parts:
+            answer = buffer.feed(part)
+            while answer is not None:
+                out.append(answer)
+                answer = buffer.feed(b"")
+        return [*out, buffer.take_rest()]
+
+    whole = b"".join(pieces)
+    told = answers(pieces)
+    assert told == answers([whole]) == answers([whole[at : at + 1] for at in range(len(whole))])
+    assert b"".join(told) == whole
+    assert all(len(answer) <= LONGEST_LINE for answer in told[:-1])
+    assert all(answer.endswith(b"\n") or len(answer) == LONGEST_LINE for answer in told[:-1])
