@@ -8,12 +8,13 @@ from hypothesis import strategies as st
 
 from app.jobfile.errors import JobFileError
 from app.jobfile.readings import STATUSES, decode_readings, encode_readings, why_not
+from sensors.csv_careful import LARGEST_TIME_S
 from sensors.events import Reading
 
 finite = st.floats(allow_nan=False, allow_infinity=False)
 readings = st.builds(
     Reading,
-    finite,
+    st.floats(-LARGEST_TIME_S, LARGEST_TIME_S),
     st.floats(0, allow_infinity=False),
     st.none() | finite,
     st.sampled_from(STATUSES),

@@ -30,8 +30,10 @@ from app.jobfile.rows import (
     decode_row,
     encode_note,
 )
+from sensors.csv_careful import LARGEST_TIME_S
 
 number = st.floats(allow_nan=False, allow_infinity=False)
+time_s = st.floats(-LARGEST_TIME_S, LARGEST_TIME_S)
 text = st.text(st.characters(exclude_categories=["Cs"]), max_size=30)
 json_value = st.recursive(
     st.none() | st.booleans() | st.integers(-(2**53), 2**53) | number | text,
@@ -43,24 +45,24 @@ values = st.dictionaries(text, number, max_size=4)
 
 notes: st.SearchStrategy[Note] = st.one_of(
     st.builds(JobStart, text, text, text),
-    st.builds(Mark, number, st.sampled_from(get_args(MarkKind)), text),
-    st.builds(LinkChange, number, st.sampled_from(["connected", "lost", "failed", "ended"]), text),
+    st.builds(Mark, time_s, st.sampled_from(get_args(MarkKind)), text),
+    st.builds(LinkChange, time_s, st.sampled_from(["connected", "lost", "failed", "ended"]), text),
     st.builds(
         Rejections,
-        number,
-        number,
+        time_s,
+        time_s,
         st.integers(0, 2**53),
         st.lists(json_object, max_size=3).map(tuple),
     ),
-    st.builds(Gap, number, number, text),
-    st.builds(Resumed, number, number, st.booleans()),
+    st.builds(Gap, time_s, time_s, text),
+    st.builds(Resumed, time_s, time_s, st.booleans()),
     st.builds(Edit, text, json_value),
-    st.builds(HoldChange, number, st.sampled_from(["begun", "ended", "given-up"]), text),
-    st.builds(FindingNote, number, st.sampled_from(get_args(Finding)), json_object),
+    st.builds(HoldChange, time_s, st.sampled_from(["begun", "ended", "given-up"]), text),
+    st.builds(FindingNote, time_s, st.sampled_from(get_args(Finding)), json_object),
     st.builds(
-        CautionChange, number, st.sampled_from(get_args(CautionKind)), st.booleans(), text, values
+        CautionChange, time_s, st.sampled_from(get_args(CautionKind)), st.booleans(), text, values
     ),
-    st.builds(StageChange, number, st.sampled_from(get_args(Stage)), text, values),
+    st.builds(StageChange, time_s, st.sampled_from(get_args(Stage)), text, values),
 )
 
 
