@@ -8,6 +8,7 @@ from sensors.ble_values import EnvironmentalValues, PackedValues, TextValues, Va
 from sensors.environmental import (
     PressureRange,
     decode_battery,
+    decode_name,
     decode_pressure,
     decode_temperature,
     decode_update_interval_s,
@@ -90,5 +91,5 @@ def test_any_bytes_give_readings_or_rejections(packets: list[bytes], form: str) 
     for packet in packets:
         for event in [*values.feed(packet, 1.0), *values.end(1.0)]:
             assert isinstance(event, Reading | Rejected)
-        for decode in (decode_battery, decode_valid_range, decode_update_interval_s):
+        for decode in (decode_battery, decode_valid_range, decode_update_interval_s, decode_name):
             decode(packet)  # never raises
