@@ -15,6 +15,7 @@ from app.opening import PROFILE, run_on, second_sensor_at, sensor_at
 from app.output import print_json
 from app.quality_words import quality_text
 from app.run import Run, Step
+from app.saving_told import SavingTold
 from app.terminal import Terminal
 from app.watch_json import as_json
 from app.words import Words
@@ -157,11 +158,13 @@ def follow(
     ends_s = None if for_s is None else now_s() + for_s
     before = signal.signal(signal.SIGTERM, signal.default_int_handler)
     status = Status(following, terminal)
+    saving = SavingTold(_tell_error if is_quiet else terminal.line)
     try:
         goes_on = True
         while goes_on and (ends_s is None or now_s() < ends_s):
             for step in following.drain():
                 goes_on = show(step) and goes_on
+            saving.look(following)
             if not is_quiet:
                 status.show()
             time.sleep(LOOK_S)
@@ -185,3 +188,7 @@ def lost_sentence(following: Run) -> str:
         "1 reading or note is" if state.waiting == 1 else f"{state.waiting} readings or notes are"
     )
     return f"NOT ALL IS SAVED: the last {what} lost, all before is in the job. {why}"
+
+
+def _tell_error(_time_s: float, text: str) -> None:
+    print(text, file=sys.stderr, flush=True)
