@@ -5,7 +5,9 @@ from collections.abc import Callable
 from dataclasses import replace
 from datetime import datetime
 from pathlib import Path
+from typing import get_args
 
+from analysis.hold_length import CircuitKind
 from analysis.pressure_test import PressureTest
 from analysis.sample import MarkKind
 from analysis.snapshot import Snapshot
@@ -16,6 +18,7 @@ from app.job_fields import JobFields
 from app.job_history import forecast_line
 from app.phrases import Translate
 from app.report_desk import ReportDesk
+from app.rig_cost import rig_cost_lines
 from app.rig_tests import pressure_test_cautions, pressure_test_lines
 from app.safety import caution_of, safety
 from app.screen import Passage
@@ -78,18 +81,18 @@ class Acts(ABC):
     def forget(self) -> None:
         """Begin with nothing: another job."""
 
-    def connect(self, address: str) -> None:
-        """Read another gauge."""
+    def connect(self, address: str, at_pump: str = "") -> None:
+        """Read another gauge, and with an address a second one at the pump."""
         try:
             self._start_anew_if_none()
-            self.session.connect(address)
+            self.session.connect(address, at_pump)
         except UsageError as error:
             self._view.tell(str(error))
 
-    def use(self, sensor: Sensor) -> None:
+    def use(self, sensor: Sensor, at_pump: Sensor | None = None) -> None:
         """Read a sensor that is there already, as the demo does."""
         self._start_anew_if_none()
-        self.session.use(sensor)
+        self.session.use(sensor, at_pump)
 
     def resume(self, path: Path) -> None:
         """Go on with an old job."""
@@ -212,6 +215,11 @@ class Acts(ABC):
         self.session.edit(fields)
         self.show()
 
+    def choose_kind(self, kind: str) -> None:
+        """Keep what kind of circuit it is: how long it is held at least."""
+        if kind in get_args(CircuitKind):
+            self.save_fields(replace(self.session.fields, circuit_kind=kind))  # type: ignore[arg-type]
+
     def tick_part(self, part: str, is_done: bool) -> None:
         """Keep whether a part of the job is done."""
         fields = self.session.fields
@@ -220,13 +228,14 @@ class Acts(ABC):
 
     def take_offer(self) -> None:
         """Go on with the job that was not finished, and with its gauge unless it was invented."""
-        path, address = self.session.memory.open_job, self.session.memory.value.address
+        path, kept = self.session.memory.open_job, self.session.memory.value
         self._is_offer_declined = True
         if path is None:
             return
         self.resume(path)
-        if address and not address.startswith(("sim:", "replay:")):
-            self.connect(address)
+        invented = ("sim:", "replay:")
+        if kept.address and not kept.address.startswith(invented):
+            self.connect(kept.address, "" if kept.at_pump.startswith(invented) else kept.at_pump)
 
     def decline_offer(self) -> None:
         """Leave the unfinished job as it is."""
@@ -253,6 +262,10 @@ class Acts(ABC):
     def forecast(self, fields: JobFields) -> str:
         """Say what a circuit's past lets expect before anything is seen."""
         return forecast_line(fields, self._translate)
+
+    def rig_cost(self, fields: JobFields) -> tuple[str, ...]:
+        """Say what hose and cores cost."""
+        return rig_cost_lines(fields, self._words.unit, self._translate)
 
     def safety(self) -> tuple[Passage, ...]:
         """Give the cautions of this job's work."""

@@ -13,10 +13,11 @@ _log = logging.getLogger("simmerdown.memory")
 
 @dataclass(frozen=True, slots=True)
 class Remembered:
-    """The last sensor, and the job that was not finished."""
+    """The last sensor, the one at the pump beside it, and the job that was not finished."""
 
     address: str = ""
     open_job: str = ""
+    at_pump: str = ""
 
 
 class Memory:
@@ -43,11 +44,19 @@ class Memory:
         path = Path(self._value.open_job) if self._value.open_job else None
         return path if path is not None and path.is_file() else None
 
-    def keep(self, *, address: str | None = None, open_job: str | None = None) -> None:
+    def keep(
+        self,
+        *,
+        address: str | None = None,
+        at_pump: str | None = None,
+        open_job: str | None = None,
+    ) -> None:
         """Remember; what is left out stays as it is."""
         value = self._value
         if address is not None:
             value = replace(value, address=address)
+        if at_pump is not None:
+            value = replace(value, at_pump=at_pump)
         if open_job is not None:
             value = replace(value, open_job=open_job)
         if value == self._value:

@@ -8,15 +8,19 @@ from analysis.snapshot import Snapshot
 from app.acts import Acts
 from app.display import clock
 from app.errors import UsageError
+from app.hold_lengths import HoldLengths
 from app.hold_walk import hold_screen
+from app.link import AtPump
+from app.options import least_holds
 from app.phrases import Translate, english
+from app.pump_screen import with_pump_side
 from app.quality_line import QualityLine
-from app.rig_screen import rig_passages
+from app.rig_screen import blank_off_now, rig_passages, with_rig_share
 from app.rig_tests import blank_off_lines
 from app.run import Step
 from app.screen import Passage, Phase, Screen
 from app.screen_moment import before_readings, of_moment
-from app.screen_texts import cut_off_question, pressure_texts
+from app.screen_texts import cut_off_question, is_blanking, pressure_texts
 from app.session import Session
 from app.settings import Settings
 from app.state_lines import SensorLine, saved_line
@@ -51,7 +55,7 @@ class Presenter(Acts):
         now: Callable[[], datetime] = lambda: datetime.now().astimezone(),
     ) -> None:
         super().__init__(view, session, settings, translate, now)
-        self._sensor = SensorLine(translate, now)
+        self._sensor, self._at_pump = SensorLine(translate, now), SensorLine(translate, now)
         self._quality = QualityLine()
         self._shown: Screen | None = None
         self._first_s: float | None = None
@@ -82,6 +86,10 @@ class Presenter(Acts):
         self.show()
 
     def _take(self, step: Step) -> None:
+        if isinstance(step.event, AtPump):
+            self._at_pump.take(step.event.event)
+            self._view.draw(step)
+            return
         self._sensor.take(step.event)
         if self._first_s is None and isinstance(step.event, Reading):
             self._first_s = step.event.time_s
@@ -113,6 +121,7 @@ class Presenter(Acts):
         self.walk.give_up()
         self._alarms.dismiss()
         self._sensor.reset()
+        self._at_pump.reset()
         self._quality.reset()
         self._view.clear()
 
@@ -120,7 +129,7 @@ class Presenter(Acts):
 
     def show(self) -> None:
         """Show what is known."""
-        screen = self._screen()
+        screen = with_pump_side(self._screen(), self.session.run, self._at_pump, self._words)
         if screen != self._shown:
             self._shown = screen
             self._view.show(screen)
@@ -136,6 +145,7 @@ class Presenter(Acts):
         phase, snapshot, session = self._phase(), self._snapshot, self.session
         words, translate = self._words, self._translate
         saved = saved_line(session.run, translate)
+        lengths = HoldLengths(session.fields.kind_or_normal, least_holds(self._settings()))
         if session.run is not None:
             alarm = self._alarms.on_saving(session.run.recorder.state.is_saving, saved.text)
             if alarm is not None:
@@ -156,21 +166,21 @@ class Presenter(Acts):
             can_mark=session.run is not None,
             is_invented=bool(session.sensor and session.sensor.name.startswith("sim:")),
             progress=session.opening.share if session.opening else None,
-            hold=hold_screen(self.walk.page(snapshot), snapshot, words, translate),
+            hold=hold_screen(self.walk.page(snapshot), snapshot, words, translate, lengths),
         )
         interval_s = self._settings().flat_min * 60.0
         if snapshot is None:
             return before_readings(screen, translate, interval_s)
-        if screen.hold.page == "isolating":  # too short to speak of a leak
-            verdict = f"{screen.hold.clock}. {screen.hold.instruction}"
-            screen = replace(screen, verdict=verdict)
+        test = blank_off_now(snapshot.blank_off, session.fields, self._settings())
+        if test is not None:
+            snapshot = snapshot._replace(blank_off=test)
         if session.run is not None:
             self._quality.take(session.run, snapshot.time_s, words)
         detail = "\n".join(self._quality.lines)
         screen = replace(screen, sensor=replace(screen.sensor, detail=detail))
         if snapshot.offered is None:
             self._is_cut_off_declined = False
-        screen = of_moment(screen, snapshot, words, translate, interval_s)
+        screen = of_moment(screen, snapshot, words, translate, interval_s, lengths)
         if snapshot.stage == "pulling-down" and not snapshot.burst_count:
             heading = translate("Why", "Before any burst")
             expected = Passage(heading, (self.forecast(session.fields),))
@@ -178,12 +188,13 @@ class Presenter(Acts):
         more = rig_passages(
             snapshot, session.fields, self._settings(), session.pressure_test, words
         )
-        test = snapshot.blank_off
+        screen = with_rig_share(screen, snapshot, session.fields, self._settings(), words)
         screen = replace(
             screen,
             why=screen.why + more + self._quality.passages(words),
             blank_off=() if test is None else tuple(blank_off_lines(test, words)),
-            is_blanking=test is not None and test.until_s is None,
+            is_blanking=is_blanking(snapshot),
+            tells_blank_off=is_blanking(snapshot) or snapshot.stage_reason.code == "blank-off-over",
         )
         is_prompting = snapshot.stage == "flat" and not self.walk.is_asked
         return replace(

@@ -51,7 +51,8 @@ class LimitLine:
 class HoldScreen:
     """The walk through a standing test: where it stands and what to do now.
 
-    ``forward`` and ``back`` are the texts of the two buttons; an empty one is not shown.
+    ``forward`` and ``back`` are the texts of the two buttons; an empty one is not shown. ``kinds``
+    are the kinds of circuit to choose from (code, text), while that may be asked.
     """
 
     page: WalkPage = "none"
@@ -62,6 +63,10 @@ class HoldScreen:
     finding: Line = Line()
     reasons: tuple[str, ...] = ()
     limits: tuple[LimitLine, ...] = ()
+    end: str = ""  # whether the hold may end
+    may_end: bool = False
+    kinds: tuple[tuple[str, str], ...] = ()
+    kind: str = ""
     forward: str = ""
     back: str = ""
 
@@ -89,6 +94,7 @@ class Screen:
     pressure: str = "–"
     unit: str = ""
     temperature: str = ""
+    at_pump: str = ""  # what a second gauge shows, small beside the pressure
     sensor: Line = Line()
     saved: Line = Line()
     title: str = ""
@@ -105,6 +111,7 @@ class Screen:
     offer: str = ""
     blank_off: tuple[str, ...] = ()  # what the blank-off test shows, running or last
     is_blanking: bool = False
+    tells_blank_off: bool = False  # while it runs, and until the pull after it boils
     isolation: str = ""  # how the last one rose, set beside the one before
     cut_off: str = ""  # asks about a closing that the trace shows and nobody marked
     progress: float | None = None

@@ -1,26 +1,21 @@
 """The job that is open and the gauge that fills it, for as long as the window lives."""
 
-import threading
 from collections import deque
 from collections.abc import Callable, Iterator
 from dataclasses import replace
 from pathlib import Path
 
 from analysis.pressure_test import PressureTest
-from analysis.sample import Mark, MarkKind, Sample
-from analysis.snapshot import Snapshot
-from app.errors import UsageError
-from app.job_fields import JobFields, job_fields
-from app.job_history import history_of
-from app.jobfile.reader import JobReader
+from analysis.sample import MarkKind
+from app.job_fields import JobFields
+from app.job_opening import Opening
 from app.jobfile.rows import Edit
 from app.memory import Memory
-from app.opening import run_on, sensor_at
-from app.options import job_rules
-from app.rig_tests import pressure_test_note, pressure_test_of
+from app.opening import second_sensor_at, sensor_at
+from app.rig_tests import pressure_test_note
 from app.run import Run, Step
 from app.settings import Settings
-from sensors.events import Reading, Sensor
+from sensors.events import Sensor
 from sensors.sim.sensor import SimSensor
 
 MOST_OLD_A_LOOK = 20_000  # steps of an old job drawn at one look, so that the window stays alive
@@ -30,71 +25,6 @@ _SIMULATED: dict[str, str] = {
     "pump-off": "pump-off",
     "nitrogen-in": "nitrogen-in",
 }
-
-
-class Opening(threading.Thread):
-    """Opens a job away from the window; an old one is put through the analysis again."""
-
-    def __init__(
-        self,
-        path: Path | None,
-        settings: Callable[[], Settings],
-        fields: JobFields,
-    ) -> None:
-        super().__init__(name="simmerdown-opening", daemon=True)
-        self.path, self.fields = path, fields
-        self.share = 0.0
-        self.run_made: Run | None = None
-        self.error: UsageError | None = None
-        self.fault: Exception | None = None
-        self.past: deque[Step] = deque()
-        self.last: Snapshot | None = None
-        self.pressure_test: PressureTest | None = None
-        self.is_cancelled = False
-        self._settings = settings
-
-    def run(self) -> None:
-        """Work; what came of it stands in the attributes once the thread has ended."""
-        try:
-            if self.path is not None:
-                with JobReader(self.path) as reader:
-                    values = reader.fields()
-                self.fields = job_fields(values)
-                self.pressure_test = pressure_test_of(values)
-            self.run_made = run_on(
-                self.path,
-                job_rules(self._settings(), self.fields.volume_m3, history_of(self.fields)),
-                progress=self._progress,
-                seen=self._seen,
-            )
-        except UsageError as error:
-            self.error = error
-        except _Cancelled:
-            return
-        except Exception as fault:
-            self.fault = fault
-
-    def _progress(self, share: float) -> None:
-        self.share = share
-        if self.is_cancelled:
-            raise _Cancelled
-
-    def _seen(self, item: Sample | Mark, snapshot: Snapshot) -> None:
-        before, self.last = self.last, snapshot
-        is_news = bool(
-            before is None
-            or snapshot.bursts
-            or snapshot.gap
-            or snapshot.caution_changes
-            or snapshot.stage != before.stage
-            or isinstance(item, Mark)
-        )
-        assert isinstance(item, Mark | Reading)
-        self.past.append(Step(item, snapshot if is_news else None))
-
-
-class _Cancelled(Exception):  # noqa: N818 - no error: somebody closed the window
-    pass
 
 
 class Session:
@@ -113,6 +43,7 @@ class Session:
         self.fields = JobFields()
         self.run: Run | None = None
         self.sensor: Sensor | None = None
+        self.at_pump: Sensor | None = None
         self.opening: Opening | None = None
         self.pressure_test: PressureTest | None = None
         self.last_path: Path | None = None  # of the job that was finished last
@@ -120,23 +51,29 @@ class Session:
         self._settings = settings
         self._past: deque[Step] = deque()
 
-    def connect(self, address: str) -> None:
-        """Read this sensor, in the open job or in a new one.
+    def connect(self, address: str, at_pump: str = "") -> None:
+        """Read this sensor, and a second one at the pump, in the open job or in a new one.
 
         Raises
         ------
         UsageError
-            If the address is wrong.
+            If an address is wrong, or both are the same.
         """
         sensor = sensor_at(address)
-        self.memory.keep(address=address)
-        self.use(sensor)
+        second = second_sensor_at(at_pump, address) if at_pump else None
+        self.memory.keep(address=address, at_pump=at_pump)
+        if self.run is not None and self._is_second_only(sensor, second):
+            self.at_pump = second
+            self.run.start_at_pump(second)
+        else:
+            self.use(sensor, second)
 
-    def use(self, sensor: Sensor) -> None:
-        """Read this sensor, in the open job or in a new one."""
-        self.sensor = sensor
+    def use(self, sensor: Sensor, at_pump: Sensor | None = None) -> None:
+        """Read this sensor, and a second one at the pump, in the open job or in a new one."""
+        self.sensor, self.at_pump = sensor, at_pump
         if self.run is not None:
             self.run.start(sensor)
+            self.run.start_at_pump(at_pump)
         elif self.opening is None:
             self._open(None)
 
@@ -215,10 +152,16 @@ class Session:
                 self.memory.keep(open_job="")
         return self._let_go()
 
+    def _is_second_only(self, sensor: Sensor, second: Sensor | None) -> bool:
+        """Tell whether only the gauge at the pump is another one: then the far one goes on."""
+        present, beside = self.sensor, self.at_pump
+        is_other = (second and second.name) != (beside and beside.name)
+        return is_other and present is not None and present.name == sensor.name
+
     def _let_go(self) -> bool:
         opening, self.opening = self.opening, None
         run, self.run = self.run, None
-        self.sensor = None
+        self.sensor = self.at_pump = None
         self._past.clear()
         if opening is not None:
             opening.is_cancelled = True
@@ -263,3 +206,4 @@ class Session:
         self.memory.keep(open_job=str(run.recorder.path))
         if self.sensor is not None:
             run.start(self.sensor)
+            run.start_at_pump(self.at_pump)

@@ -36,7 +36,7 @@ class JobClock:
     def __init__(self, start_s: float = 0.0, *, steady: Clock = now_s) -> None:
         self._steady = steady
         self._zero_s = steady() - start_s
-        self._latest_s = start_s
+        self._latest_s: dict[Place, float] = {"far": start_s, "pump": start_s}
         self._offsets_s: dict[Place, float] = {}
         self._lock = threading.Lock()
 
@@ -56,11 +56,12 @@ class JobClock:
             if not math.isfinite(event.time_s):
                 return event
             if place not in self._offsets_s:
-                self._offsets_s[place] = self._now_s() - event.time_s
+                begun_s = max(self._now_s(), self._latest_s[place])
+                self._offsets_s[place] = begun_s - event.time_s
             time_s = event.time_s + self._offsets_s[place]
-            if place == "far":  # the other one tells the analysis nothing, not even the time
-                self._latest_s = max(self._latest_s, time_s)
+            self._latest_s[place] = max(self._latest_s[place], time_s)
         return replace(event, time_s=time_s)
 
     def _now_s(self) -> float:
-        return max(self._steady() - self._zero_s, self._latest_s)
+        # The gauge at the pump tells the analysis nothing, not even the time.
+        return max(self._steady() - self._zero_s, self._latest_s["far"])

@@ -12,6 +12,7 @@ from app.charts.lull_chart import LullChart
 from app.charts.palette import Palette
 from app.charts.recent_chart import RecentChart
 from app.charts.run_chart import RunChart
+from app.link import AtPump
 from app.phrases import mark_phrases, stage_phrases
 from app.run import Step
 from sensors.events import Reading
@@ -33,6 +34,7 @@ class ChartsPen:
         self._isolation: Isolation | None = None
         self._hold_from_s: float | None = None
         self._waiting: list[tuple[float, float]] = []  # readings, s and Pa, drawn at one go
+        self._at_pump: list[tuple[float, float]] = []  # the same of a second gauge
 
     def set_palette(self, palette: Palette) -> None:
         """Take a palette's colours."""
@@ -50,10 +52,15 @@ class ChartsPen:
             chart.clear()
         self._stage, self._isolation, self._hold_from_s = "", None, None
         self._waiting.clear()
+        self._at_pump.clear()
 
     def draw(self, step: Step) -> None:
         """Draw what happened."""
         event = step.event
+        if isinstance(event, AtPump):
+            if isinstance(event.event, Reading):
+                self._at_pump.append((event.event.time_s, event.event.pressure_pa))
+            return
         if isinstance(event, Reading):
             self._waiting.append((event.time_s, event.pressure_pa))
             if self._hold_from_s is not None:
@@ -99,10 +106,18 @@ class ChartsPen:
         self.whole.add_readings(time_s, pressure_pa)
         self.recent.add_readings(time_s, pressure_pa)
 
+    def _draw_at_pump(self) -> None:
+        if self._at_pump:
+            time_s, pressure_pa = np.array(self._at_pump).T
+            self._at_pump.clear()
+            self.whole.add_pump_readings(time_s, pressure_pa)
+            self.recent.add_pump_readings(time_s, pressure_pa)
+
     def refresh(self, snapshot: Snapshot, flat_interval_s: float) -> None:
         """Bring what moves with time up to the moment."""
         now_s = snapshot.time_s
         self._draw_waiting()
+        self._draw_at_pump()
         self.lulls.set_estimate(snapshot.flat, now_s, flat_interval_s)
         self.lulls.refresh(now_s)
         if snapshot.boiling_pa is not None:

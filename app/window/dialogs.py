@@ -42,10 +42,11 @@ class Dialogs(QObject):
         from app.window.sensor_dialog import SensorDialog
 
         acts = self._acts()
+        kept = acts.session.memory.value
         dialog = SensorDialog(
-            acts.session.memory.value.address, self._window, unit=acts.settings.unit
+            kept.address, self._window, unit=acts.settings.unit, at_pump=kept.at_pump
         )
-        dialog.accepted.connect(lambda: self._acts().connect(dialog.address))
+        dialog.accepted.connect(lambda: self._acts().connect(dialog.address, dialog.at_pump))
         dialog.open()
 
     def job(self) -> None:
@@ -57,7 +58,7 @@ class Dialogs(QObject):
             return safety(QCoreApplication.translate, refrigerant, kind)
 
         acts = self._acts()
-        dialog = JobForm(acts.session.fields, cautions, acts.forecast, self._window)
+        dialog = JobForm(acts.session.fields, cautions, acts.forecast, acts.rig_cost, self._window)
         dialog.accepted.connect(lambda: self._acts().save_fields(dialog.fields()))
         dialog.open()
 

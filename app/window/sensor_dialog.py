@@ -1,5 +1,7 @@
 """Choosing the gauge: kept under a name, found, typed; or a recording, or a simulation."""
 
+from collections.abc import Callable
+
 from PySide6.QtCore import QCoreApplication, Qt
 from PySide6.QtWidgets import (
     QButtonGroup,
@@ -25,6 +27,7 @@ from app.window.check_dialog import CheckDialog
 from app.window.found_page import FoundPage
 from app.window.kept_page import KeptPage
 from app.window.listen_dialog import ListenDialog
+from app.window.second_gauge import SecondGauge
 from app.window.sensor_pages import (
     AddressPage,
     ReplayPage,
@@ -49,6 +52,8 @@ class SensorDialog(QDialog):
         In which what is heard is written.
     search
         Finds what is in reach.
+    at_pump
+        The last choice of the second gauge, at the pump; ``None`` where that one itself is chosen.
     """
 
     def __init__(
@@ -58,6 +63,7 @@ class SensorDialog(QDialog):
         *,
         unit: str = "micron",
         search: SearchDesk | None = None,
+        at_pump: str | None = "",
     ) -> None:
         super().__init__(parent)
         self._unit = unit
@@ -100,10 +106,10 @@ class SensorDialog(QDialog):
         column.addWidget(self._line)
         self.listen = TouchButton(self.tr("Listen to it first …"), self._on_listen)
         self.check = TouchButton(self.tr("Check the gauge …"), self._on_check)
-        row = QHBoxLayout()
-        row.addWidget(self.listen)
-        row.addWidget(self.check)
-        column.addLayout(row)
+        self.second = SecondGauge(at_pump or "", self._choose_second)
+        self.second.changed_to(self._on_change)
+        self.second.setVisible(at_pump is not None)
+        column.addWidget(self.second)
         self.buttons = QDialogButtonBox(
             QDialogButtonBox.StandardButton.Ok | QDialogButtonBox.StandardButton.Cancel
         )
@@ -115,7 +121,12 @@ class SensorDialog(QDialog):
             button.setFont(font(BASE_PX))
         self.buttons.accepted.connect(self.accept)
         self.buttons.rejected.connect(self.reject)
-        column.addWidget(self.buttons)
+        row = QHBoxLayout()  # all in one: for low screens
+        row.addWidget(self.listen)
+        row.addWidget(self.check)
+        row.addStretch()
+        row.addWidget(self.buttons)
+        column.addLayout(row)
         self._kinds.idClicked.connect(self._on_kind)
         self._choose(_kind_of(address))
 
@@ -123,6 +134,17 @@ class SensorDialog(QDialog):
     def address(self) -> str:
         """The address as chosen so far."""
         return list(self.pages.values())[self._stack.currentIndex()].address()
+
+    @property
+    def at_pump(self) -> str:
+        """The address of the second gauge as chosen so far; empty for none."""
+        return self.second.address
+
+    def _choose_second(self, address: str, take: Callable[[str], None]) -> None:
+        dialog = SensorDialog(address, self, unit=self._unit, at_pump=None)
+        dialog.setWindowTitle(self.tr("Choose the second gauge, at the pump"))
+        dialog.accepted.connect(lambda: take(dialog.address))
+        dialog.open()
 
     def _choose(self, kind: str) -> None:
         self.choices[kind].setChecked(True)
@@ -175,11 +197,26 @@ class SensorDialog(QDialog):
             text = self.tr("Address: {address}").format(address=gauge)
         if not address:
             text = self.tr("Nothing chosen yet.")
-        self._line.setText(text)
-        self.buttons.button(QDialogButtonBox.StandardButton.Ok).setEnabled(bool(gauge))
+        why_not = self._why_not_second(address)
+        self._line.setText(why_not or text)
+        is_right = bool(gauge) and not why_not
+        self.buttons.button(QDialogButtonBox.StandardButton.Ok).setEnabled(is_right)
         is_gauge = bool(gauge) and not gauge.startswith(("sim:", "replay:"))
         self.check.setEnabled(is_gauge)
         self.listen.setEnabled(is_gauge and address.startswith(("serial:", "tcp:")))
+
+    def _why_not_second(self, address: str) -> str:
+        if not self.second.is_wanted:
+            return ""
+        if not self.at_pump:
+            return self.tr("The second gauge, at the pump, has no address yet.")
+        if self.at_pump == address:
+            return self.tr("The second gauge, at the pump, needs an address of its own.")
+        try:
+            _plain(self.at_pump)
+        except UsageError as error:
+            return str(error)
+        return ""
 
 
 def _plain(address: str) -> str:

@@ -36,6 +36,7 @@ class VerdictBar(QFrame):
         self.sentence.setAlignment(Qt.AlignmentFlag.AlignVCenter)
         self.why = TouchButton(self.tr("Why?"), ask_why, key="F4")
         self._pressure, self._unit, self._temperature = QLabel("–"), QLabel(), QLabel()
+        self.at_pump = QLabel()
         self._lay_out()
 
     def _lay_out(self) -> None:
@@ -45,7 +46,8 @@ class VerdictBar(QFrame):
         numbers = QVBoxLayout()
         numbers.setSpacing(0)
         numbers.addStretch()
-        for label in (self._pressure, self._unit, self._temperature):
+        self.at_pump.setFont(font(16, bold=True))
+        for label in (self._pressure, self._unit, self._temperature, self.at_pump):
             label.setAlignment(Qt.AlignmentFlag.AlignRight)
             numbers.addWidget(label)
         numbers.addStretch()
@@ -69,6 +71,9 @@ class VerdictBar(QFrame):
         self._unit.setText(screen.unit)
         self._temperature.setText(screen.temperature)
         self._temperature.setVisible(bool(screen.temperature))
+        self.at_pump.setText(screen.at_pump)
+        self.at_pump.setVisible(bool(screen.at_pump))
+        self.at_pump.setStyleSheet(f"color: {palette.pump};")
         self._pressure.setAccessibleName(
             self.tr("Pressure {pressure} {unit}").format(pressure=screen.pressure, unit=screen.unit)
         )

@@ -11,8 +11,9 @@ from analysis.rules import EvacuationRules
 from analysis.sample import Mark, MarkKind, Silence
 from analysis.snapshot import Snapshot
 from app.memory import Memory
-from app.save_state import SaveState
+from app.pump_side import PumpSide
 from app.run import Run, Step
+from app.save_state import SaveState
 from app.session import Session
 from app.settings import Settings
 from sensors.events import Connected, Lost, Reading
@@ -52,7 +53,8 @@ class PlayedRun:
         self.snapshot: Snapshot | None = None
         self.rejected = 0
         self.quality = Quality()
-        self.is_closed = False
+        self.pump_side = PumpSide()
+        self.is_closed, self.is_kept = False, True
         self.started: list[object] = []
         self.marked: list[MarkKind] = []
         self.link = self
@@ -88,12 +90,12 @@ class PlayedRun:
     def show_once(self, **values: Any) -> None:
         """Let the next look see a made-up moment."""
         assert self.snapshot is not None
-        self._made_up = replace(self.snapshot, **values)
+        self._made_up = self.snapshot._replace(**values)
 
     def show_instead(self, **values: Any) -> None:
         """Put a made-up moment in the present one's place."""
         assert self.snapshot is not None
-        snapshot = replace(self.snapshot, **values)
+        snapshot = self.snapshot._replace(**values)
         self.drain = lambda: iter([Step(Silence(snapshot.time_s), snapshot)])  # type: ignore
 
     def close(self) -> bool:

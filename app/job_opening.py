@@ -1,0 +1,102 @@
+"""Opening a job away from the window; an old one goes through the analysis again."""
+
+import threading
+from collections import deque
+from collections.abc import Callable
+from heapq import merge
+from pathlib import Path
+
+from analysis.pressure_test import PressureTest
+from analysis.sample import Mark, Sample
+from analysis.snapshot import Snapshot
+from app.errors import UsageError
+from app.job_fields import JobFields, job_fields
+from app.job_history import history_of
+from app.jobfile.reader import JobReader
+from app.link import AtPump
+from app.opening import run_on
+from app.options import job_rules
+from app.rig_tests import pressure_test_of
+from app.run import Run, Step
+from app.settings import Settings
+from sensors.events import Reading
+
+
+class Opening(threading.Thread):
+    """Opens a job away from the window; an old one is put through the analysis again."""
+
+    def __init__(
+        self,
+        path: Path | None,
+        settings: Callable[[], Settings],
+        fields: JobFields,
+    ) -> None:
+        super().__init__(name="simmerdown-opening", daemon=True)
+        self.path, self.fields = path, fields
+        self.share = 0.0
+        self.run_made: Run | None = None
+        self.error: UsageError | None = None
+        self.fault: Exception | None = None
+        self.past: deque[Step] = deque()
+        self.last: Snapshot | None = None
+        self.pressure_test: PressureTest | None = None
+        self.is_cancelled = False
+        self._settings = settings
+
+    def run(self) -> None:
+        """Work; what came of it stands in the attributes once the thread has ended."""
+        try:
+            if self.path is not None:
+                with JobReader(self.path) as reader:
+                    values = reader.fields()
+                self.fields = job_fields(values)
+                self.pressure_test = pressure_test_of(values)
+            self.run_made = run_on(
+                self.path,
+                job_rules(self._settings(), self.fields.volume_m3, history_of(self.fields)),
+                progress=self._progress,
+                seen=self._seen,
+            )
+            if self.path is not None:
+                self.past = with_pump_readings(self.past, self.path)
+        except UsageError as error:
+            self.error = error
+        except _Cancelled:
+            return
+        except Exception as fault:
+            self.fault = fault
+
+    def _progress(self, share: float) -> None:
+        self.share = share
+        if self.is_cancelled:
+            raise _Cancelled
+
+    def _seen(self, item: Sample | Mark, snapshot: Snapshot) -> None:
+        before, self.last = self.last, snapshot
+        is_news = bool(
+            before is None
+            or snapshot.bursts
+            or snapshot.gap
+            or snapshot.caution_changes
+            or snapshot.stage != before.stage
+            or isinstance(item, Mark)
+        )
+        assert isinstance(item, Mark | Reading)
+        self.past.append(Step(item, snapshot if is_news else None))
+
+
+def with_pump_readings(past: deque[Step], job: Path) -> deque[Step]:
+    """Put the readings of a job's second gauge in between, to be drawn in their time."""
+    with JobReader(job) as reader:
+        held = reader.readings("pump")
+    steps = (Step(AtPump(held[index]), None) for index in range(len(held)))
+    return deque(merge(past, steps, key=_time_s)) if len(held) else past
+
+
+def _time_s(step: Step) -> float:
+    event = step.event
+    return event.event.time_s if isinstance(event, AtPump) else event.time_s
+
+
+class _Cancelled(Exception):  # noqa: N818 - no error: somebody closed the window
+    pass

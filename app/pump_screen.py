@@ -1,0 +1,50 @@
+"""A second gauge, at the pump, on the screen: its value, its state, and what the two mean."""
+
+from dataclasses import replace
+
+from app.run import Run
+from app.screen import Line, Passage, Screen
+from app.state_lines import SensorLine
+from app.words import Words
+
+_GRAVE = ("far-not-following", "pump-above-far", "far-silent")
+"""Told beside the verdict, not only under "why?"."""
+
+
+def with_pump_side(screen: Screen, run: Run | None, state: SensorLine, words: Words) -> Screen:
+    """Add what the second gauge says, where there is one.
+
+    Parameters
+    ----------
+    screen
+        Without it: all that decides is on it already.
+    state
+        Follows the second gauge's link.
+    """
+    if run is None or not run.pump_side.gauge:
+        return screen
+    side, translate = run.pump_side, words.translate
+    shown = "–" if side.reading is None else words.pressure(side.reading.pressure_pa)
+    screen = replace(
+        screen,
+        at_pump=translate("Window", "at the pump {pressure}").format(pressure=shown),
+        sensor=_both(screen.sensor, state.line(side.rejected, is_chosen=True), words),
+        is_invented=screen.is_invented or side.gauge.startswith("sim:"),
+    )
+    if side.difference is None:
+        return screen
+    sentence = words.reason(side.difference)
+    passage = Passage(translate("Why", "The two gauges"), (sentence,))
+    screen = replace(screen, why=(*screen.why, passage))
+    if side.difference.code in _GRAVE and screen.hold.page == "none":
+        screen = replace(screen, verdict=f"{screen.verdict} {sentence}")
+    return screen
+
+
+def _both(far: Line, at_pump: Line, words: Words) -> Line:
+    """Tell the two apart; when all is well with the second one, the first one's state is enough."""
+    if at_pump.tone == "good":
+        return far
+    text = words.translate("Sensor", "far: {far} · at the pump: {at_pump}")
+    tone = far.tone if far.tone == "danger" else "attention"
+    return replace(far, text=text.format(far=far.text, at_pump=at_pump.text), tone=tone)
