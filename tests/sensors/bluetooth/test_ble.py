@@ -300,3 +300,24 @@ def test_a_wrong_length_is_rejected_and_reading_goes_on(system_bus: str) -> None
 
 def _call_to(device: Device) -> Message:
     return Message(path=device.path, interface="org.bluez.Device1", member="Connect")
+
+
+def test_a_characteristic_that_gives_nothing_is_told(system_bus: str) -> None:
+    async def use(bluez: PretendedBluez) -> None:
+        bluez.air = [Device(1, "Line", {"FFE0": [Characteristic("FFE1", b"", ("write",))]})]
+        address = "ble:Line?characteristic=FFE1&form=text"
+        with pytest.raises(SensorError, match="can be neither read nor subscribed") as caught:
+            await open_sensor(address, silence_s=None).run(Heard())
+        assert caught.value.is_final
+
+    on_bluez(system_bus, use)
+
+
+def test_another_failure_of_the_radio_is_told_as_it_comes(system_bus: str) -> None:
+    async def use(bluez: PretendedBluez) -> None:
+        bluez.air = [gauge(packed(1.5))]
+        bluez.failures["Connect"] = ["org.bluez.Error.AuthenticationRejected"] * 9
+        with pytest.raises(SensorError, match=r"^Bluetooth failed: .*AuthenticationRejected"):
+            await open_sensor("ble:Gauge 7", silence_s=None).run(Heard())
+
+    on_bluez(system_bus, use)

@@ -2,6 +2,7 @@ import asyncio
 
 import pytest
 
+from sensors import bluetooth_health
 from sensors.ble_find import FoundBluetooth, find_bluetooth
 from sensors.ble_radio import Hear, listening
 from sensors.bthome_sensor import BthomeSensor
@@ -164,6 +165,20 @@ def test_what_is_wrong_is_said(
             await find_bluetooth(lambda _: None)
         assert not caught.value.is_final
 
+    async def refused(bluez: PretendedBluez) -> None:
+        bluez.failures["GetManagedObjects"] = ["org.freedesktop.DBus.Error.AccessDenied"] * 9
+        with pytest.raises(SensorError, match=r"refuses to answer .* 'sudo usermod -aG bluetooth"):
+            await find_bluetooth(lambda _: None)
+
+    async def deaf(bluez: PretendedBluez) -> None:
+        monkeypatch.setattr(bluetooth_health, "ANSWER_S", 0.1)
+        bluez.deaf.add("GetManagedObjects")
+        health = await bluetooth_health.bluetooth_health()
+        assert health.state == "unknown"
+        assert health.text == "Bluetooth gave no answer within 0 s."
+
     on_bluez(system_bus, off, is_powered=False)
     on_bluez(system_bus, gone)
+    on_bluez(system_bus, refused)
+    on_bluez(system_bus, deaf)
     on_bluez(system_bus, no_bus)
