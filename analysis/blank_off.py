@@ -4,7 +4,7 @@ Its micron say nothing by themselves, since the rig's volume is a few per cent o
 a rise of 50 micron in it is hardly any gas. What counts is the gas load, rise rate x volume.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final
 
 import numpy as np
@@ -102,6 +102,24 @@ def judge_blank_off(
     )
 
 
+def with_volumes(
+    test: BlankOff,
+    rules: BlankOffRules,
+    hold: HoldRules,
+    *,
+    rig_volume_m3: float | None,
+    circuit_volume_m3: float | None,
+) -> BlankOff:
+    """Judge a blank-off test's gas load anew: the volumes are often told only later."""
+    load = None
+    if test.rate_pa_s is not None and rig_volume_m3 is not None:
+        load = gas_load_pa_m3_s(test.rate_pa_s, rig_volume_m3)
+    limits = _limits(rules, hold, test.end_pa, test.rise_pa, load, circuit_volume_m3)
+    waits = tuple(reason for reason in test.reasons if reason.code == "blank-off-goes-on")
+    reasons = waits + _outcome(rig_volume_m3, limits, test.is_long_enough)
+    return replace(test, load_pa_m3_s=load, limits=limits, reasons=reasons)
+
+
 def _limits(
     rules: BlankOffRules,
     hold: HoldRules,
@@ -131,12 +149,16 @@ def _reasons(
     limits: tuple[LimitCheck, ...],
     is_long: bool,
 ) -> tuple[Reason, ...]:
-    reasons = []
-    if not is_long:
-        values = {"duration_s": trace.duration_s, "needed_s": rules.lasts_s}
-        reasons.append(Reason("blank-off-goes-on", values))
+    values = {"duration_s": trace.duration_s, "needed_s": rules.lasts_s}
+    waits = () if is_long else (Reason("blank-off-goes-on", values),)
+    return waits + _outcome(rig_volume_m3, limits, is_long)
+
+
+def _outcome(
+    rig_volume_m3: float | None, limits: tuple[LimitCheck, ...], is_long: bool
+) -> tuple[Reason, ...]:
     failed = [check for check in limits if not check.passed]
-    reasons += [Reason(f"{check.name}-over", _numbers(check)) for check in failed]
+    reasons = [Reason(f"{check.name}-over", _numbers(check)) for check in failed]
     if is_long and not failed:
         reasons.append(Reason("blank-off-good"))
     if rig_volume_m3 is None:

@@ -88,7 +88,8 @@ def gather_reasons(
     else:
         reasons = [Reason("pressure-fell", {"fall_pa": fit.fell_pa})]
     reasons.append(Reason("evened-out", {"at_s": fit.from_s, "pressure_pa": fit.evened_pa}))
-    reasons.append(Reason("smallest-leak", {"leak_pa_s": seen_pa_s}))
+    if finding not in ("leak", "both"):  # beside a leak it would read as if there were none
+        reasons.append(Reason("smallest-leak", {"leak_pa_s": seen_pa_s}))
     if fit.warmth_k != 0.0:
         reasons.append(_warmth(fit))
     if hold.longest_gap_s > max(_GAP_SHARE * hold.duration_s, _GAP_S):

@@ -12,6 +12,7 @@ from analysis.pressure_test import PressureTest
 from analysis.sample import MarkKind
 from analysis.snapshot import Snapshot
 from app.alarms import Alarms
+from app.backup_desk import BackupDesk
 from app.errors import UsageError
 from app.hold_walk import HoldWalk
 from app.job_fields import JobFields
@@ -56,7 +57,7 @@ class Acts(ABC):
     ) -> None:
         self.session = session
         self.walk = HoldWalk()
-        self.report = ReportDesk(translate)
+        self.report, self.backup = ReportDesk(translate), BackupDesk(translate)
         self._view, self._settings, self._translate = view, settings, translate
         self._now = now
         self._words = Words(unit=settings().unit, translate=translate)
@@ -247,8 +248,13 @@ class Acts(ABC):
         """Close the job, and be ready for the next."""
         if not self.session.finish():
             self._view.tell(self._translate("Window", "Not all readings are in the file."))
+        self.keep_second_copy()
         self.forget()
         self.show()
+
+    def keep_second_copy(self) -> None:
+        """Begin a copy of the job just closed, where a second place is set."""
+        self.backup.make(self.session.last_path, self._settings().backup_folder)
 
     def set_unit(self) -> None:
         """Take the unit from the settings."""

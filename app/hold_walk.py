@@ -8,6 +8,9 @@ from dataclasses import replace
 
 from analysis.snapshot import HoldResult, Snapshot
 from app import display
+from app.hold_lengths import ORDINARY, HoldLengths
+from app.hold_pages import PAGES
+from app.hold_phrases import kind_phrases
 from app.phrases import Translate
 from app.rig_tests import isolation_lines
 from app.screen import HoldScreen, LimitLine, Line, Tone, WalkPage
@@ -22,11 +25,10 @@ _TONES: dict[str, Tone] = {
 }
 
 
-def tone_of(result: HoldResult) -> Tone:
-    """Give the tone of a finding; a limit that is not met never looks good."""
-    if result.finding == "held" and not all(limit.passed for limit in result.limits):
-        return "attention"
-    return _TONES[result.finding]
+def tone_of(result: HoldResult, lengths: HoldLengths = ORDINARY) -> Tone:
+    """Give the tone of a finding; one that is short of a limit or of time never looks good."""
+    is_short = lengths.is_too_short(result) or not all(check.passed for check in result.limits)
+    return "attention" if result.finding == "held" and is_short else _TONES[result.finding]
 
 
 class HoldWalk:
@@ -81,12 +83,19 @@ def _is_early(result: HoldResult | None) -> bool:
 
 
 def hold_screen(
-    page: WalkPage, snapshot: Snapshot | None, words: Words, translate: Translate
+    page: WalkPage,
+    snapshot: Snapshot | None,
+    words: Words,
+    translate: Translate,
+    lengths: HoldLengths = ORDINARY,
 ) -> HoldScreen:
     """Make the texts of one step."""
     if page == "none":
         return HoldScreen()
-    screen = _PAGES[page](translate)
+    screen = PAGES[page](translate)
+    if page == "even-out":  # there is time, and room
+        kinds = _kinds(lengths, translate)
+        screen = replace(screen, kinds=kinds, kind=lengths.kind)
     if snapshot is None or page == "close-valve":
         return screen
     result = snapshot.hold
@@ -99,11 +108,24 @@ def hold_screen(
         screen = replace(screen, clock=_closed_for(translate, for_s, result, words))
     if result is None or page not in ("holding", "finding"):
         return screen
+    end = lengths.end(result)
+    assert end is not None
+    told = lengths.over(result) if page == "finding" else end.reason
     return replace(
         screen,
-        finding=Line(_short(page, result, translate), tone_of(result)),
+        finding=Line(_short(page, result, translate), tone_of(result, lengths)),
         reasons=tuple(words.reason(reason) for reason in result.reasons),
         limits=limit_lines(result, words, translate),
+        end=words.reason(told),
+        may_end=end.may_end,
+    )
+
+
+def _kinds(lengths: HoldLengths, translate: Translate) -> tuple[tuple[str, str], ...]:
+    pattern = translate("Circuit", "{kind}: at least {time}")
+    return tuple(
+        (kind, pattern.format(kind=name, time=display.duration(lengths.least[kind].length_s)))  # type: ignore[index]
+        for kind, name in kind_phrases(translate).items()
     )
 
 
@@ -151,36 +173,7 @@ def _closed_for(translate: Translate, for_s: float, result: HoldResult | None, w
     )
 
 
-def _close_valve(translate: Translate) -> HoldScreen:
-    return HoldScreen(
-        page="close-valve",
-        title=translate("Hold", "Close the isolating valve"),
-        instruction=translate(
-            "Hold",
-            "The valve between circuit and pump, with the gauge on the circuit's side. Leave the "
-            "pump running. Press as you close it: that moment is time zero.",
-        ),
-        warning=translate(
-            "Hold",
-            "Valve first, pump second: a stopped pump with an open valve sucks air and oil back.",
-        ),
-        forward=translate("Hold", "Valve is closed"),
-        back=translate("Hold", "Not now"),
-    )
-
-
 ISOLATION_S = (120.0, 300.0)  # two to five minutes [common practice, no source]
-
-
-def _isolating(translate: Translate) -> HoldScreen:
-    return HoldScreen(
-        page="isolating",
-        title=translate("Hold", "Isolated, the pump runs on"),
-        instruction=translate("Hold", "Leave the valve closed for two to five minutes."),
-        warning=translate("Hold", "Leave the pump running: it holds back air and its oil."),
-        forward=translate("Hold", "Valve opened again"),
-        back=translate("Hold", "Make it a standing test"),
-    )
 
 
 def _isolating_so_far(
@@ -196,81 +189,3 @@ def _isolating_so_far(
     is_this = isolation is not None and isolation.until_s is None
     lines = tuple(isolation_lines(isolation, words)) if is_this and isolation else ()
     return replace(screen, instruction=instruction, reasons=lines)
-
-
-def _pump_off(translate: Translate) -> HoldScreen:
-    return HoldScreen(
-        page="pump-off",
-        title=translate("Hold", "Switch the pump off"),
-        instruction=translate(
-            "Hold",
-            "The valve is closed and time runs. Now stop the pump. For a short isolation let it "
-            "run, and open the valve again after some minutes.",
-        ),
-        warning=translate("Hold", "Do not open the valve while the pump stands."),
-        forward=translate("Hold", "Pump is off"),
-        back=translate("Hold", "Valve opened again"),
-    )
-
-
-def _vent_pump(translate: Translate) -> HoldScreen:
-    return HoldScreen(
-        page="vent-pump",
-        title=translate("Hold", "Vent the pump"),
-        instruction=translate(
-            "Hold",
-            "Let air into the pump on its own side of the closed valve, so that nothing pulls on "
-            "the valve and a valve that does not close shows as a rise.",
-        ),
-        warning=translate(
-            "Hold", "The isolating valve stays closed: through an open one air and oil go in."
-        ),
-        forward=translate("Hold", "Pump is vented"),
-        back=translate("Hold", "Valve opened again"),
-    )
-
-
-def _even_out(translate: Translate) -> HoldScreen:
-    return HoldScreen(
-        page="even-out",
-        title=translate("Hold", "Letting it even out"),
-        instruction=translate(
-            "Hold",
-            "Gauge and circuit come to one pressure: a first rise is usual. Touch nothing; the "
-            "finding comes by itself.",
-        ),
-        forward="",
-        back=translate("Hold", "Valve opened again"),
-    )
-
-
-def _holding(translate: Translate) -> HoldScreen:
-    return HoldScreen(
-        page="holding",
-        title=translate("Hold", "Holding"),
-        instruction=translate("Hold", "Leave the valve closed."),
-        forward=translate("Hold", "End the test here"),
-        back=translate("Hold", "Valve opened again"),
-    )
-
-
-def _finding(translate: Translate) -> HoldScreen:
-    return HoldScreen(
-        page="finding",
-        title=translate("Hold", "The test is over"),
-        instruction="",
-        warning=translate("Hold", "To pull again: pump on first, and only then open the valve."),
-        forward=translate("Hold", "Hold again"),
-        back=translate("Hold", "Pump runs, valve opened"),
-    )
-
-
-_PAGES = {
-    "close-valve": _close_valve,
-    "isolating": _isolating,
-    "pump-off": _pump_off,
-    "vent-pump": _vent_pump,
-    "even-out": _even_out,
-    "holding": _holding,
-    "finding": _finding,
-}

@@ -38,6 +38,7 @@ RIG_RANGES: Mapping[str, tuple[float, float]] = {
     "pump_speed_m3_s": (5e-5, 0.05),  # 3 to 3000 L/min
     "hose_bore_m": (0.001, 0.1),
     "hose_length_m": (0.05, 30.0),
+    "rig_volume_m3": (1e-6, 5e-3),  # of hoses, gauge and the pump's inlet
 }
 _NUMBERS = {**PAST_RANGES, **RIG_RANGES, "charge_kg": (0.001, 100.0)}
 
@@ -75,6 +76,7 @@ class JobFields:
     pump_speed_m3_s: float | None = None  # from the pump's plate
     hose_bore_m: float | None = None
     hose_length_m: float | None = None
+    rig_volume_m3: float | None = None
     cores: Cores | Literal[""] = ""  # in the service ports while it is pulled down
 
     @property

@@ -118,11 +118,11 @@ def reason_phrases(translate: Translate) -> dict[str, str]:
         ),
         # isolations
         "isolation-slower": translate(
-            "Reason", "It rose more slowly than last time: {ratio} of the last rate."
+            "Reason", "It rose more slowly than last time: at about {fraction} of the last rate."
         ),
         "isolation-same": translate("Reason", "It rose as fast as last time."),
         "isolation-faster": translate(
-            "Reason", "It rose faster than last time: {ratio} times the last rate."
+            "Reason", "It rose faster than last time: at about {multiple} the last rate."
         ),
         "isolation-too-short": translate(
             "Reason", "Too short to give a rate: only {duration_s} with the valve closed."
@@ -219,7 +219,7 @@ def mark_phrases(translate: Translate) -> dict[str, str]:
         "valve-closed": translate("Mark", "isolating valve closed"),
         "valve-opened": translate("Mark", "isolating valve opened"),
         "blank-off": translate("Mark", "rig cut off for its blank-off test"),
-        "hold-over": translate("Mark", "standing test ended"),
+        "hold-over": translate("Mark", "test ended"),
         "pump-off": translate("Mark", "pump off"),
         "nitrogen-in": translate("Mark", "vacuum broken with nitrogen"),
         "valve-moved": translate("Mark", "valve moved"),

@@ -79,8 +79,9 @@ class Presenter(Acts):
                 self._take(step)
         except UsageError as error:
             self._view.tell(str(error))
-        if news := self.report.news():
-            self._view.tell(news)
+        for desk in (self.report, self.backup):
+            if news := desk.news():
+                self._view.tell(news)
         if self._snapshot is not None:
             self._view.refresh(self._snapshot, self._settings().flat_min * 60.0)
         self.show()

@@ -73,7 +73,7 @@ def _blank_off_phrases(translate: Translate) -> dict[str, str]:
             "Reason",
             "Blank-off test: {duration_s} are over, risen {rise_pa}. It is long enough: end it.",
         ),
-        "blank-off-over": translate("Reason", "The blank-off test is over; the pull begins anew."),
+        "blank-off-over": translate("Reason", "The blank-off test is over."),
         "blank-off-shows": translate(
             "Reason", "The rig pulled down to {ultimate_pa}, then rose by {rise_pa} to {end_pa}."
         ),

@@ -1,13 +1,17 @@
 """Blank-off and pressure test in the window: typed figures in, sentences out."""
 
 from collections.abc import Mapping
+from dataclasses import replace
 
+from analysis.blank_off import with_volumes
 from analysis.pressure_test import PressureTest, TestPoint, judge_pressure_test
-from analysis.reason import Reason
-from analysis.snapshot import Snapshot
+from analysis.reason import Interval, Reason
+from analysis.snapshot import BlankOff, Snapshot
 from app.job_fields import JobFields
+from app.options import rules_from
+from app.rig_cost import rig_cost_lines
 from app.rig_tests import pressure_test_lines, share_of_rig
-from app.screen import Passage
+from app.screen import Passage, Screen
 from app.settings import Settings
 from app.words import Words
 
@@ -39,6 +43,26 @@ def judge_typed(typed: Mapping[str, float]) -> PressureTest:
     )
 
 
+def blank_off_now(test: BlankOff | None, fields: JobFields, settings: Settings) -> BlankOff | None:
+    """Give a blank-off test under the volumes that the job, or else the settings, tell by now."""
+    if test is None:
+        return None
+    rules = rules_from(settings)
+    rig_m3 = rig_volume_m3(fields, settings)
+    return with_volumes(
+        test,
+        rules.blank_off,
+        rules.hold,
+        rig_volume_m3=rig_m3,
+        circuit_volume_m3=fields.volume_m3,
+    )
+
+
+def rig_volume_m3(fields: JobFields, settings: Settings) -> float | None:
+    """Give the volume of hoses and gauge: the job's, else the settings' usual one."""
+    return fields.rig_volume_m3 or rules_from(settings).rig_volume_m3
+
+
 def rig_passages(
     snapshot: Snapshot,
     fields: JobFields,
@@ -46,7 +70,7 @@ def rig_passages(
     test: PressureTest | None,
     words: Words,
 ) -> tuple[Passage, ...]:
-    """Give the pressure test, and how much of a rise is the rig's own."""
+    """Give the pressure test, how much of a rise is the rig's own, and what its hose costs."""
     passages = []
     if test is not None:
         heading = words.translate("Why", "Pressure test")
@@ -55,16 +79,33 @@ def rig_passages(
     if share is not None:
         heading = words.translate("Why", "The rig's own share")
         passages.append(Passage(heading, (words.reason(share),)))
+    cost = rig_cost_lines(fields, words.unit, words.translate)
+    if cost:
+        passages.append(Passage(words.translate("Why", "What hose and cores cost"), cost))
     return tuple(passages)
+
+
+def with_rig_share(
+    screen: Screen, snapshot: Snapshot, fields: JobFields, settings: Settings, words: Words
+) -> Screen:
+    """Add, where a rise is shown, how much of it is the rig's own."""
+    share = rig_share_of(snapshot, fields, settings)
+    if share is None:
+        return screen
+    line, hold = words.reason(share), screen.hold
+    if hold.page in ("holding", "finding"):
+        return replace(screen, hold=replace(hold, reasons=(*hold.reasons, line)))
+    isolation = f"{screen.isolation} {line}" if screen.isolation else ""
+    return replace(screen, isolation=isolation)
 
 
 def rig_share_of(snapshot: Snapshot, fields: JobFields, settings: Settings) -> Reason | None:
     """Set the rise of the hold, or of the last isolation, beside the blank-off's gas load."""
     rate_pa_s = None
     if snapshot.stage in ("holding", "done") and snapshot.hold is not None:
-        rate_pa_s = snapshot.hold.leak_pa_s
+        mean_pa_s = snapshot.hold.rise_pa / max(snapshot.hold.duration_s, 1.0)
+        rate_pa_s = snapshot.hold.leak_pa_s or Interval(mean_pa_s, mean_pa_s, mean_pa_s)
     elif snapshot.isolations:
         rate_pa_s = snapshot.isolations[-1].rate
-    rig_ml = settings.rig_volume_ml
-    rig_m3 = None if rig_ml is None else 1e-6 * rig_ml
-    return share_of_rig(snapshot.blank_off, rate_pa_s, fields.volume_m3, rig_m3)
+    test = blank_off_now(snapshot.blank_off, fields, settings)
+    return share_of_rig(test, rate_pa_s, fields.volume_m3, rig_volume_m3(fields, settings))

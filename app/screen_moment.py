@@ -3,11 +3,21 @@
 from dataclasses import replace
 
 from analysis.snapshot import Snapshot
+from app.hold_lengths import ORDINARY, HoldLengths
 from app.phrases import Translate
 from app.screen import Screen
 from app.screen_phrases import next_step_phrases
-from app.screen_texts import last_isolation, lull_note, pressure_texts, tone_of_moment, why
+from app.screen_texts import (
+    is_blanking,
+    last_isolation,
+    lull_note,
+    pressure_texts,
+    tone_of_moment,
+    why,
+)
 from app.words import Words
+
+BLANKED_S = 120.0  # for so long the verdict tells what the blank-off test showed
 
 
 def before_readings(screen: Screen, translate: Translate, interval_s: float) -> Screen:
@@ -28,17 +38,32 @@ def before_readings(screen: Screen, translate: Translate, interval_s: float) -> 
 
 
 def of_moment(
-    screen: Screen, snapshot: Snapshot, words: Words, translate: Translate, interval_s: float
+    screen: Screen,
+    snapshot: Snapshot,
+    words: Words,
+    translate: Translate,
+    interval_s: float,
+    lengths: HoldLengths = ORDINARY,
 ) -> Screen:
     """Fill in what the analysis says."""
-    tone, sign = tone_of_moment(snapshot)
+    tone, sign = tone_of_moment(snapshot, lengths)
+    end = lengths.end(snapshot.hold)
     pressure, unit, temperature = pressure_texts(snapshot, words.unit)
     key: str = "over" if screen.phase == "over" and snapshot.stage != "done" else snapshot.stage
     if sign == "caution":
         key = "caution"
+    if is_blanking(snapshot):
+        key = "blanking"
+    elif snapshot.stage_reason.code == "blank-off-over":
+        key = "blanked"
+    verdict = words.verdict(snapshot, None if end is None else end.reason)
+    if key == "blanked" and snapshot.time_s - snapshot.stage_since_s < BLANKED_S:
+        verdict = words.blank_off_over(snapshot)
+    if screen.hold.page == "isolating":  # too short to speak of a leak
+        verdict = f"{screen.hold.clock}. {screen.hold.instruction}"
     return replace(
         screen,
-        verdict=words.verdict(snapshot),
+        verdict=verdict,
         tone=tone,
         sign=sign,
         why=why(snapshot, words, translate, interval_s),

@@ -10,6 +10,8 @@ def next_step_phrases(translate: Translate) -> dict[str, str]:
         "opening": translate("Next", "One moment."),
         "waiting": translate("Next", "Switch the gauge on. Start the pump."),
         "pulling-down": translate("Next", "Let it pull. Fill in the job meanwhile."),
+        "blanking": translate("Next", "Blank-off test: leave both valves closed."),
+        "blanked": translate("Next", "Pump on. Then open the valves to the circuit."),
         "boiling-off": translate("Next", "Let it pull. A short isolation now and then is proof."),
         "easing": translate("Next", "Let it pull. A short isolation now and then is proof."),
         "flat": translate("Next", "Ready for the standing test."),

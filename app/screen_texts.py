@@ -5,6 +5,7 @@ from datetime import datetime, timedelta
 
 from analysis.snapshot import Snapshot
 from app import display
+from app.hold_lengths import ORDINARY, HoldLengths
 from app.hold_walk import tone_of
 from app.phrases import Translate
 from app.rig_tests import blank_off_lines, isolation_lines, offer_line, pull_lines
@@ -16,17 +17,25 @@ _GRAVE = ("sudden-rise", "rising", "no-signal")
 _SIGNS = {"ok": "", "over-range": "> ", "under-range": "< "}
 
 
-def tone_of_moment(snapshot: Snapshot) -> tuple[Tone, str]:
+def tone_of_moment(snapshot: Snapshot, lengths: HoldLengths = ORDINARY) -> tuple[Tone, str]:
     """Give the verdict's tone and the name of the sign beside it."""
     if snapshot.stage in ("holding", "done") and snapshot.hold is not None:
-        sign = snapshot.hold.finding if snapshot.stage == "done" else "holding"
-        return (tone_of(snapshot.hold) if snapshot.stage == "done" else "calm"), sign
+        if snapshot.stage == "done":
+            return tone_of(snapshot.hold, lengths), snapshot.hold.finding
+        return "calm", "holding"
+    if is_blanking(snapshot):
+        return "calm", "holding"
     kinds = [c.kind for c in snapshot.cautions if c.kind != "no-bursts-seen"]
     if kinds:
         return ("danger" if kinds[0] in _GRAVE else "attention"), "caution"
     if snapshot.stage == "flat":
         return ("attention" if snapshot.cautions else "good"), "flat"
     return "calm", snapshot.stage
+
+
+def is_blanking(snapshot: Snapshot) -> bool:
+    """Tell whether a blank-off test of the rig runs."""
+    return snapshot.blank_off is not None and snapshot.blank_off.until_s is None
 
 
 def pressure_texts(snapshot: Snapshot | None, unit: str) -> tuple[str, str, str]:

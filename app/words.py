@@ -5,8 +5,10 @@ from dataclasses import astuple
 
 from analysis.pumping import Pumping
 from analysis.reason import Reason
-from analysis.snapshot import Caution, FlatEstimate, HoldResult, Snapshot
+from analysis.snapshot import BlankOff, Caution, FlatEstimate, HoldResult, Snapshot
 from app import display
+from app.fraction_words import fraction, multiple
+from app.hold_phrases import so_far_phrases
 from app.phrases import (
     Translate,
     advice_phrases,
@@ -122,10 +124,15 @@ class Words:
             )
         return lines
 
-    def verdict(self, snapshot: Snapshot) -> str:
-        """Make the sentence of the whole moment: what is happening, how long still, what to do."""
+    def verdict(self, snapshot: Snapshot, hold_end: Reason | None = None) -> str:
+        """Make the sentence of the whole moment: what is happening, how long still, what to do.
+
+        ``hold_end`` says whether a hold may end, where it is known how long it lasts at least.
+        """
         if snapshot.hold is not None and snapshot.stage in ("holding", "done"):
-            return self._hold_verdict(snapshot, snapshot.hold)
+            return self._hold_verdict(snapshot, snapshot.hold, hold_end)
+        if snapshot.blank_off is not None and snapshot.blank_off.until_s is None:
+            return self._blank_off_verdict(snapshot.blank_off, snapshot.time_s)
         grave = [c for c in snapshot.cautions if c.kind != "no-bursts-seen"]
         if grave:
             return self.caution(grave[0])
@@ -150,17 +157,41 @@ class Words:
             return self.translate("Verdict", "{stage}, at {now}.").format(stage=name, now=now)
         return f"{name}."
 
-    def _hold_verdict(self, snapshot: Snapshot, hold: HoldResult) -> str:
-        finding = self.finding(hold)
+    def _hold_verdict(self, snapshot: Snapshot, hold: HoldResult, end: Reason | None) -> str:
         if snapshot.stage == "done":
-            return finding
+            return self.finding(hold)
         since = self.translate("Verdict", "Holding for {time}: risen {rise}.").format(
             time=display.duration(hold.duration_s), rise=display.pressure(hold.rise_pa, self.unit)
         )
-        return f"{since} {finding} {self._advice['holding']}"
+        advice = self._advice["holding"] if end is None else self.reason(end)
+        return f"{since} {self.finding_so_far(hold)} {advice}"
+
+    def finding_so_far(self, hold: HoldResult) -> str:
+        """Say what a hold looks like while it goes on."""
+        is_early = any(reason.code == "too-short" for reason in hold.reasons)
+        leak = {} if hold.leak_pa_s is None else {"leak_pa_s": hold.leak_pa_s.best}
+        phrase = so_far_phrases(self.translate)["early" if is_early else hold.finding]
+        return phrase.format_map(_Blank(self._numbers(leak)))
+
+    def blank_off_over(self, snapshot: Snapshot) -> str:
+        """Say what a blank-off test showed that has just ended."""
+        test = snapshot.blank_off
+        reasons = [snapshot.stage_reason, *(() if test is None else test.reasons[:1])]
+        return " ".join(self.reason(reason) for reason in reasons)
+
+    def _blank_off_verdict(self, test: BlankOff, now_s: float) -> str:
+        code = "blank-off-may-end" if test.is_long_enough else "blank-off-runs"
+        needed_s = next((r.values["needed_s"] for r in test.reasons if "needed_s" in r.values), 0.0)
+        numbers = {"duration_s": now_s - test.from_s, "needed_s": needed_s, "rise_pa": test.rise_pa}
+        return self.reason(Reason(code, numbers))
 
     def _numbers(self, values: Mapping[str, float]) -> dict[str, str]:
-        return {key: display.by_suffix(key, value, self.unit) for key, value in values.items()}
+        told = {key: display.by_suffix(key, value, self.unit) for key, value in values.items()}
+        ratio = values.get("ratio", values.get("share"))
+        if ratio is not None:
+            told["fraction"] = fraction(ratio, self.translate)
+            told["multiple"] = multiple(ratio, self.translate)
+        return told
 
 
 class _Blank(dict[str, str]):

@@ -54,6 +54,7 @@ class HoldChart(Chart):
         self._from_s = 0.0
         self._span_s = _SHORTEST_S
         self._result: HoldResult | None = None
+        self._is_explained = True
         self._curves = ExplanationLayer()
         self._levels = LevelLayer(left_px=_LEVEL_NAMES_PX)
         self._caption, self._empty = CaptionLayer(), EmptyLayer()
@@ -88,10 +89,23 @@ class HoldChart(Chart):
         if result is self._result:
             return
         self._result = result
+        self._show_result(result)
+
+    def explain(self, *, is_told: bool) -> None:
+        """Draw the explanations or not: an isolation is too short for them."""
+        if is_told == self._is_explained:
+            return
+        self._is_explained = is_told
+        if self._result is not None:
+            self._show_result(self._result)
+            self.draw()
+
+    def _show_result(self, result: HoldResult) -> None:
         finding = _SOLE.get(result.finding)
         explained = [self._explain(curve, finding) for curve in result.curves]
         # The finding lies over the others.
-        self._curves.explanations = tuple(sorted(explained, key=lambda each: each.is_finding))
+        explained.sort(key=lambda each: each.is_finding)
+        self._curves.explanations = tuple(explained) if self._is_explained else ()
         self._levels.levels = self._limits(result)
 
     def clear(self) -> None:

@@ -64,11 +64,13 @@ class ChartsArea(QWidget):
     def show_screen(self, screen: Screen, palette: Palette) -> None:
         """Show the chart that goes with the moment, and the line that explains it."""
         is_hold = screen.hold.page not in ("none", "close-valve")
-        self._titles[0].setText(self.tr("Standing test") if is_hold else self.tr("Lulls"))
-        self._note.show_text(
-            self.tr("Pressure since the valve was closed, and what would explain it.")
-            if is_hold
-            else screen.lull_note
-        )
+        is_short = screen.hold.page == "isolating"
+        title = self.tr("Isolation") if is_short else self.tr("Standing test")
+        self._titles[0].setText(title if is_hold else self.tr("Lulls"))
+        note = self.tr("Pressure since the valve was closed, and what would explain it.")
+        if is_short:
+            note = self.tr("Pressure since the valve was closed; too short to tell why it rises.")
+        self._note.show_text(note if is_hold else screen.lull_note)
         if self._pen is not None:
+            self._pen.hold.explain(is_told=not is_short)
             self._main.setCurrentWidget(self._pen.hold if is_hold else self._pen.lulls)

@@ -11,6 +11,7 @@ from app.screen import Passage, Screen
 
 if TYPE_CHECKING:
     from app.presenter import Presenter
+    from app.settings_keeper import SettingsKeeper
     from app.window.blank_off_dialog import BlankOffDialog
 
 
@@ -93,6 +94,21 @@ class Dialogs(QObject):
             str(jobs_folder()),
             self.tr("Jobs (*.simmerdown)"),
         )
-        if chosen:
+        if chosen and self.may_let_go():
             self._acts().finish()
             self._acts().resume(Path(chosen))
+
+    def second_place(self, keeper: "SettingsKeeper") -> None:
+        """Choose where second copies of jobs go."""
+        from app.window.backup_dialog import BackupDialog
+
+        def keep(folder: Path | None) -> None:
+            keeper.change(backup_folder=folder)
+
+        BackupDialog(keeper.value.backup_folder, keep, self._window).open()
+
+    def may_let_go(self) -> bool:
+        """Ask what becomes of readings that cannot be saved, if there are any."""
+        from app.window.parting import may_let_go
+
+        return may_let_go(self._window, self._acts().session)

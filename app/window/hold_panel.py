@@ -5,6 +5,7 @@ from typing import Protocol
 
 from PySide6.QtCore import QCoreApplication, Qt
 from PySide6.QtWidgets import (
+    QComboBox,
     QFrame,
     QHBoxLayout,
     QLabel,
@@ -19,7 +20,7 @@ from app.screen import WALK, HoldScreen, LimitLine, Line
 from app.window.buttons import SureButton, TouchButton
 from app.window.icons import pixmap
 from app.window.labels import unbroken
-from app.window.theme import BASE_PX, font, tone_colour
+from app.window.theme import BASE_PX, TOUCH_PX, font, tone_colour
 
 
 class Walk(Protocol):
@@ -30,6 +31,9 @@ class Walk(Protocol):
 
     def walk_back(self) -> None:
         """Leave the walk."""
+
+    def choose_kind(self, kind: str) -> None:
+        """Keep what kind of circuit is held."""
 
 
 class HoldPanel(QFrame):
@@ -49,6 +53,8 @@ class HoldPanel(QFrame):
         self._title = _text(BASE_PX + 8, is_bold=True)
         self._clock = _text(BASE_PX + 1, is_bold=True)
         self._instruction = _text(BASE_PX + 1)
+        self._end = _text(BASE_PX + 1, is_bold=True)
+        self.kinds = KindBox(lambda kind: acts().choose_kind(kind))
         self._warning = WarningLine()
         self._details = Details()
         self.forward = TouchButton("", lambda: acts().walk_on(), key="F10", is_main=True)
@@ -57,8 +63,9 @@ class HoldPanel(QFrame):
         column = QVBoxLayout(self)
         column.setContentsMargins(14, 10, 14, 12)
         column.setSpacing(8)
-        for widget in (self._steps, self._title, self._clock, self._instruction):
+        for widget in (self._steps, self._title, self._clock, self._end, self._instruction):
             column.addWidget(widget)
+        column.addWidget(self.kinds)
         column.addWidget(self._warning)
         column.addWidget(self._details, 1000)
         column.addStretch(1)
@@ -79,10 +86,12 @@ class HoldPanel(QFrame):
         for label, text in (
             (self._title, hold.finding.text or hold.title),
             (self._clock, hold.clock),
+            (self._end, hold.end),
             (self._instruction, hold.instruction),
         ):
             label.setText(unbroken(text))
             label.setVisible(bool(text))
+        self.kinds.show_kinds(hold.kinds, hold.kind)
         self._warning.show_line(Line(hold.warning, "attention"), palette)
         colour = tone_colour(palette, hold.finding.tone)
         bar = f"border-left: 8px solid {colour}; padding-left: 10px;" if hold.finding.text else ""
@@ -92,6 +101,42 @@ class HoldPanel(QFrame):
         self.forward.setVisible(bool(hold.forward))
         self.back.rename(hold.back)
         self.back.setVisible(bool(hold.back))
+
+
+class KindBox(QWidget):
+    """Asks for the kind of circuit, since that says how long it is held at least.
+
+    Parameters
+    ----------
+    choose
+        Gets the code of the kind that is chosen.
+    """
+
+    def __init__(self, choose: Callable[[str], None], parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        name = QLabel(self.tr("This circuit (common practice):"))
+        name.setFont(font(BASE_PX - 1))
+        self.box = QComboBox()
+        self.box.setFont(font(BASE_PX))
+        self.box.setMinimumHeight(TOUCH_PX)
+        self.box.setAccessibleName(self.tr("Kind of circuit"))
+        self.box.activated.connect(lambda index: choose(self.box.itemData(index)))
+        column = QVBoxLayout(self)
+        column.setContentsMargins(0, 0, 0, 0)
+        column.setSpacing(2)
+        column.addWidget(name)
+        column.addWidget(self.box)
+        self._shown: tuple[tuple[str, str], ...] = ()
+
+    def show_kinds(self, kinds: tuple[tuple[str, str], ...], kind: str) -> None:
+        """Offer these; hide where there are none."""
+        self.setVisible(bool(kinds))
+        if kinds != self._shown:
+            self._shown = kinds
+            self.box.clear()
+            for code, text in kinds:
+                self.box.addItem(text, code)
+        self.box.setCurrentIndex(max(self.box.findData(kind), 0))
 
 
 class WarningLine(QFrame):

@@ -22,6 +22,7 @@ from app.job_fields import PARTS
 from app.screen import Screen
 from app.screen_phrases import part_phrases
 from app.window.buttons import TouchButton
+from app.window.labels import unbroken
 from app.window.theme import BASE_PX, font
 
 
@@ -45,6 +46,9 @@ class Parts(Protocol):
 
     def decline_cut_off(self) -> None:
         """Say no to it."""
+
+    def blank_off(self) -> None:
+        """Begin the blank-off test, or end the one that runs."""
 
     def tick_part(self, part: str, is_done: bool) -> None:
         """Keep whether a part is done."""
@@ -102,6 +106,10 @@ class NextPanel(QFrame):
             self.tr("No"),
             lambda: acts().decline_cut_off(),
         )
+        self.end_blank_off = TouchButton(
+            self.tr("End the blank-off test"), lambda: acts().blank_off(), is_main=True
+        )
+        self.end_blank_off.enlarge()
         self.isolation = QLabel()
         self.isolation.setWordWrap(True)
         self.isolation.setFont(font(BASE_PX))
@@ -118,6 +126,7 @@ class NextPanel(QFrame):
             column.addWidget(widget)
         column.addWidget(self.cut_off)
         column.addWidget(self.isolation)
+        column.addWidget(self.end_blank_off)
         column.addWidget(self._parts(), 1)
         row = QHBoxLayout()
         row.addWidget(self.safety, 1)
@@ -156,8 +165,10 @@ class NextPanel(QFrame):
         self.prompt.show_text(flat if screen.is_prompting else "", palette.good, palette.on_tone)
         self.offer.show_text(screen.offer, palette.attention, palette.on_tone)
         self.cut_off.show_text(screen.cut_off, palette.attention, palette.on_tone)
-        self.isolation.setText(screen.isolation)
-        self.isolation.setVisible(bool(screen.isolation))
+        told = " ".join(screen.blank_off) if screen.tells_blank_off else screen.isolation
+        self.isolation.setText(unbroken(told))
+        self.isolation.setVisible(bool(told))
+        self.end_blank_off.setVisible(screen.is_blanking)
         self._progress.setVisible(screen.progress is not None)
         self._progress.setValue(round(100 * (screen.progress or 0.0)))
         for part, box in self._boxes.items():

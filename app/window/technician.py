@@ -25,6 +25,10 @@ FIELDS = JobFields(
     refrigerant="R-134a",
     volume_m3=CIRCUIT_M3,
     oil="PAG, 120 mL (invented)",
+    pump_speed_m3_s=1.2e-3,
+    hose_bore_m=0.0064,
+    hose_length_m=0.9,
+    cores="out",
     joints=(
         Joint("condenser, inlet", "new part", "renewed"),
         Joint("condenser, outlet", "new part", "renewed"),

@@ -1,7 +1,13 @@
 import numpy as np
 import pytest
 
-from analysis.blank_off import BlankOffRules, BlankOffWatch, judge_blank_off, rig_share
+from analysis.blank_off import (
+    BlankOffRules,
+    BlankOffWatch,
+    judge_blank_off,
+    rig_share,
+    with_volumes,
+)
 from analysis.hold_rules import MICRON_PA, HoldRules
 from analysis.hold_trace import thin
 from analysis.leak import molar_flow_mol_s
@@ -42,6 +48,20 @@ def test_each_limit_by_itself() -> None:
     assert quick.limits[2].passed
     heavy = judged(0.2)
     assert "blank-off-load-over" in {r.code for r in heavy.reasons}
+
+
+def test_volumes_that_are_told_later_change_nothing_but_what_rests_on_them() -> None:
+    whole, t = judged(0.2), np.arange(0.0, 320.0, 0.5)
+    p = 5.0 + 0.2 * t + np.random.default_rng(0).normal(0.0, 0.01, len(t))
+    rules, hold = BlankOffRules(), HoldRules()
+    told: dict[str, float] = {"rig_volume_m3": 60e-6, "circuit_volume_m3": 2e-3}
+    without = judge_blank_off(
+        thin(t, p, None), 10.0, None, rules, hold, rig_volume_m3=None, circuit_volume_m3=None
+    )
+    assert without.load_pa_m3_s is None
+    assert with_volumes(without, rules, hold, **told) == whole
+    gone = with_volumes(whole, rules, hold, rig_volume_m3=None, circuit_volume_m3=None)
+    assert gone == without
 
 
 def test_too_short_says_how_long_still() -> None:

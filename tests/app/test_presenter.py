@@ -239,7 +239,7 @@ def test_an_old_jobs_past_raises_no_alarm(bench: Bench) -> None:
     bench.play(pull())
     assert bench.presenter.snapshot is not None
     bench.session._past.append(
-        Step(Silence(500.0), replace(bench.presenter.snapshot, time_s=500.0, stage="flat"))
+        Step(Silence(500.0), bench.presenter.snapshot._replace(time_s=500.0, stage="flat"))
     )
     bench.presenter.look()
     assert bench.seen.alarms == []

@@ -75,7 +75,7 @@ def test_the_words_of_a_blank_off(blank_off: tuple[BlankOff, list[object]]) -> N
     assert "good for this job" in text
     share = rig_tests.share_of_rig(blank_off[0], Interval(0.001, 0.0015, 0.002), 2e-3, 60e-6)
     assert share is not None
-    assert Words().reason(share) == "19 % of this rise is the rig's own."
+    assert Words().reason(share) == "About a fifth of this rise is the rig's own (19 %)."
     assert rig_tests.share_of_rig(None, None, 2e-3, 60e-6) is None
 
 
@@ -103,7 +103,7 @@ def test_an_offer_an_isolation_and_a_pull_in_words() -> None:
     assert "100 micron" in offer
     slower = Reason("isolation-slower", {"ratio": 0.5})
     isolation = Isolation(0.0, 180.0, 1.3, 0.0222, True, comparison=slower)
-    assert "0.5 of the last rate" in rig_tests.isolation_lines(isolation, Words())[1]
+    assert "half of the last rate" in rig_tests.isolation_lines(isolation, Words())[1]
     first = Pull(1, 0.0, reached=(Reached(133.3224, 300.0),))
     second = replace(first, number=2, reached=(Reached(133.3224, 120.0),))
     assert rig_tests.pull_lines([first], Words()) == []

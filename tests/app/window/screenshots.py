@@ -225,11 +225,13 @@ def dialogs(stage: Stage) -> None:
     sensor.choices["serial"].click()
     stage.shoot("dialog-gauge-serial", sensor)
     sensor.close()
-    form = JobForm(FIELDS, lambda *_: stage.presenter.safety(), stage.presenter.forecast, window)
+    acts = stage.presenter
+    form = JobForm(FIELDS, lambda *_: acts.safety(), acts.forecast, acts.rig_cost, window)
     form.show()
     stage.shoot("dialog-job", form)
-    form.findChildren(QTabWidget)[0].setCurrentIndex(1)
-    stage.shoot("dialog-job-past", form)
+    for index, page in enumerate(("joints", "past", "rig"), start=1):
+        form.findChildren(QTabWidget)[0].setCurrentIndex(index)
+        stage.shoot(f"dialog-job-{page}", form)
     form.close()
     window._on_why()
     stage.shoot("dialog-why", window.why)

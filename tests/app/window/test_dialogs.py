@@ -10,6 +10,8 @@ from pytestqt.qtbot import QtBot
 
 from app.finding import Found, Tell
 from app.job_fields import JobFields, Joint
+from app.phrases import english
+from app.rig_cost import rig_cost_lines
 from app.rig_screen import TYPED
 from app.screen import Passage, Screen
 from app.search_desk import SearchDesk
@@ -86,6 +88,13 @@ FIELDS = JobFields(
     oil_kind="PAG",
     oil_ml=150.0,
     renewed_drier=True,
+    circuit_kind="long",
+    charge_kg=0.48,
+    pump_speed_m3_s=1.2e-3,
+    hose_bore_m=0.0064,
+    hose_length_m=0.9,
+    rig_volume_m3=8e-5,
+    cores="in",
 )
 
 
@@ -119,6 +128,26 @@ def test_a_volume_that_is_none_cannot_be_saved(qtbot: QtBot, text: str) -> None:
     qtbot.addWidget(form)
     form.volume.setText(text)
     assert not form.buttons.button(QDialogButtonBox.StandardButton.Save).isEnabled()
+
+
+def test_hose_and_cores_are_told_at_once(qtbot: QtBot) -> None:
+    form = JobForm(
+        JobFields(),
+        lambda *_: (),
+        lambda _: "",
+        lambda fields: rig_cost_lines(fields, "micron", english),
+    )
+    qtbot.addWidget(form)
+    save = form.buttons.button(QDialogButtonBox.StandardButton.Save)
+    assert "first four" in form.rig.cost.text()
+    for name, text in (("pump_speed_m3_s", "72"), ("hose_bore_m", "4.8"), ("hose_length_m", "1.5")):
+        form.rig.numbers[name].setText(text)
+    form.rig.cores.setCurrentIndex(form.rig.cores.findData("in"))
+    assert form.fields().pump_speed_m3_s == pytest.approx(1.2e-3)
+    assert form.fields().hose_bore_m == pytest.approx(0.0048)
+    assert "less than a tenth" in form.rig.cost.text()
+    form.rig.numbers["hose_bore_m"].setText("700")
+    assert not save.isEnabled()
 
 
 def test_the_tones_are_playable_and_told_apart() -> None:

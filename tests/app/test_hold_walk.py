@@ -1,0 +1,80 @@
+"""What the walk through a standing test says while it goes on: when it may end, and what so far."""
+
+from collections.abc import Iterator
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from analysis.evacuation import Evacuation
+from analysis.hold_length import CircuitKind
+from analysis.sample import Mark
+from analysis.snapshot import Snapshot
+from app.hold_lengths import ORDINARY, HoldLengths
+from app.hold_walk import hold_screen, tone_of
+from app.phrases import english
+from app.words import Words
+from sensors.events import Reading
+
+LEAK_PA_S = 0.06
+
+
+def held(until_s: float, slope_pa_s: float = LEAK_PA_S) -> Iterator[Reading | Mark]:
+    rng = np.random.default_rng(4)
+    noise = rng.normal(0.0, 0.03, int(until_s) + 1)
+    yield Reading(0.0, 20.0)
+    yield Mark(0.0, "valve-closed")
+    for second, off in enumerate(noise.tolist()):
+        yield Reading(float(second), 20.0 + slope_pa_s * second + off)
+
+
+def after(until_s: float, slope_pa_s: float = LEAK_PA_S) -> Snapshot:
+    evacuation = Evacuation()
+    snapshots = [evacuation.update(item) for item in held(until_s, slope_pa_s)]
+    return snapshots[-1]
+
+
+def test_at_first_it_is_too_early_then_the_finding_firms_up() -> None:
+    words, early, late = Words(), after(60.0), after(420.0)
+    assert "Too early" in words.verdict(early)
+    end = ORDINARY.end(late.hold)
+    assert end is not None
+    verdict = words.verdict(late, end.reason)
+    assert "So far it looks like a leak" in verdict
+    assert "may end" in verdict
+    assert "Find the joint" not in verdict, "that is said once the test is over"
+
+
+def test_a_hold_that_holds_waits_for_its_kind_of_circuit() -> None:
+    snapshot = after(700.0, 0.0)
+    expected: dict[CircuitKind, bool] = {"clean": True, "normal": False, "disputed": False}
+    for kind, may_end in expected.items():
+        lengths = HoldLengths(kind)
+        screen = hold_screen("holding", snapshot, Words(), english, lengths)
+        assert screen.may_end is may_end, kind
+        assert ("may end" in screen.end) is may_end
+        assert screen.finding.tone == ("good" if may_end else "attention")
+
+
+def test_a_hold_ended_too_early_says_so_and_never_looks_good() -> None:
+    snapshot = after(400.0, 0.0)
+    assert snapshot.hold is not None
+    assert snapshot.hold.finding == "held"
+    screen = hold_screen("finding", snapshot, Words(), english)
+    assert "only" in screen.end
+    assert "20 min" in screen.end
+    assert tone_of(snapshot.hold) == "attention"
+    assert tone_of(replace(snapshot.hold, duration_s=1300.0)) == "good"
+
+
+def test_a_leaks_reasons_do_not_speak_of_the_smallest_leak() -> None:
+    codes = [reason.code for reason in after(420.0).hold.reasons]  # type: ignore[union-attr]
+    assert "smallest-leak" not in codes
+    assert "smallest-leak" in [r.code for r in after(420.0, 0.0).hold.reasons]  # type: ignore[union-attr]
+
+
+@pytest.mark.parametrize("page", ["even-out"])
+def test_the_kind_of_circuit_can_be_chosen_while_there_is_time(page: str) -> None:
+    screen = hold_screen(page, after(60.0), Words(), english, HoldLengths("long"))  # type: ignore[arg-type]
+    assert screen.kind == "long"
+    assert dict(screen.kinds)["disputed"] == "disputed: at least 60 min"
