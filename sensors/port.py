@@ -79,7 +79,10 @@ def why_not_open(port: str, error: Exception) -> str:
     if number in (errno.EBUSY, errno.EAGAIN, errno.EWOULDBLOCK) or (
         sys.platform == "win32" and "PermissionError" in text
     ):
-        return f"The port {port} is taken: another program reads it; close that program."
+        return (
+            f"The port {port} is taken: another program, or the job that is open here, reads it; "
+            "end that first."
+        )
     if number in (errno.EACCES, errno.EPERM):
         return f"No permission to open {port}. {permission_advice(port)}"
     return f"Cannot open {port}: {first_line(error)}."

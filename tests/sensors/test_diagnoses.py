@@ -7,6 +7,7 @@ port is in ``test_serial_port``, Bluetooth in ``test_bluetooth_health`` and ``bl
 import asyncio
 import errno
 import os
+import pwd
 import socket
 import sys
 from collections.abc import Iterator
@@ -26,6 +27,7 @@ from tests.sensors.tasks import serving
 if sys.platform != "win32":
     import grp
     import pwd  # noqa: F401 - needed meanwhile
+assert pwd  # loaded beforehand, for no_administrator
 NOBODY = 65534
 needs_pty = pytest.mark.skipif(sys.platform == "win32", reason="pseudo terminals are POSIX")
 
@@ -84,7 +86,7 @@ def test_a_port_that_a_group_may_open(line: str) -> None:
         ("win32", OSError("could not open port 'COM3': PermissionError(13, 'x')"), "is taken"),
         ("win32", OSError("could not open port 'COM9': FileNotFoundError(2)"), "There is no port"),
         ("darwin", OSError(errno.EACCES, "x"), "/dev/cu"),
-        ("darwin", OSError(errno.EBUSY, "x"), "close that program"),
+        ("darwin", OSError(errno.EBUSY, "x"), "end that first"),
         ("linux", OSError(errno.EIO, "Input/output error"), "Cannot open P: "),
     ],
 )
