@@ -246,9 +246,11 @@ class Acts(ABC):
 
     def finish(self) -> None:
         """Close the job, and be ready for the next."""
+        is_one_open = self.session.run is not None
         if not self.session.finish():
             self._view.tell(self._translate("Window", "Not all readings are in the file."))
-        self.keep_second_copy()
+        if is_one_open:
+            self.keep_second_copy()
         self.forget()
         self.show()
 

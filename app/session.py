@@ -145,6 +145,23 @@ class Session:
             return ""
         return self.run.recorder.state.why or "the disk does not answer"
 
+    @property
+    def waiting(self) -> int:
+        """Readings and notes of the open job that are only in memory."""
+        return 0 if self.run is None else self.run.recorder.state.waiting
+
+    def save_elsewhere(self, target: Path) -> None:
+        """Go on with the open job in another file.
+
+        Raises
+        ------
+        UsageError
+            If that one does not take it.
+        """
+        if self.run is not None:
+            self.run.recorder.save_elsewhere(target)
+            self.memory.keep(open_job=str(self.run.recorder.path))
+
     def close(self) -> bool:
         """Stop the gauge, save, end the threads; the job can be gone on with later."""
         if self.run is not None and self.run.snapshot is not None:

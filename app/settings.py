@@ -59,7 +59,7 @@ class Settings:
     sound
         Whether alarms are heard too.
     backup_folder
-        Where a copy of each finished job goes, or ``None``.
+        Where a second copy of each job goes when it is closed, or ``None``.
     flat_min
         Flat interval, minutes, 1 to 120.
     circuit_c

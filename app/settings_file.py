@@ -29,6 +29,7 @@ _PLAIN = (
     "hold_length_source",
     "rig_volume_ml",
 )
+_BACKUP = "a copy of each job goes there when it is closed; the folder has to be there"
 _EXAMPLES = {"circuit_c": "20.0", "rig_volume_ml": "60.0"}  # shown, commented out, when not set
 _COMMENTS = {
     "unit": "pressure shown in: " + " ".join(PA_PER_UNIT),
@@ -202,8 +203,10 @@ def _text(settings: Settings) -> str:
             lines.append(f"# {key} = {_EXAMPLES[key]}{comment}")
         else:
             lines.append(f"{key} = {_toml(value)}{comment}")
-    if settings.backup_folder is not None:
-        lines.append(f"backup_folder = {_toml(str(settings.backup_folder))}")
+    if settings.backup_folder is None:
+        lines.append(f'# backup_folder = "/media/stick/jobs"  # {_BACKUP}')
+    else:
+        lines.append(f"backup_folder = {_toml(str(settings.backup_folder))}  # {_BACKUP}")
     for name in LIMITS:
         limit = getattr(settings, name)
         micron = limit.pressure_pa / PA_PER_UNIT["micron"]

@@ -9,10 +9,12 @@ from pathlib import Path
 from typing import Any
 
 from app import options
+from app.backup_desk import backup_told
 from app.errors import UsageError
 from app.link import Ended, Failed
 from app.opening import PROFILE, run_on, second_sensor_at, sensor_at
 from app.output import print_json
+from app.phrases import english
 from app.quality_words import quality_text
 from app.run import Run, Step
 from app.saving_told import SavingTold
@@ -100,6 +102,8 @@ def run(args: argparse.Namespace) -> int:
         print("Nothing was read: no job was kept.", file=sys.stderr)
     if following.rejected:
         print(f"{following.rejected} frames were not readings.", file=sys.stderr)
+    if following.is_kept and (folder := options.settings().backup_folder) is not None:
+        print(backup_told(following.recorder.path, folder, english)[1], file=sys.stderr)
     if not was_reached:
         raise UsageError(why or f"{address} was not reached in {args.for_s:g} s.")
     if lost:

@@ -107,6 +107,11 @@ class JobReader:
         row = self._from_end(0, _NO_ROW)
         return (row.sequence, row.hash) if row else (0, FIRST)
 
+    def hash_of(self, sequence: int) -> bytes | None:
+        """Hash of a row, or ``None`` where there is none."""
+        row = self._from_end(sequence - 1, sequence + 1)
+        return row.hash if row else None
+
     def rows(self, after: int = 0) -> Iterator[Row]:
         """Yield the rows after a sequence, in order, as they lie in the file.
 

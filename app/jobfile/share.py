@@ -29,18 +29,33 @@ def share_job(path: Path, target: Path, *, may_replace: bool = False) -> Path:
         pass  # refuses what is no job, or a damaged one, in its own words
     part = target.with_name(f".{target.name}.{uuid4().hex[:8]}.part")
     try:
+        copy_to(path, part)
+        settle(part, target)
+    except OSError as error:
+        why = error.strerror or str(error)
+        raise JobFileError(f"{path.name} cannot be copied to {target}: {why}.") from error
+    finally:
+        part.unlink(missing_ok=True)
+    return target
+
+
+def copy_to(path: Path, part: Path) -> None:
+    """Copy a job under a passing name, compact and by itself.
+
+    Raises
+    ------
+    JobFileError
+        If the job cannot be read or the folder does not take the copy.
+    """
+    try:
         connection = open_to_read(path)
         try:
             connection.execute("VACUUM INTO ?", (os.fspath(part),))
         finally:
             connection.close()
-        settle(part, target)
     except (*SQLITE_ERRORS, OSError) as error:
         why = getattr(error, "strerror", None) or str(error)
-        raise JobFileError(f"{path.name} cannot be copied to {target}: {why}.") from error
-    finally:
-        part.unlink(missing_ok=True)
-    return target
+        raise JobFileError(f"{path.name} cannot be copied to {part.parent}: {why}.") from error
 
 
 def settle(part: Path, target: Path) -> None:

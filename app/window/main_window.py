@@ -39,6 +39,8 @@ if TYPE_CHECKING:
     from app.run import Step
     from app.window.charts_pen import ChartsPen
 
+BACKUP_WITHIN_S = 30.0  # longest wait for the second place when the window is closed
+
 
 class MainWindow(QWidget):
     """Meets the presenter's ``View``.
@@ -83,6 +85,7 @@ class MainWindow(QWidget):
             "open": self.dialogs.open_job,
             "report": lambda: self._acts().make_report(),
             "finish": self._on_finish,
+            "second-place": lambda: self.dialogs.second_place(self.settings),
             "quit": self._on_quit,
         }
         self.job_menu = menus.job_menu(self, acts)
@@ -220,7 +223,8 @@ class MainWindow(QWidget):
         self.safety.raise_()
 
     def _on_finish(self) -> None:
-        self._acts().finish()
+        if self.dialogs.may_let_go():
+            self._acts().finish()
 
     def _on_quit(self) -> None:
         self.window().close()
@@ -237,26 +241,22 @@ class MainWindow(QWidget):
     def closeEvent(self, event: QCloseEvent) -> None:  # noqa: N802 - Qt's name
         """Save first; nothing that was measured is lost by closing."""
         if self._presenter is not None:
-            why_not = self._presenter.session.unsaved()
-            if why_not and not self._is_loss_accepted(why_not):
+            if not self.dialogs.may_let_go():
                 event.ignore()
                 return
             self.feed.stop()
+            is_one_open = self._presenter.session.run is not None
             self._presenter.session.close()
             self._presenter.report.close()
+            if is_one_open:
+                self._presenter.keep_second_copy()
+            self._wait_for_second_copy(self._presenter)
         self._outside.close()
         self._awake.let_go()
         self.why.close()
         self.safety.close()
         super().closeEvent(event)
 
-    def _is_loss_accepted(self, why: str) -> bool:
-        text = self.tr("Not everything is saved: {why}").format(why=why)
-        answer = QMessageBox.warning(
-            self,
-            self.tr("Not saved"),
-            text,
-            QMessageBox.StandardButton.Discard | QMessageBox.StandardButton.Cancel,
-            QMessageBox.StandardButton.Cancel,
-        )
-        return answer == QMessageBox.StandardButton.Discard
+    def _wait_for_second_copy(self, presenter: "Presenter") -> None:
+        if why_not := presenter.backup.wait(BACKUP_WITHIN_S):
+            QMessageBox.warning(self, self.tr("No second copy"), why_not)

@@ -28,6 +28,7 @@ def job_menu(parent: QWidget, acts: Acts) -> QMenu:
         ("open", tr("Go on with a job …"), "Ctrl+O"),
         ("report", tr("Report …"), "Ctrl+R"),
         ("finish", tr("Finish this job"), ""),
+        ("second-place", tr("Second place for jobs …"), ""),
         ("", "", ""),
         ("quit", tr("Close the window"), "Ctrl+Q"),
     ):

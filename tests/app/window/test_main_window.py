@@ -1,5 +1,6 @@
 """The window, driven by real clicks and keys through an evacuation and a standing test."""
 
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -153,18 +154,22 @@ def test_closing_with_something_unsaved_asks_first(
     desk: Desk, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     desk.run.recorder.is_flushing = False
-    desk.run.recorder.state = NOT_SAVED
+    desk.run.recorder.state = replace(NOT_SAVED, waiting=7)
     asked: list[str] = []
 
-    def answer(*args: object) -> QMessageBox.StandardButton:
-        asked.append(str(args[2]))
-        return QMessageBox.StandardButton.Cancel
+    def stay(box: QMessageBox) -> int:
+        asked.append(box.text() + box.informativeText())
+        asked.extend(button.text() for button in box.buttons())
+        box.escapeButton().click()
+        return 0
 
-    monkeypatch.setattr(QMessageBox, "warning", answer)
+    monkeypatch.setattr(QMessageBox, "exec", stay)
     desk.window.close()
     assert desk.window.isVisible()
     assert not desk.run.is_closed
     assert "the disk is full" in asked[0]
+    assert "7 readings" in asked[0]
+    assert {"Try again", "Save elsewhere …", "Close and lose these 7"} < set(asked)
 
 
 LONG = (

@@ -1,0 +1,110 @@
+"""A second copy of a job at another place: checked before it counts, never in a better one's place.
+
+The copy is made under a passing name, its chain is recomputed there, and only then it takes its
+own name. What lies there under that name is replaced only where all its rows are ours too.
+"""
+
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Literal
+from uuid import uuid4
+
+from app.jobfile.errors import JobFileError
+from app.jobfile.reader import JobReader
+from app.jobfile.share import copy_to, settle
+from app.jobfile.verify import verify_job
+
+Relation = Literal["none", "shorter", "same", "longer", "other"]
+MOST_NAMES = 1000
+
+
+def back_up(job: Path, folder: Path) -> Path:
+    """Keep a second copy of a job in a folder.
+
+    Where another job has the name there already, a number is added. Where the same job lies there
+    with as many rows or more, nothing is written.
+
+    Parameters
+    ----------
+    job
+        Not being written to any more.
+    folder
+        Has to be there: a stick that is not plugged in must not be made up as a folder.
+
+    Returns
+    -------
+    Path
+        The copy.
+
+    Raises
+    ------
+    JobFileError
+        If there is none after this; the job itself is untouched.
+    """
+    folder = _home_of(folder)
+    if not folder.is_dir():
+        raise JobFileError(f"No second copy: the folder {folder} is not there.")
+    if folder.resolve() == job.resolve().parent:
+        raise JobFileError(f"No second copy: {folder} is where the job itself is.")
+    with JobReader(job) as ours:
+        last = ours.last
+        target, relation = _place(ours, job, folder)
+    if relation in ("same", "longer"):
+        return target
+    part = folder / f".{job.name}.{uuid4().hex[:8]}.part"
+    try:
+        copy_to(job, part)
+        verdict = verify_job(part)
+        if not verdict.is_whole or (verdict.rows, verdict.last_hash) != last:
+            raise JobFileError(f"No second copy: what {folder} took is not what was written.")
+        settle(part, target)
+    except OSError as error:
+        why = error.strerror or str(error)
+        raise JobFileError(f"No second copy in {folder}: {why}.") from error
+    finally:
+        _remove(part)
+    return target
+
+
+def _place(ours: JobReader, job: Path, folder: Path) -> tuple[Path, Relation]:
+    for target in _names(job, folder):
+        relation = _relation(ours, target)
+        if relation != "other":
+            return target, relation
+    raise JobFileError(f"No second copy: {folder} is full of other jobs named {job.name}.")
+
+
+def _names(job: Path, folder: Path) -> Iterator[Path]:
+    yield folder / job.name
+    for number in range(2, MOST_NAMES):
+        yield folder / f"{job.stem}-{number}{job.suffix}"
+
+
+def _relation(ours: JobReader, target: Path) -> Relation:
+    """Tell what lies at the target: nothing, or how its rows are to ours."""
+    if not target.exists():
+        return "none"
+    try:
+        with JobReader(target) as theirs:
+            (rows, last_hash), (their_rows, their_hash) = ours.last, theirs.last
+            if (rows, last_hash) == (their_rows, their_hash):
+                return "same"
+            if ours.hash_of(their_rows) == their_hash:
+                return "shorter"
+            return "longer" if theirs.hash_of(rows) == last_hash else "other"
+    except (JobFileError, OSError):
+        return "other"  # not ours to replace, whatever it is
+
+
+def _home_of(folder: Path) -> Path:
+    try:
+        return folder.expanduser()
+    except RuntimeError:  # ~somebody who is not known here
+        return folder
+
+
+def _remove(part: Path) -> None:
+    try:
+        part.unlink(missing_ok=True)
+    except OSError:  # the stick is gone, and the part with it
+        return

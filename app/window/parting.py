@@ -1,0 +1,74 @@
+"""Before a job is let go: what to do with readings that the disk does not take."""
+
+from pathlib import Path
+from typing import Literal
+
+from PySide6.QtCore import QCoreApplication
+from PySide6.QtWidgets import QFileDialog, QMessageBox, QPushButton, QWidget
+
+from app.errors import UsageError
+from app.session import Session
+from app.window.theme import BASE_PX, TOUCH_PX, font
+
+Choice = Literal["again", "elsewhere", "lose", "stay"]
+
+
+def may_let_go(window: QWidget, session: Session) -> bool:
+    """Save what waits; where that cannot be, ask until all is saved or given up.
+
+    Returns
+    -------
+    bool
+        Whether the job may be closed now.
+    """
+    while why := session.unsaved():
+        choice = ask(window, why, session.waiting)
+        if choice == "elsewhere":
+            _save_elsewhere(window, session)
+        elif choice != "again":
+            return choice == "lose"
+    return True
+
+
+def ask(window: QWidget, why: str, waiting: int) -> Choice:
+    """Say what is not saved and why, and let the technician choose."""
+    box = QMessageBox(window)
+    box.setIcon(QMessageBox.Icon.Warning)
+    box.setWindowTitle(_tr("Not saved"))
+    box.setText(_tr("Not everything is saved: {why}").format(why=why))
+    box.setInformativeText(_tr("In memory only: {count} readings or notes.").format(count=waiting))
+    lose = _tr("Close and lose these {count}").format(count=waiting)
+    role = QMessageBox.ButtonRole
+    buttons: dict[Choice, QPushButton] = {
+        "again": box.addButton(_tr("Try again"), role.AcceptRole),
+        "elsewhere": box.addButton(_tr("Save elsewhere …"), role.AcceptRole),
+        "lose": box.addButton(lose, role.DestructiveRole),
+        "stay": box.addButton(_tr("Do not close"), role.RejectRole),
+    }
+    for button in buttons.values():
+        button.setMinimumHeight(TOUCH_PX)
+        button.setFont(font(BASE_PX))
+    box.setDefaultButton(buttons["again"])
+    box.setEscapeButton(buttons["stay"])
+    box.exec()
+    pressed = box.clickedButton()
+    return next((choice for choice, button in buttons.items() if button is pressed), "stay")
+
+
+def _save_elsewhere(window: QWidget, session: Session) -> None:
+    """Let a place be chosen; what stands against it is said, and the question comes again."""
+    path = session.job_path
+    name = "" if path is None else path.name
+    chosen, _ = QFileDialog.getSaveFileName(
+        window, _tr("Save the job elsewhere"), str(Path.home() / name), _tr("Jobs (*.simmerdown)")
+    )
+    if not chosen:
+        return
+    try:
+        session.save_elsewhere(Path(chosen))
+    except UsageError as error:
+        QMessageBox.warning(window, _tr("Not saved"), str(error))
+
+
+def _tr(text: str) -> str:
+    return QCoreApplication.translate("Parting", text)

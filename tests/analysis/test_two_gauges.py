@@ -1,0 +1,130 @@
+"""What two gauges on one circuit say of each other."""
+
+import math
+
+import pytest
+
+from analysis.flow import Hose, conductance_m3_s, effective_speed_m3_s
+from analysis.sample import Status
+from analysis.two_gauges import TwoGauges
+from sensors.events import Reading
+
+
+def follow(
+    gauges: TwoGauges,
+    far: list[float],
+    pump: list[float],
+    from_s: int = 0,
+    far_status: Status = "ok",
+    pump_status: Status = "ok",
+) -> list[str]:
+    """Feed one reading a second of each; give the code after each second, "" for none."""
+    codes = []
+    for second, (far_pa, pump_pa) in enumerate(zip(far, pump, strict=True), start=from_s):
+        gauges.take_far(Reading(float(second), far_pa, status=far_status))
+        gauges.take_pump(Reading(float(second), pump_pa, status=pump_status))
+        reason = gauges.judge(float(second))
+        codes.append("" if reason is None else reason.code)
+    return codes
+
+
+def test_two_gauges_that_go_down_together_say_nothing() -> None:
+    down = [1000.0 * math.exp(-t / 50.0) for t in range(300)]
+    assert set(follow(TwoGauges(), [1.6 * pa for pa in down], down)) == {""}
+
+
+def test_a_restricted_far_side_is_told_with_the_share_that_is_left() -> None:
+    gauges = TwoGauges()
+    far = [400.0 * math.exp(-t / 400.0) for t in range(120)]
+    codes = follow(gauges, far, [0.15 * pa for pa in far])
+    assert set(codes) == {"far-restricted"}
+    reason = gauges.judge(119.0)
+    assert reason is not None
+    assert reason.values["share"] == pytest.approx(0.15, rel=0.02)
+
+
+def test_the_share_is_that_of_the_series_law_for_a_hose() -> None:
+    # Steady flow Q through pump and hose in series: Q = S P_pump = S_eff P_far (conservation of
+    # gas), with S_eff from analysis/flow.py, which is tested against published conductances.
+    speed_m3_s, far_pa = 1.4e-3, 40.0
+    conductance = conductance_m3_s(Hose(0.0048, 0.9), 0.6 * far_pa)
+    effective = effective_speed_m3_s(speed_m3_s, conductance)
+    pump_pa = effective * far_pa / speed_m3_s
+    gauges = TwoGauges()
+    follow(gauges, [far_pa * 0.999**t for t in range(80)], [pump_pa * 0.999**t for t in range(80)])
+    reason = gauges.judge(79.0)
+    assert reason is not None
+    assert reason.values["share"] == pytest.approx(effective / speed_m3_s, rel=1e-6)
+
+
+def test_a_far_side_that_stays_while_the_pump_side_is_down_does_not_follow() -> None:
+    gauges = TwoGauges()
+    pump = [max(5.0, 1e5 * math.exp(-t / 5.0)) for t in range(200)]
+    codes = follow(gauges, [1e5] * 200, pump)
+    assert codes[-1] == "far-not-following"
+    first = codes.index("far-not-following")
+    assert 60 <= first <= 80  # a minute is needed to see that nothing moves
+    assert set(codes[:10]) == {""}
+
+
+def test_a_far_gauge_over_its_range_is_a_bound_and_counts() -> None:
+    assert follow(TwoGauges(), [2600.0] * 100, [5.0] * 100, far_status="over-range")[-1] == (
+        "far-not-following"
+    )
+    assert set(follow(TwoGauges(), [90.0] * 90, [10.0] * 90, pump_status="over-range")) == {""}
+
+
+def test_swapped_gauges_are_told() -> None:
+    assert follow(TwoGauges(), [20.0] * 30, [90.0] * 30)[-1] == "pump-above-far"
+
+
+def test_one_glitch_tells_nothing() -> None:
+    far = [100.0] * 60
+    pump = [60.0] * 60
+    pump[40] = 1.0
+    far[45] = 9000.0
+    assert set(follow(TwoGauges(), far, pump)) == {""}
+
+
+def test_the_sentence_does_not_flicker() -> None:
+    gauges = TwoGauges()
+    shares = [0.19, 0.21, 0.24, 0.28, 0.29, 0.31, 0.28, 0.24, 0.21]
+    told = []
+    for step, share in enumerate(shares):
+        far = [100.0 * 0.99 ** (step * 15 + t) for t in range(15)]
+        told.append(follow(gauges, far, [share * pa for pa in far], step * 15)[-1])
+    assert told == ["far-restricted"] * 5 + [""] * 4
+
+
+def test_a_lost_far_gauge_is_told_and_one_that_never_spoke_is_not() -> None:
+    gauges = TwoGauges()
+    gauges.take_pump(Reading(0.0, 9.0))
+    assert gauges.judge(1.0) is None
+    follow(gauges, [30.0] * 20, [20.0] * 20)
+    for second in range(20, 40):
+        gauges.take_pump(Reading(float(second), 20.0))
+    reason = gauges.judge(39.0)
+    assert reason is not None
+    assert reason.code == "far-silent"
+    gauges.forget()
+    assert gauges.judge(40.0) is None
+
+
+def test_a_silent_gauge_at_the_pump_says_nothing() -> None:
+    gauges = TwoGauges()
+    follow(gauges, [300.0] * 20, [9.0] * 20)
+    for second in range(20, 40):
+        gauges.take_far(Reading(float(second), 300.0))
+    assert gauges.judge(39.0) is None
+
+
+def test_memory_is_bounded_at_any_rate() -> None:
+    gauges = TwoGauges()
+    for step in range(50_000):
+        gauges.take_far(Reading(step / 100.0, 100.0))
+    assert len(gauges._far._readings) < 200
+
+
+@pytest.mark.parametrize(("far_pa", "pump_pa"), [(0.0, 0.0), (0.0, 5.0), (5.0, 0.0)])
+def test_zero_pressures_break_nothing(far_pa: float, pump_pa: float) -> None:
+    follow(TwoGauges(), [far_pa] * 90, [pump_pa] * 90)
