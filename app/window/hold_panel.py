@@ -19,7 +19,7 @@ from app.charts.palette import Palette
 from app.screen import WALK, HoldScreen, LimitLine, Line
 from app.window.buttons import SureButton, TouchButton
 from app.window.icons import pixmap
-from app.window.labels import unbroken
+from app.window.labels import plain_tip, unbroken
 from app.window.theme import BASE_PX, TOUCH_PX, font, tone_colour
 
 
@@ -206,12 +206,12 @@ def _limit_row(limit: LimitLine, palette: Palette) -> QWidget:
     sign.setFixedSize(22, 22)
     sign.setPixmap(pixmap("good" if limit.passed else "danger", colour, 22, 2.0))
     text.setText(unbroken(limit.text))
-    text.setToolTip(limit.source)
+    text.setToolTip(plain_tip(limit.source))
     line = QHBoxLayout(row)
     line.setContentsMargins(0, 0, 0, 0)
     line.addWidget(sign, 0, Qt.AlignmentFlag.AlignTop)
     line.addWidget(text, 1)
-    row.setToolTip(limit.source)
+    row.setToolTip(plain_tip(limit.source))
     translate = QCoreApplication.translate
     passed, failed = translate("Hold", "Passed: {limit}"), translate("Hold", "Not passed: {limit}")
     row.setAccessibleName((passed if limit.passed else failed).format(limit=limit.text))

@@ -1,7 +1,9 @@
 """Labels that keep their text whole: one takes a smaller type, the other ends in an ellipsis."""
 
 import re
+from html import escape
 
+from PySide6 import QtGui
 from PySide6.QtCore import QSize, Qt
 from PySide6.QtGui import QFontMetrics, QResizeEvent
 from PySide6.QtWidgets import QLabel, QSizePolicy, QWidget
@@ -18,6 +20,17 @@ def unbroken(text: str) -> str:
     3
     """
     return re.sub(r"(?<=\d)[ \u2009](?=\S)", "\u00a0", text)
+
+
+def plain_tip(text: str) -> str:
+    """Keep a tool tip plain: Qt takes one that looks like HTML for it, and opens files it names.
+
+    Examples
+    --------
+    >>> plain_tip("grey van"), plain_tip("<b>van</b>")
+    ('grey van', '<qt>&lt;b&gt;van&lt;/b&gt;</qt>')
+    """
+    return f"<qt>{escape(text)}</qt>" if QtGui.Qt.mightBeRichText(text) else text
 
 
 def field_label(text: str) -> QLabel:
@@ -92,7 +105,7 @@ class ElidedLabel(QLabel):
         """Show a text."""
         if text != self._whole:
             self._whole = text
-            self.setToolTip(text)
+            self.setToolTip(plain_tip(text))
             self.setAccessibleName(text)
             self.updateGeometry()
             self._elide()

@@ -6,7 +6,7 @@ from PySide6.QtWidgets import QHBoxLayout, QLabel, QMenu, QToolButton, QWidget
 from app.charts.palette import Palette
 from app.screen import Line, Screen
 from app.window.icons import pixmap
-from app.window.labels import ElidedLabel
+from app.window.labels import ElidedLabel, plain_tip
 from app.window.theme import BASE_PX, TOUCH_PX, font, tone_colour
 
 _SIGN_PX = 20
@@ -30,7 +30,7 @@ class StateLine(QWidget):
     def show_line(self, line: Line, palette: Palette) -> None:
         """Show a line."""
         self.text.show_text(line.text)
-        self.setToolTip(line.detail)
+        self.setToolTip(plain_tip(line.detail))
         self.setAccessibleName(line.text)
         self.setAccessibleDescription(line.detail)
         if line.tone == "calm":
