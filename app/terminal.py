@@ -15,6 +15,7 @@ from app.save_state import SaveState
 from app.words import Words
 from sensors.events import Connected, Lost, Rejected
 from sensors.quality import QualityReport
+from sensors.sentence import one_line
 
 
 class Terminal:
@@ -81,9 +82,9 @@ class Terminal:
             self.line(now_s, f"{words.stage(snapshot.stage).upper()}. {reason}")
 
     def line(self, time_s: float, text: str) -> None:
-        """Write a line with its time, above the status line."""
+        """Write a line with its time, above the status line; what a gauge says is not obeyed."""
         self._clear()
-        print(f"{display.clock(time_s)}  {text}", file=self._out, flush=True)
+        print(f"{display.clock(time_s)}  {one_line(text)}", file=self._out, flush=True)
 
     def quality(self, time_s: float, report: QualityReport) -> None:
         """Tell once when a value has come to stand still that should not."""

@@ -2,6 +2,7 @@
 
 MOST = 1000
 _SHORT = 60
+_SPACES = "\u00a0\u2009\u202f"  # between the digits of a number, or a number and its unit
 
 
 def one_line(text: str) -> str:
@@ -17,7 +18,12 @@ def one_line(text: str) -> str:
     """
     if not text.isprintable():
         text = "".join(
-            letter if letter.isprintable() else " " if letter.isspace() else "?" for letter in text
+            letter
+            if letter.isprintable() or letter in _SPACES
+            else " "
+            if letter.isspace()
+            else "?"
+            for letter in text
         )
     return text if len(text) <= MOST else text[: MOST - 1] + "…"
 

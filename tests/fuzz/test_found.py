@@ -1,5 +1,6 @@
 """What the fuzzers found once, each kept as an input of its own."""
 
+from io import StringIO
 from pathlib import Path
 
 import pytest
@@ -11,9 +12,12 @@ from app.jobfile.jsontext import decode_json
 from app.jobfile.readings import decode_readings, encode_readings, why_not
 from app.jobfile.rows import decode_row
 from app.recording import load
+from app.run import Step
 from app.settings_file import SettingsFileError, load_settings
+from app.terminal import Terminal
+from app.words import Words
 from sensors.csv_file import CsvError, read_csv
-from sensors.events import Reading, Rejected, SensorError
+from sensors.events import Connected, Reading, Rejected, SensorError
 from sensors.text_decoder import TextDecoder
 
 
@@ -70,3 +74,12 @@ def test_numbers_that_fit_nothing() -> None:
     assert why_not(Reading(1e300, 5.0), 0.0) == "time is no number"
     with pytest.raises(JobFileError, match="time"):
         decode_readings(encode_readings([Reading(1e300, 5.0)]))
+
+
+def test_a_gauges_name_is_not_obeyed_by_the_terminal() -> None:
+    out = StringIO()
+    terminal = Terminal(Words(), out)
+    terminal.show(Step(Connected(1.0, "gauge\x1b[2J\n12"), None))
+    terminal.show(Step(Rejected(1.0, b"\x1b[2J", "odd\x1b[2J"), None))
+    assert "\x1b" not in out.getvalue()
+    assert out.getvalue().count("\n") == 2
