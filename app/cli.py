@@ -12,7 +12,18 @@ from typing import NoReturn
 from app import __version__
 from app.errors import UsageError
 
-COMMANDS = ("window", "demo", "watch", "find", "analyse", "hold", "report", "verify", "doctor")
+COMMANDS = (
+    "window",
+    "demo",
+    "watch",
+    "find",
+    "analyse",
+    "hold",
+    "report",
+    "export",
+    "verify",
+    "doctor",
+)
 OURS, WRONG_USE = 1, 2
 
 

@@ -4,6 +4,7 @@ import argparse
 import math
 from collections.abc import Callable
 from dataclasses import replace
+from pathlib import Path
 
 from analysis.history import History
 from analysis.hold_length import CircuitKind, LeastHold
@@ -58,6 +59,16 @@ def add_circuit_options(parser: argparse.ArgumentParser) -> None:
     )
     parser.add_argument(
         "--refrigerant", choices=tuple(REFRIGERANTS), help="what the circuit will be charged with"
+    )
+
+
+def add_record_option(parser: argparse.ArgumentParser) -> None:
+    """Add the file that tells what was done beside a CSV file's readings."""
+    parser.add_argument(
+        "--record",
+        type=Path,
+        metavar="FILE.json",
+        help="marks and settings of a CSV file that simmerdown export wrote",
     )
 
 

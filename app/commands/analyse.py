@@ -8,9 +8,9 @@ from analysis.evacuation import Evacuation
 from analysis.snapshot import Snapshot
 from app import display, options
 from app.analysis_json import Analysis, analyse, as_json
+from app.export_read import load_told
 from app.job_rules import kept_rules
 from app.output import print_json
-from app.recording import load
 from app.rig_tests import (
     blank_off_lines,
     isolation_lines,
@@ -29,6 +29,7 @@ def add_parser(subparsers: "argparse._SubParsersAction[Any]") -> None:
         description="Reads a CSV file or a job from beginning to end, as a live run would.",
     )
     parser.add_argument("file", type=Path, metavar="FILE")
+    options.add_record_option(parser)
     parser.add_argument("--json", action="store_true", help="print one JSON object")
     options.add_analysis_options(parser)
     parser.set_defaults(run=run)
@@ -36,7 +37,7 @@ def add_parser(subparsers: "argparse._SubParsersAction[Any]") -> None:
 
 def run(args: argparse.Namespace) -> int:
     """Analyse the file and tell the outcome."""
-    recording = load(args.file)
+    recording = load_told(args.file, args.record)
     told = options.rules(args, kept_rules(recording.fields))
     outcome = analyse(recording.items(), Evacuation(rules=told.rules, history=told.history))
     if args.json:

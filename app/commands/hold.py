@@ -12,12 +12,13 @@ from analysis.leak import REFRIGERANTS
 from analysis.snapshot import HoldResult
 from app import display, options
 from app.errors import UsageError
+from app.export_read import load_told
 from app.hold_json import HeldCircuit, as_json
 from app.job_fields import JobFields, job_fields
 from app.job_rules import JobRules, kept_rules
 from app.leak_words import loss_lines
 from app.output import print_json
-from app.recording import Recording, load
+from app.recording import Recording
 from app.words import Words
 
 
@@ -30,6 +31,7 @@ def add_parser(subparsers: "argparse._SubParsersAction[Any]") -> None:
         "valve was closed at the first reading (of a job: at the last valve-closed mark).",
     )
     parser.add_argument("file", type=Path, metavar="FILE")
+    options.add_record_option(parser)
     parser.add_argument("--json", action="store_true", help="print one JSON object")
     parser.add_argument(
         "--closed-s",
@@ -50,7 +52,7 @@ def add_parser(subparsers: "argparse._SubParsersAction[Any]") -> None:
 
 def run(args: argparse.Namespace) -> int:
     """Analyse the hold and tell the finding."""
-    recording = load(args.file)
+    recording = load_told(args.file, args.record)
     series = recording.series
     from_s, until_s = _span(recording, args.closed_s)
     is_held = (series.time_s >= from_s) & (series.time_s <= until_s)

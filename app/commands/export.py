@@ -1,0 +1,84 @@
+"""``simmerdown export JOB``: the readings as CSV, all else as JSON, for other programs."""
+
+import argparse
+import json
+from pathlib import Path
+from typing import Any
+
+from app.errors import UsageError
+from app.export_json import record_json
+from app.jobfile.share import settle
+from app.output import print_json
+from app.report.record import Record, read_record
+from sensors.csv_file import write_csv
+from sensors.series import Series
+from sensors.units import PA_PER_UNIT
+
+
+def add_parser(subparsers: "argparse._SubParsersAction[Any]") -> None:
+    """Add the command."""
+    parser = subparsers.add_parser(
+        "export",
+        help="write a job's readings as CSV, and its marks, holds and findings as JSON",
+        description="Writes NAME.csv and NAME.json. Times are seconds since the first reading. "
+        "'simmerdown analyse NAME.csv --record NAME.json' sees what was seen of the job.",
+    )
+    parser.add_argument("job", type=Path, metavar="JOB", help="the job file")
+    parser.add_argument(
+        "--out", type=Path, metavar="FOLDER", help="where to (default: beside the job file)"
+    )
+    parser.add_argument(
+        "--unit",
+        choices=tuple(PA_PER_UNIT),
+        default="pa",
+        help="unit of the CSV file's pressures (default pa, the only one without rounding)",
+    )
+    parser.add_argument("--json", action="store_true", help="print one JSON object")
+    parser.set_defaults(run=run)
+
+
+def run(args: argparse.Namespace) -> int:
+    """Write both files, or neither."""
+    folder: Path = args.out or args.job.parent
+    readings, record_file = (folder / f"{args.job.stem}{end}" for end in (".csv", ".json"))
+    for target in (readings, record_file):
+        if target.exists():
+            raise UsageError(f"{target} exists already: choose another folder with --out.")
+    record = read_record(args.job)
+    if not len(record.readings):
+        raise UsageError(f"{args.job} holds no readings: there is nothing to export.")
+    text = json.dumps(
+        record_json(record, readings.name), ensure_ascii=False, allow_nan=False, indent=1
+    )
+    part = record_file.with_name(f".{record_file.name}.part")
+    try:
+        part.write_text(text + "\n", encoding="utf-8")
+        _write_readings(record, readings, args.unit)
+        settle(part, record_file)  # last: where it is, both are
+    except OSError as error:
+        part.unlink(missing_ok=True)
+        raise UsageError(f"{folder} takes no file: {error.strerror or error}.") from error
+    told = {
+        "version": 1,
+        "readings": str(readings),
+        "record": str(record_file),
+        "samples": len(record.readings),
+        "is_whole": record.verdict.is_whole,
+        "last_hash": record.last_hash.hex(),
+    }
+    if args.json:
+        print_json(told)
+    else:
+        print(f"{readings}\n{record_file}")
+        if not record.verdict.is_whole:
+            print("The job file is not whole: only what can be read of it was exported.")
+    return 0
+
+
+def _write_readings(record: Record, target: Path, unit: str) -> None:
+    held = record.readings
+    is_known = bool((held.temperature_c == held.temperature_c).any())  # NaN: no thermometer
+    times = held.time_s - record.zero_s
+    write_csv(
+        target, Series(times, held.pressure_pa, held.temperature_c if is_known else None), unit
+    )
