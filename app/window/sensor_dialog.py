@@ -169,7 +169,7 @@ class SensorDialog(QDialog):
     def _on_listen(self) -> None:
         words = Words(unit=self._unit, translate=QCoreApplication.translate)
         try:
-            desk = ListenDesk(self.address, words)
+            desk = ListenDesk(_plain(self.address), words)
         except UsageError as error:
             self._line.setText(str(error))
             return
@@ -203,7 +203,7 @@ class SensorDialog(QDialog):
         self.buttons.button(QDialogButtonBox.StandardButton.Ok).setEnabled(is_right)
         is_gauge = bool(gauge) and not gauge.startswith(("sim:", "replay:"))
         self.check.setEnabled(is_gauge)
-        self.listen.setEnabled(is_gauge and address.startswith(("serial:", "tcp:")))
+        self.listen.setEnabled(gauge.startswith(("serial:", "tcp:")))
 
     def _why_not_second(self, address: str) -> str:
         if not self.second.is_wanted:

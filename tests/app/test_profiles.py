@@ -1,4 +1,5 @@
 import os
+from dataclasses import replace
 from datetime import date
 from pathlib import Path
 
@@ -18,7 +19,9 @@ from app.profiles import (
     profile_names,
     read_profile,
     remove_profile,
+    replace_profile,
     save_profile,
+    take_in,
 )
 from sensors.calibration import Curve, Point
 
@@ -44,6 +47,32 @@ def test_saved_is_loaded_and_opens_by_its_name() -> None:
     assert sensor_at("profile:Pump cart").name == VOLTS.address
     remove_profile("far side")
     assert profile_names() == ["Pump cart"]
+
+
+def test_another_name_and_a_strangers_file() -> None:
+    path = save_profile(VOLTS)
+    save_profile(Profile("far side", "tcp:10.0.0.2:4001"))
+    renamed = replace(VOLTS, name="Cart 2", note="the red one")
+    replace_profile("Pump cart", renamed)
+    assert profile_names() == ["Cart 2", "far side"]
+    assert load_profile("Cart 2") == renamed
+    with pytest.raises(ProfileError, match="There is a profile 'far side' already"):
+        replace_profile("Cart 2", replace(renamed, name="far side"))
+    assert load_profile("far side").address == "tcp:10.0.0.2:4001"
+    replace_profile("Cart 2", replace(renamed, name="cart 2"))
+    assert profile_names() == ["cart 2", "far side"]
+    sent = path.parent.parent / "sent" / "far side.toml"
+    sent.parent.mkdir()
+    sent.write_text('version = 1\naddress = "tcp:10.0.0.9:1"\n')
+    with pytest.raises(ProfileError, match="'far side' already; rename"):
+        take_in(sent)
+    other = sent.rename(sent.with_name("near side.toml"))
+    assert take_in(other) == load_profile("near side")
+    other.write_text('version = 1\naddress = "replay:/etc/passwd"\n')
+    remove_profile("near side")
+    with pytest.raises(ProfileError, match="a gauge's address"):
+        take_in(other)
+    assert profile_names() == ["cart 2", "far side"]
 
 
 def test_one_that_is_not_there_says_which_there_are() -> None:

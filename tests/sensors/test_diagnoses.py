@@ -26,7 +26,7 @@ from tests.sensors.tasks import serving
 
 if sys.platform != "win32":
     import grp
-    import pwd  # noqa: F401 - needed meanwhile
+    import pwd
 assert pwd  # loaded beforehand, for no_administrator
 NOBODY = 65534
 needs_pty = pytest.mark.skipif(sys.platform == "win32", reason="pseudo terminals are POSIX")

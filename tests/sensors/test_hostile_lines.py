@@ -16,7 +16,8 @@ from sensors.line_decoder import RawLines
 from sensors.serial_port import SerialSensor
 from sensors.text_decoder import TextDecoder, TextFormat
 from tests.sensors.heard import Heard
-from tests.sensors.test_serial_port import PA, feeding, stopped
+from tests.sensors.tasks import stopped
+from tests.sensors.test_serial_port import PA, feeding
 from tests.sensors.uart import received
 
 LINES = b"".join(b"G1;%d micron;21,5 C\r\n" % n for n in range(500, 560))

@@ -13,6 +13,7 @@ from sensors.catalogue import open_listener, open_sensor
 from sensors.events import Connected, Rejected, Sensor, SensorError
 from tests.sensors.gauge_process import gauge_process
 from tests.sensors.heard import Heard
+from tests.sensors.tasks import stopped
 
 Serve = Callable[[asyncio.StreamReader, asyncio.StreamWriter], Awaitable[None]]
 
@@ -21,8 +22,7 @@ async def hear(sensor: Sensor, count: int) -> Heard:
     heard = Heard()
     task = asyncio.ensure_future(sensor.run(heard))
     await heard.until(lambda h: len(h.readings()) + len(h.rejected()) >= count)
-    task.cancel()
-    await asyncio.gather(task, return_exceptions=True)
+    await stopped(task)
     return heard
 
 

@@ -120,8 +120,7 @@ def test_asks_through_the_converter() -> None:
         target = f"serial:rfc2217://127.0.0.1:{converter.port}"
         task = asyncio.ensure_future(open_sensor(f"{target}?query=P%3F%0D&every=0.05").run(heard))
         await heard.until(lambda h: len(h.readings()) == 5)
-        task.cancel()
-        await asyncio.gather(task, return_exceptions=True)
+        await stopped(task)
         values = [r.pressure_pa for r in heard.readings()][:5]
         assert values == pytest.approx([522 * 0.1333224] * 5)
         # On a busy machine the first answer may come before the line was seen to be quiet.
@@ -146,8 +145,7 @@ def test_comes_back_to_a_converter_that_hung_up_in_mid_line() -> None:
             await heard.until(partial(has_read, 2 * (life + 1)))
             converter.hang_up()
             await heard.until(lambda h: h.links()[-1] == "lost")
-        task.cancel()
-        await asyncio.gather(task, return_exceptions=True)
+        await stopped(task)
         assert [r.pressure_pa for r in heard.readings()] == [1, 2, 11, 12, 21, 22]
 
     try:

@@ -15,6 +15,7 @@ from sensors.serial_port import SerialSensor
 from sensors.text_decoder import TextFormat
 from tests.sensors.gauge_process import GaugeProcess, gauge_process
 from tests.sensors.heard import Heard
+from tests.sensors.tasks import stopped
 
 pytestmark = pytest.mark.skipif(sys.platform == "win32", reason="pseudo terminals are POSIX")
 PA = TextFormat(unit="pa")
@@ -26,11 +27,6 @@ def feeding(link: Path) -> AbstractContextManager[GaugeProcess]:
 
 def has_read(count: int, heard: Heard) -> bool:
     return len(heard.readings()) == count
-
-
-async def stopped(task: "asyncio.Future[None]") -> None:
-    task.cancel()
-    await asyncio.gather(task, return_exceptions=True)
 
 
 def test_every_whole_line_once_over_a_feeder_that_dies_in_mid_line(tmp_path: Path) -> None:

@@ -8,6 +8,7 @@ from sensors.keep_alive import KeepAlive
 from sensors.tcp import QUIET_S, TcpSensor
 from sensors.text_decoder import TextFormat
 from tests.sensors.heard import Heard
+from tests.sensors.tasks import stopped
 
 PA = TextFormat(unit="pa")
 Serve = Callable[[asyncio.StreamReader, asyncio.StreamWriter], Awaitable[None]]
@@ -105,8 +106,7 @@ def test_comes_back_after_the_server_did_and_every_whole_line_comes_once() -> No
         alive = KeepAlive(TcpSensor("127.0.0.1", port, PA), first_retry_s=0.01)
         task = asyncio.ensure_future(alive.run(heard))
         await heard.until(lambda h: len(h.readings()) == 5)
-        task.cancel()
-        await asyncio.gather(task, return_exceptions=True)
+        await stopped(task)
         assert [r.pressure_pa for r in heard.readings()] == [1, 2, 4, 5, 6]
         assert heard.links()[:5] == ["connected", "lost", "connected", "lost", "connected"]
         assert [r.raw for r in heard.events if isinstance(r, Rejected)] == [b"3"]
@@ -124,8 +124,7 @@ def test_cancelling_ends_it_at_once() -> None:
         heard = Heard()
         task = asyncio.ensure_future(TcpSensor("127.0.0.1", port, PA).run(heard))
         await heard.until(lambda h: len(h.readings()) == 1)
-        task.cancel()
-        await asyncio.gather(task, return_exceptions=True)
+        await stopped(task)
         assert task.cancelled()
 
     serving(serve, use)
