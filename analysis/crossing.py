@@ -30,21 +30,24 @@ class Crossings:
     """Weighted points of the posterior.
 
     ``crossing_s`` (points,), time since the first burst, ascending; ``weight`` (points,), sums to
-    1; ``look_s`` (times,); ``log_rate`` (points, times) of the visible bursts, per second.
+    1; ``total`` (points + 1,), what they sum to from 0 up to 1; ``look_s`` (times,); ``log_rate``
+    (points, times) of the visible bursts, per second.
     """
 
     crossing_s: Array
     weight: Array
+    total: Array
     look_s: Array
     log_rate: Array
 
     def quantile(self, share: float) -> float:
         """Time since the first burst by which ``share`` of the weight has crossed."""
-        return float(np.interp(share, np.cumsum(self.weight) - 0.5 * self.weight, self.crossing_s))
+        return float(np.interp(share, self.total[1:] - 0.5 * self.weight, self.crossing_s))
 
     def probability(self, since_s: float) -> float:
         """Posterior probability of having crossed by a time since the first burst."""
-        return float(self.weight[self.crossing_s <= since_s].sum())
+        index = int(self.crossing_s.searchsorted(since_s, side="right"))
+        return float(self.total[index])
 
     @property
     def now_index(self) -> int:
@@ -54,10 +57,9 @@ class Crossings:
     def lull_quantiles(self, shares: tuple[float, ...]) -> Array:
         """Lulls (1 / rate) at ``look_s`` below which these shares lie: (shares, times), seconds."""
         places = (np.arange(_DRAWN) + 0.5) / _DRAWN
-        drawn = np.searchsorted(np.cumsum(self.weight), places).clip(max=self.weight.size - 1)
-        log_lull = np.sort(-self.log_rate[drawn], axis=0)
-        index = [min(_DRAWN - 1, int(share * _DRAWN)) for share in shares]
-        lulls: Array = np.exp(np.minimum(log_lull[index], 50.0))
+        drawn = np.searchsorted(self.total[1:], places).clip(max=self.weight.size - 1)
+        log_lull = np.quantile(-self.log_rate[drawn], shares, axis=0, method="hazen")
+        lulls: Array = np.exp(np.minimum(log_lull, 50.0))
         return lulls
 
 
@@ -98,7 +100,9 @@ def sample_crossings(
     )
     weight = np.exp(log_weight - log_weight.max())
     order = np.argsort(crossing_s)
-    return Crossings(crossing_s[order], weight[order] / weight.sum(), look_s, log_rate[order])
+    weight = weight[order] / weight.sum()
+    total = np.concatenate([[0.0], np.cumsum(weight)])
+    return Crossings(crossing_s[order], weight, total, look_s, log_rate[order])
 
 
 def _allot(log_weight: Array) -> NDArray[np.intp]:

@@ -18,7 +18,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from analysis.normal import log_normal_tail, normal_tail
+from analysis.normal import log_tail_and_ratio
 from analysis.tally import Tally
 
 Array = NDArray[np.float64]
@@ -51,6 +51,7 @@ _FORM_SD: Array = np.array([3.0, 2.5 / _SPREAD, 6.0, 3.0 * RATIO_SD / _SPREAD])
 # Steps at most; from a fit a minute old two or three do. A hypothesis this far behind in log
 # likelihood has no weight, and is not waited for.
 _STEPS, _HOPELESS = 40, 20.0
+_LEAST, _ONES = 1e-4, np.eye(5)  # eigenvalue kept of a bend scaled to a unit diagonal
 
 
 @dataclass(frozen=True, slots=True)
@@ -167,7 +168,7 @@ class _Surface:
         w, n = self.weight, self.n
         rate_line = np.einsum("jbk,jk->jb", self.rate_design, theta[:, :2])
         z = np.einsum("jbk,jk->jb", self.size_design, theta[:, 2:])
-        log_share, ratio = log_normal_tail(z), normal_tail(z)[2]
+        log_share, ratio = log_tail_and_ratio(z)
         # In logarithms: an endless rate of bursts too small to see must not look like none.
         seen = w * self.watched * np.exp(np.minimum(rate_line + log_share, 50.0))
         edge = seen * ratio
@@ -231,11 +232,19 @@ def _solve(bend: Array, slope: Array, damping: Array) -> Array:
 def _positive(bend: Array, damping: Array | None = None) -> Array:
     """Make the bend positive definite: scaled to a unit diagonal, eigenvalues kept above 1e-4."""
     scale = np.sqrt(np.maximum(np.abs(np.einsum("jkk->jk", bend)), 1e-9))
-    unit = bend / (scale[:, :, None] * scale[:, None, :])
-    lowest = np.linalg.eigvalsh(unit)[:, 0]
-    extra = np.maximum(1e-4 - lowest, 0.0)
-    if damping is not None:
-        extra = extra + damping
-    unit = unit + extra[:, None, None] * np.eye(bend.shape[1])
-    result: Array = unit * (scale[:, :, None] * scale[:, None, :])
+    scales = scale[:, :, None] * scale[:, None, :]
+    unit = bend / scales
+    extra = np.zeros(bend.shape[0]) if damping is None else damping
+    if not _is_positive(unit - _LEAST * _ONES):
+        extra = extra + np.maximum(_LEAST - np.linalg.eigvalsh(unit)[:, 0], 0.0)
+    result: Array = (unit + extra[:, None, None] * _ONES) * scales
     return result
+
+
+def _is_positive(bend: Array) -> bool:
+    """Whether all are positive definite: a failed root costs a third of all eigenvalues."""
+    try:
+        np.linalg.cholesky(bend)
+    except np.linalg.LinAlgError:
+        return False
+    return True

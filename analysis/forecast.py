@@ -6,6 +6,7 @@ prior from the circuit's history. No answer before the lulls are seen to lengthe
 """
 
 import math
+from dataclasses import dataclass
 
 import numpy as np
 
@@ -17,18 +18,27 @@ from analysis.snapshot import FlatEstimate, LullPoint
 from analysis.tally import BurstTally, Tally
 from analysis.trend import laplace_statistic
 
-#: Bursts before any answer: five parameters are fitted, though weak assumptions carry most.
-BURSTS_NEEDED = 5
-# The lulls lengthen: one-sided 10 % point of the standard normal distribution. Short of it an
-# answer is still given when even its far end lies within this many times the run so far, which
-# happens where the rate is near the flat rate already and little has to be foretold.
+#: Bursts before any answer: one lull at least, and the quiet after it. What so few
+#: leave open the assumptions fill, and the answer is as wide as they are.
+BURSTS_NEEDED = 2
+# The lulls lengthen: one-sided 10 % point of the standard normal distribution, and the same point
+# on the other side for lulls that shorten.
 _TREND_AT_MOST = -1.2816
-_NEAR = 5.0
-# A new fit when this much time has passed since the last one: seconds, and share of the run.
-_REFIT_S, _REFIT_SHARE = 55.0, 0.03
-# Flat is called when it is probably past, and almost surely at most a seventh of the run away:
-# on invented runs under 1 in 100 calls come before 3/4 of the true time, half of them by 1.15.
-_PROBABLE, _ALMOST_SURE, _SOON = 0.8, 0.975, 1.15
+# Short of a trend an answer is still given where the forecast's own middle lies within this many
+# times the run so far: over a third of the way is behind, and little has to be foretold. Bursts
+# that come as often as ever put it far beyond.
+_NEAR = 3.0
+# A new fit at most once in this time: seconds, and share of the run. Then it waits until bursts
+# have come (a tenth as many as before), or until they have come so much more often or seldom than
+# it said that its answer would move by about a sixth of its own spread (a tenth of the root of
+# the number, as the rate now rests on the last third of them).
+_REFIT_S, _REFIT_SHARE = 60.0, 0.04
+_REFIT_BURSTS, _REFIT_SURPRISE = 0.1, 0.1
+# Flat called before three quarters of the true time is too early: the chance of that is held
+# under 1 in 40, flat is more likely past than not, and both have held for a whole flat interval,
+# so that one lucky lull does not decide.
+_EARLY_SHARE = 0.75
+_PROBABLE, _ALMOST_SURE = 0.5, 0.975
 # Without a fit, when the last burst is this many flat intervals ago: e^-3 = 5 % of circuits that
 # still boil once per interval are as quiet.
 _FEW_INTERVALS = 3.0
@@ -38,8 +48,8 @@ _LOW, _MIDDLE, _HIGH = 0.1, 0.5, 0.9
 class FlatForecast:
     """Forecasts the first time at which visible bursts are rarer than one per flat interval.
 
-    The estimate is made anew when 55 s and 3 % of the run have passed since the last one, so its
-    cost stays small over a run. Memory is bounded: bins widen with time.
+    A fit is made anew only when what was seen since the last one matters; in between its answer
+    stands, and only the moment moves along it. Memory is bounded: bins widen with time.
 
     Parameters
     ----------
@@ -54,17 +64,14 @@ class FlatForecast:
         If ``flat_interval_s`` is not positive.
     """
 
+    _crossings: Crossings | None
+
     def __init__(self, *, flat_interval_s: float = 600.0, history: History | None = None) -> None:
         if not 0.0 < flat_interval_s < math.inf:
             raise ValueError(f"flat_interval_s must be positive, not {flat_interval_s}")
         self.flat_interval_s = flat_interval_s
         self._prior = flat_prior(history)
-        self._tally = BurstTally()
-        self._fit: Decline | None = None
-        self._fitted_s = -math.inf
-        self._soon = 0.0  # probability that flat is past or soon
-        self._is_trend_real = False
-        self._estimate = _cannot("too-few-bursts", bursts=0, needed=BURSTS_NEEDED)
+        self._forget()
 
     def add_burst(self, onset_s: float, rise_pa: float, smallest_burst_pa: float) -> None:
         """Tell a confirmed visible burst; in time order, up to a minute or so late."""
@@ -80,35 +87,69 @@ class FlatForecast:
 
     def restart(self, time_s: float) -> None:
         """Forget everything: the vacuum was broken and a new pull starts."""
-        self._tally = BurstTally()
+        self._forget()
         self._tally.observe(time_s, None, False)
-        self._fit = None
-        self._fitted_s = -math.inf
-        self._soon = 0.0  # probability that flat is past or soon
-        self._is_trend_real = False
-        self._estimate = _cannot("too-few-bursts", bursts=0, needed=BURSTS_NEEDED)
 
     def estimate(self, time_s: float) -> FlatEstimate:
-        """Give the forecast at ``time_s``, at most 55 s or 3 % of the run old."""
-        start_s = self._tally.start_s
-        elapsed_s = 0.0 if start_s is None else time_s - start_s
-        if time_s - self._fitted_s >= max(_REFIT_S, _REFIT_SHARE * elapsed_s):
-            self._fitted_s = time_s
+        """Give the forecast at ``time_s``, from the last fit that was worth making."""
+        if self._is_due(time_s):
+            self._fitted = _Moment(time_s, self._tally.bursts, self._tally.watched_s)
+            self._crossings = None
             self._estimate = self._estimate_now(time_s)
+        if not self._is_likely(time_s):
+            self._likely_since_s = math.inf
+        elif self._likely_since_s > time_s:
+            self._likely_since_s = time_s
         return self._estimate
 
+    @property
+    def has_trend(self) -> bool:
+        """Whether the lulls are seen to lengthen; an answer that is near does without."""
+        return self._is_trend_real
+
     def is_flat(self, time_s: float) -> bool:
-        """Whether flat may be called: probably past, and no burst for half a flat interval.
+        """Whether flat may be called: probably past, for a flat interval long, and quiet for half.
 
         With too few bursts for a fit: no burst during three flat intervals of watching.
         """
         estimate = self.estimate(time_s)
-        quiet_s = self._tally.watched_since_burst_s
-        if estimate.flat_probability is None:
-            few = estimate.why is not None and estimate.why.code == "too-few-bursts"
-            return few and quiet_s >= _FEW_INTERVALS * self.flat_interval_s
-        is_probable = estimate.flat_probability >= _PROBABLE and self._soon >= _ALMOST_SURE
-        return is_probable and quiet_s >= 0.5 * self.flat_interval_s
+        quiet_s, interval_s = self._tally.watched_since_burst_s, self.flat_interval_s
+        if estimate.why is not None:
+            is_few = estimate.why.code == "too-few-bursts"
+            return is_few and quiet_s >= _FEW_INTERVALS * interval_s
+        is_lasting = time_s - self._likely_since_s >= interval_s
+        return is_lasting and quiet_s >= 0.5 * interval_s
+
+    def _forget(self) -> None:
+        self._tally = BurstTally()
+        self._fit: Decline | None = None
+        self._crossings = None
+        self._fitted = _Moment(-math.inf, 0, 0.0)
+        self._likely_since_s = math.inf
+        self._is_trend_real = False
+        self._estimate = _cannot("too-few-bursts", bursts=0, needed=BURSTS_NEEDED)
+
+    def _is_due(self, time_s: float) -> bool:
+        """Whether what was seen since the last fit would move its answer."""
+        tally, last = self._tally, self._fitted
+        gone_s = 0.0 if tally.start_s is None else time_s - tally.start_s
+        if time_s - last.time_s < max(_REFIT_S, _REFIT_SHARE * gone_s):
+            return False
+        came, watched_s = tally.bursts - last.bursts, tally.watched_s - last.watched_s
+        lull_s = self._estimate.lull_s
+        if self._crossings is None or lull_s is None:
+            return came > 0 or watched_s > 0.0
+        if came >= max(1.0, _REFIT_BURSTS * last.bursts):
+            return True
+        return abs(came - watched_s / lull_s) >= _REFIT_SURPRISE * math.sqrt(last.bursts)
+
+    def _is_likely(self, time_s: float) -> bool:
+        """Whether flat is more likely past than not, and hardly a third of the run off."""
+        if self._crossings is None or self._tally.first_s is None:
+            return False
+        now_s = time_s - self._tally.first_s
+        chances = self._crossings.probability
+        return chances(now_s) >= _PROBABLE and chances(now_s / _EARLY_SHARE) >= _ALMOST_SURE
 
     def _estimate_now(self, time_s: float) -> FlatEstimate:
         tally = self._tally
@@ -130,10 +171,20 @@ class FlatForecast:
         )
         # Once the lulls are seen to lengthen, only their shortening takes the answer back.
         self._is_trend_real = trend <= (0.0 if self._is_trend_real else _TREND_AT_MOST)
-        if not self._is_trend_real and crossings.quantile(_HIGH) > _NEAR * now_s:
+        is_near = trend < -_TREND_AT_MOST and crossings.quantile(_MIDDLE) <= _NEAR * now_s
+        if not self._is_trend_real and not is_near:
             return _cannot("no-trend", bursts=tally.bursts, statistic=trend, needed=_TREND_AT_MOST)
-        self._soon = crossings.probability(_SOON * now_s)
+        self._crossings = crossings
         return _answer(crossings, tally.first_s, now_s)
+
+
+@dataclass(frozen=True, slots=True)
+class _Moment:
+    """What was known when the last fit was made."""
+
+    time_s: float
+    bursts: int
+    watched_s: float
 
 
 def forecast_before_start(history: History | None = None) -> FlatEstimate:
@@ -179,9 +230,10 @@ def _answer(crossings: Crossings, first_s: float, now_s: float) -> FlatEstimate:
 
 
 def _curve(crossings: Crossings, first_s: float, until_s: float) -> tuple[LullPoint, ...]:
+    """Give the lulls for drawing; not at the first burst itself, where no lull has been seen yet."""
     lulls = crossings.lull_quantiles((_LOW, _MIDDLE, _HIGH))
     return tuple(
         LullPoint(first_s + float(at_s), float(low), float(best), float(high))
         for at_s, low, best, high in zip(crossings.look_s, *lulls, strict=True)
-        if at_s <= until_s
+        if 0.0 < at_s <= until_s
     )

@@ -22,14 +22,14 @@ _ERFC = (
     -1.26551223,
 )
 _SQRT_HALF = 0.7071067811865476
-_SQRT_2_OVER_PI = 0.7978845608028654
 _INV_SQRT_2PI = 0.3989422804014327
 
 
-def normal_tail(z: Array) -> tuple[Array, Array, Array]:
-    """Distribution function, density and their ratio, relative error about 1e-7.
+def log_tail_and_ratio(z: Array) -> tuple[Array, Array]:
+    """Logarithm of the distribution function, and density over distribution function.
 
-    The ratio is taken without dividing two vanishing numbers, so it stays right far below zero.
+    Relative error about 1e-7. Nothing divides two vanishing numbers, so both stay right far below
+    zero.
 
     Parameters
     ----------
@@ -38,26 +38,22 @@ def normal_tail(z: Array) -> tuple[Array, Array, Array]:
 
     Returns
     -------
-    share, density, ratio : arrays of the shape of ``z``
-        ``Phi(z)``, ``phi(z)`` and ``phi(z) / Phi(z)``.
+    log_share, ratio : arrays of the shape of ``z``
+        ``ln Phi(z)`` and ``phi(z) / Phi(z)``.
     """
     scaled, squared = _scaled_erfc(z)
-    density = np.exp(-squared)
-    tail = 0.5 * scaled * density
-    share = np.where(z < 0.0, tail, 1.0 - tail)
-    density *= _INV_SQRT_2PI
-    ratio = np.where(z < 0.0, _SQRT_2_OVER_PI / np.maximum(scaled, 1e-300), 0.0)
-    ratio = np.where(z < 0.0, ratio, density / np.maximum(share, 0.5))
-    return share, density, ratio
+    is_below = z < 0.0
+    # Below zero both Phi and phi are divided by exp(-z^2/2), which would vanish.
+    shrunk = np.where(is_below, 1.0, np.exp(-squared))
+    share = 0.5 * scaled
+    share = np.where(is_below, share, 1.0 - share * shrunk)
+    log_share: Array = np.log(share) - np.where(is_below, squared, 0.0)
+    return log_share, _INV_SQRT_2PI * shrunk / share
 
 
 def log_normal_tail(z: Array) -> Array:
     """Logarithm of the distribution function ``Phi(z)``, right far below zero too."""
-    scaled, squared = _scaled_erfc(z)
-    below = np.log(0.5 * scaled) - squared
-    above = np.log1p(-0.5 * scaled * np.exp(-squared))
-    result: Array = np.where(z < 0.0, below, above)
-    return result
+    return log_tail_and_ratio(z)[0]
 
 
 def normal_points(count: int, dimensions: int) -> Array:

@@ -50,6 +50,7 @@ class BurstTally:
         self.bursts = 0
         self.log_smallest: float | None = None
         self.watched_since_burst_s = 0.0
+        self.watched_s = 0.0  # since the pull's start
         self._rows: list[list[float]] = []  # watched, its moment, log smallest, n, y, y^2
         self._next_edge_s = 0.0
         self._edges_s: list[float] = []  # upper edges since the first burst
@@ -84,6 +85,7 @@ class BurstTally:
         if not 0.0 < step_s <= _LONGEST_STEP_S:
             return
         self.watched_since_burst_s += step_s
+        self.watched_s += step_s
         if self.first_s is None:
             return
         since_s = time_s - 0.5 * step_s - self.first_s

@@ -52,7 +52,7 @@ def test_too_few_bursts_are_said_so() -> None:
     assert estimate.flat_at_s is estimate.flat_low_s is estimate.flat_high_s is None
     assert estimate.why is not None
     assert estimate.why.code == "too-few-bursts"
-    assert dict(estimate.why.values) == {"bursts": 1, "needed": 5}
+    assert dict(estimate.why.values) == {"bursts": 1, "needed": 2}
 
 
 def test_nothing_at_all_is_no_error() -> None:
@@ -89,12 +89,29 @@ def test_flat_with_few_bursts_takes_three_intervals_of_quiet() -> None:
     forecast = FlatForecast(flat_interval_s=600.0)
     called_s = None
     for time_s in range(0, 4000, 2):
-        if time_s in (60, 200):
+        if time_s == 200:
             forecast.add_burst(float(time_s), 3.0, 1.0)
         forecast.observe(float(time_s), 1.0, not 1000 <= time_s < 1300)
         if called_s is None and forecast.is_flat(float(time_s)):
             called_s = time_s
     assert called_s == pytest.approx(200 + 1800 + 300, abs=4)
+
+
+def test_two_bursts_and_quiet_are_answered_and_called_flat_in_time() -> None:
+    forecast = FlatForecast(flat_interval_s=600.0)
+    called_s, answered_s = None, None
+    for time_s in range(0, 4000, 2):
+        if time_s in (60, 200):
+            forecast.add_burst(float(time_s), 3.0, 1.0)
+        forecast.observe(float(time_s), 1.0, True)
+        if answered_s is None and forecast.estimate(float(time_s)).why is None:
+            answered_s = time_s
+        if called_s is None and forecast.is_flat(float(time_s)):
+            called_s = time_s
+    assert answered_s is not None
+    assert 300 < answered_s < 1500
+    assert called_s is not None
+    assert 1000 < called_s < 3000
 
 
 @pytest.mark.parametrize("law", ["exponential", "power"])
@@ -123,13 +140,39 @@ def test_the_answer_is_whole_ordered_and_near(law: str) -> None:
 
 def test_updates_give_what_one_batch_gives() -> None:
     boil_off = _middling()
-    until_s = 0.7 * boil_off.flat_s
-    live = play(boil_off, lambda f, t: (f.estimate(t), None)[1], until_s=until_s)
-    batch = play(boil_off, lambda f, t: None, until_s=until_s)
-    later_s = until_s * 1.05  # both must fit anew
-    one, other = live.estimate(later_s), batch.estimate(later_s)
-    for a, b in zip(_numbers(one), _numbers(other), strict=True):
-        assert a == pytest.approx(b, rel=0.02, abs=0.01)
+    fits: list[tuple[float, FlatEstimate]] = []
+
+    def on_time(forecast: FlatForecast, time_s: float) -> None:
+        estimate = forecast.estimate(time_s)
+        if not fits or estimate is not fits[-1][1]:
+            fits.append((time_s, estimate))
+
+    play(boil_off, on_time, until_s=0.7 * boil_off.flat_s)
+    fitted_s, live = fits[-1]
+    batch: list[FlatEstimate] = []
+
+    def once(forecast: FlatForecast, time_s: float) -> None:
+        if time_s == fitted_s:
+            batch.append(forecast.estimate(time_s))
+
+    play(boil_off, once, until_s=0.7 * boil_off.flat_s)
+    for index, (a, b) in enumerate(zip(_numbers(live), _numbers(batch[0]), strict=True)):
+        # The band is read off a hundred points, of which one may change its hypothesis.
+        assert a == pytest.approx(b, rel=0.005 if index < 3 else 0.15, abs=0.01)
+
+
+def test_a_fit_is_made_only_when_something_came() -> None:
+    rng = np.random.default_rng(4)
+    forecast, answers = FlatForecast(), set()
+    bursts = (600.0 * -np.log1p(-np.sort(rng.random(80)) * 0.95)).tolist()
+    for time_s in np.arange(0.0, 7200.0, 1.0).tolist():
+        while bursts and bursts[0] <= time_s:
+            forecast.add_burst(bursts.pop(0), float(rng.lognormal(2, 0.5)), 1.0)
+        forecast.observe(time_s, 1.0, time_s < 3600.0)
+        answers.add((time_s >= 3700.0, id(forecast.estimate(time_s))))
+    blind = {answer for is_blind, answer in answers if is_blind}
+    assert len(blind) == 1  # nothing watched, nothing new
+    assert 10 < len(answers) < 45
 
 
 def test_a_time_shift_leaves_the_answer_unchanged() -> None:
@@ -214,7 +257,7 @@ _STEP = st.tuples(
 )
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=20, deadline=None)
 @given(steps=st.lists(_STEP, min_size=20, max_size=120), repeats=st.integers(1, 8))
 def test_whatever_comes_the_answer_is_whole(
     steps: list[tuple[str, float, float, float]], repeats: int
