@@ -230,7 +230,7 @@ def _answer(crossings: Crossings, first_s: float, now_s: float) -> FlatEstimate:
 
 
 def _curve(crossings: Crossings, first_s: float, until_s: float) -> tuple[LullPoint, ...]:
-    """Give the lulls for drawing; not at the first burst itself, where no lull has been seen yet."""
+    """Give the lulls for drawing, but for the first burst itself: no lull is seen there yet."""
     lulls = crossings.lull_quantiles((_LOW, _MIDDLE, _HIGH))
     return tuple(
         LullPoint(first_s + float(at_s), float(low), float(best), float(high))
