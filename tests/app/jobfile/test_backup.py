@@ -93,7 +93,7 @@ def test_what_is_not_ours_is_never_replaced(job: Path, second: Path, kind: str) 
 
 def test_a_folder_that_is_not_there_is_told_and_not_made_up(job: Path, tmp_path: Path) -> None:
     before = job.read_bytes()
-    with pytest.raises(JobFileError, match="the folder .*stick is not there") as error:
+    with pytest.raises(JobFileError, match=r"the folder .*stick is not there") as error:
         back_up(job, tmp_path / "stick")
     assert "\n" not in str(error.value)
     assert not (tmp_path / "stick").exists()
@@ -114,7 +114,7 @@ def test_a_copy_that_did_not_arrive_whole_is_taken_away(
         part.write_bytes(data)
 
     monkeypatch.setattr(backup, "copy_to", bad_copy)
-    with pytest.raises(JobFileError, match="is not what was written|damaged"):
+    with pytest.raises(JobFileError, match=r"is not what was written|damaged"):
         back_up(long_job, second)
     assert names(second) == []
 
