@@ -16,6 +16,7 @@ from app.recording import Recording, is_job, load, load_job
 from app.run import Run
 from sensors.address import parse_address
 from sensors.catalogue import open_sensor
+from sensors.correction import Applied
 from sensors.events import Sensor, SensorError
 from sensors.replay import Replay
 
@@ -68,9 +69,10 @@ def sensor_of(profile: Profile) -> Sensor:
         If this version cannot read it.
     """
     try:
-        return open_sensor(profile.address, curves=profile.curves)
+        sensor = open_sensor(profile.address, curves=profile.curves)
     except SensorError as error:
         raise UsageError(str(error)) from error
+    return Applied(sensor, None, f"kept as '{profile.name}'")  # the record tells which it was
 
 
 def run_on(

@@ -1,19 +1,25 @@
 """A gauge checked at known pressures: through address, curve and profile to right readings."""
 
+import sys
 from collections.abc import Iterable
 from datetime import date
+from pathlib import Path
 
 import pytest
 
 from app.errors import UsageError
 from app.gauge_check import FEWEST, GaugeCheck
+from app.job_rules import JobRules
+from app.jobfile.reader import JobReader
+from app.jobfile.rows import Edit, LinkChange
 from app.link import Failed
-from app.opening import sensor_at
+from app.opening import run_on, sensor_at
 from app.profiles import Profile, load_profile, save_profile
 from sensors.address import parse_address
 from sensors.calibration import Curve, Point
 from sensors.correction import Correction, correction_of
 from sensors.events import Connected, Lost, Reading, Status
+from tests.sensors.gauge_process import gauge_process
 
 DAY = date(2030, 1, 31)
 HEAD = Curve("log-linear", (Point(2.0, 1.0), Point(3.0, 10.0)), low=1.0, high=8.0)
@@ -114,6 +120,31 @@ def test_an_analogue_gauges_curve_is_moved_along_its_signal() -> None:
     for true_pa in (2.0, 66.66, 1000.0):
         volts = 1.02 * HEAD.signal_at(true_pa) + 0.1
         assert mended.read(volts)[0] == pytest.approx(true_pa, rel=1e-6)
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="needs pseudo terminals")
+def test_the_record_tells_which_gauge_it_was_and_what_was_applied(tmp_path: Path) -> None:
+    port, path = tmp_path / "gauge", tmp_path / "van.simmerdown"
+    told = "field=2&curve=head&zero_pa=2&gain=1.1&checked=2030-01-31"
+    save_profile(Profile("cart", f"serial:{port}?{told}", "", {"head": HEAD}))
+    run = run_on(path, JobRules())
+    with gauge_process("tests.sensors.pty_feeder", port) as gauge:
+        run.start(sensor_at("profile:cart"))
+        events: list[object] = []
+        while not any(isinstance(event, Reading) for event in events):
+            gauge.write(b"1;4.0 V\r\n")
+            events += [step.event for step in run.drain()]
+    assert run.close()
+    with JobReader(path) as reader:
+        links = [note.detail for _, note in reader.notes("link") if isinstance(note, LinkChange)]
+        edits = {n.key: n.value for _, n in reader.notes("edit") if isinstance(n, Edit)}
+        # 4 V are 100 Pa by the curve: (100 - 2) x 1.1.
+        assert set(reader.readings().pressure_pa) == {107.8}
+    assert links[0] == (
+        f"{port} at 9600 baud, through its log-linear curve (undated), "
+        "put right by its check (2030-01-31): zero 2 Pa, gain 1.1, kept as 'cart'"
+    )
+    assert edits["gauge"] == f"serial:{port}?{told}"
 
 
 def test_what_is_no_drift_is_refused_in_words() -> None:

@@ -1,6 +1,9 @@
 import asyncio
+import subprocess
+import sys
 import threading
 from collections.abc import Iterator
+from pathlib import Path
 
 import pytest
 
@@ -64,6 +67,39 @@ def test_cancelling_waits_for_the_clean_up(times: int, end: Exception | None) ->
         assert told.count("cleaning up") == 3
 
     asyncio.run(main())
+
+
+@pytest.mark.parametrize("is_pending", [False, True])
+def test_a_program_ends_cleanly_whatever_the_radio_does(is_pending: bool) -> None:
+    program = """
+import asyncio, contextlib, sys, threading
+from sensors.radio_loop import on_radio
+
+def use(for_s):
+    asyncio.run(on_radio(asyncio.sleep(for_s)))
+
+use(0.0)
+if sys.argv[1] == "True":
+    begun = threading.Event()
+    async def search():
+        begun.set()
+        await asyncio.Event().wait()
+    def job():
+        with contextlib.suppress(asyncio.CancelledError):
+            asyncio.run(on_radio(search()))
+    threading.Thread(target=job, daemon=True).start()
+    begun.wait()
+print("over")
+"""
+    ended = subprocess.run(
+        [sys.executable, "-c", program, str(is_pending)],
+        capture_output=True,
+        text=True,
+        timeout=60,
+        check=True,
+        cwd=Path(__file__).parents[2],
+    )
+    assert (ended.stdout, ended.stderr) == ("over\n", "")
 
 
 def test_a_loop_of_another_kind_may_not_search() -> None:
