@@ -135,8 +135,12 @@ def test_a_foreign_sqlite_file(tmp_path: Path, alter: Alter) -> None:
 
 def test_a_newer_format(job: Path, alter: Alter) -> None:
     alter(job, "PRAGMA user_version = 3")
-    with pytest.raises(JobFileError, match="newer"):
+    with pytest.raises(JobFileError, match="newer") as error:
         open_and_close(job)
+    assert str(error.value) == (
+        f"{job.name} was made by a newer Simmerdown (format 3, this one reads 2): update to open "
+        "it."
+    )
 
 
 def test_a_write_ahead_log(job: Path, alter: Alter) -> None:
