@@ -6,7 +6,7 @@ from queue import Empty
 import pytest
 
 from app.jobfile.clock import JobClock
-from app.link import Ended, Failed, Link, LinkEvent
+from app.link import AtPump, Ended, Failed, Link, LinkEvent
 from sensors.events import Connected, Emit, Lost, Reading, SensorError
 from sensors.keep_alive import KeepAlive
 
@@ -69,7 +69,7 @@ def link() -> Iterator[Link]:
         yield link
 
 
-def take(link: Link, count: int) -> list[LinkEvent]:
+def take(link: Link, count: int) -> list[LinkEvent | AtPump]:
     return [link.events.get(timeout=WAIT_S) for _ in range(count)]
 
 
@@ -79,7 +79,7 @@ def assert_silent(link: Link) -> None:
 
 
 def test_events_go_to_the_recorder_and_to_the_window_on_the_jobs_clock(link: Link) -> None:
-    recorded: list[LinkEvent] = []
+    recorded: list[LinkEvent | AtPump] = []
     link.start(Scripted(readings=3), recorded.append)
     events = take(link, 5)
     assert events == [
@@ -131,7 +131,7 @@ def test_stop_waits_for_the_clean_up_and_says_nothing_more(link: Link) -> None:
 
 
 def test_switch_cleans_the_old_one_up_first_and_time_goes_on(link: Link) -> None:
-    recorded: list[LinkEvent] = []
+    recorded: list[LinkEvent | AtPump] = []
     old, new = Scripted("a", 10, goes_on=True), Scripted("b", 2, goes_on=True, from_s=0.0)
     link.start(old, recorded.append)
     take(link, 11)
@@ -209,7 +209,7 @@ def test_a_sensor_that_does_not_stop_does_not_hang_the_program() -> None:
 def test_a_recorder_that_fails_does_not_take_the_readings_from_the_window(
     link: Link, caplog: pytest.LogCaptureFixture
 ) -> None:
-    def broken(event: LinkEvent) -> None:
+    def broken(event: LinkEvent | AtPump) -> None:
         raise RuntimeError("no")
 
     link.start(Scripted(), broken)
