@@ -22,6 +22,11 @@ class Boil:
         self._onsets_s: list[float] = []  # in order of time
         self.has_boiled = False
 
+    @property
+    def onsets_s(self) -> list[float]:
+        """The onsets remembered, in order."""
+        return self._onsets_s
+
     def add(self, onset_s: float) -> None:
         """Take a confirmed burst; they may come a little out of order."""
         insort(self._onsets_s, onset_s)

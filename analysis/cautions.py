@@ -6,10 +6,12 @@ from dataclasses import dataclass, replace
 from analysis import signs
 from analysis.fall import Fall
 from analysis.freezing import Freezing
+from analysis.intended import Intended
 from analysis.plateau import Plateau
 from analysis.reason import Reason
 from analysis.rise import Climb, SuddenRise
 from analysis.rules import EvacuationRules
+from analysis.sample import Mark
 from analysis.signs import Sight
 from analysis.snapshot import Caution, CautionKind
 
@@ -96,17 +98,31 @@ class CautionBoard:
         self._climb = Climb()
         self._plateau = Plateau()
         self._freezing = Freezing()
+        self._intended = Intended()
+        self._is_intended = False
         self.standing: tuple[Caution, ...] = ()
         self._kinds: frozenset[CautionKind] = frozenset()
+
+    def mark(self, mark: Mark) -> None:
+        """Take what the technician did: a rise that was meant is no warning."""
+        self._intended.mark(mark.time_s, mark.kind)
 
     def sample(self, time_s: float, pressure_pa: float) -> None:
         """Take each reading: some signs are over within a second."""
         self._fall.update(time_s, pressure_pa)
-        self._sudden.update(time_s, pressure_pa)
+        self._is_intended = self._intended.is_so(time_s, pressure_pa)
+        if self._is_intended:
+            self._sudden.forget()
+        else:
+            self._sudden.update(time_s, pressure_pa)
 
     def tick(self, sight: Sight) -> tuple[Caution, ...]:
         """Give the cautions raised or lowered now."""
-        self._climb.look(sight.pace, sight.noise_pa)
+        if sight.is_isolated or self._is_intended:
+            self._climb.forget()
+            self._sudden.forget()
+        else:
+            self._climb.look(sight.pace, sight.noise_pa)
         elapsed_s = sight.time_s - sight.pull_s
         self._plateau.look(sight.pace, elapsed_s, sight.noise_pa)
         self._freezing.look(sight.time_s, sight.pull_s, self._plateau.level_pa)

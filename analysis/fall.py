@@ -87,13 +87,24 @@ class Fall:
 
     def under_s(self, level_pa: float) -> float | None:
         """Time of the first reading under ``level_pa``."""
-        return self._under_s.get(_edge(level_pa))
+        return self.at_s(_edge(level_pa))
+
+    def at_s(self, edge: int) -> float | None:
+        """Time of the first reading under an edge."""
+        return self._under_s.get(edge)
 
     def between_s(
         self, high_pa: float, low_pa: float, *, at: Literal["least", "most"]
     ) -> float | None:
         """Time from passing one pressure to passing a lower one, as far as readings tell it."""
-        high, low = _edge(high_pa), _edge(low_pa)
+        return self.steps_s(_edge(high_pa), _edge(low_pa), at=at)
+
+    def edge(self, pressure_pa: float) -> int:
+        """Give the highest edge at or under a pressure."""
+        return _edge(pressure_pa)
+
+    def steps_s(self, high: int, low: int, *, at: Literal["least", "most"]) -> float | None:
+        """Time from passing one edge to passing a lower one; ``None`` where either was not."""
         if high not in self._under_s or low not in self._under_s:
             return None
         if at == "least":

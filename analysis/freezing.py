@@ -1,9 +1,10 @@
-"""Whether a stand of the trace is ice's: three ways in which no leak, pump or hose behaves.
+"""Whether a stand of the trace is ice's: ways in which no leak, pump or hose behaves.
 
 A leak's, a weak pump's or a thin hose's level is neared as exp(-t / fall time), at most as slowly
 at its end as a viscous hose allows, and then stands or fades ever more slowly as gas leaves the
-walls. Ice gives off no gas until the pressure is under its own, then as much as it takes to hold
-that; it cools as it sublimes, until the warmth that reaches it keeps it where it is.
+walls. Water freezes at one pressure, its triple point's. Ice gives off no gas until the pressure
+is under its own, then as much as it takes to hold that; it does not burst; it cools as it
+sublimes, until the warmth that reaches it keeps it where it is.
 """
 
 import math
@@ -13,6 +14,8 @@ from analysis.boil import Boil
 from analysis.fall import Fall
 from analysis.pace import STEP_S
 from analysis.plateau import Plateau
+from analysis.stops import has_frozen, has_stopped
+from analysis.water import TRIPLE_POINT_PA
 
 # Purely viscous flow (speed as pressure) to a level L takes, in the same unit, 0.13 from 8 L to
 # 4 L, 0.29 from 4 L to 2 L and 0.55 from 4/3 L to 1.1 L (dP/dt = -(P^2 - L^2)); at constant speed
@@ -20,8 +23,14 @@ from analysis.plateau import Plateau
 # second. Cooling water and ice take longer: twice the most is asked for ...
 SLOW_TO_FIRST, SLOW_TO_SECOND = 8.4, 3.8
 # ... or, at any shape, more than any usable rig does: a fall time of two and a half minutes, and
-# four times what bursts show it to be.
+# four times what bursts show it to be, and what the hose can make of it: at the slowest its speed
+# goes with the pressure, from what it was where no water boils.
 SLOW_S, SLOW_FALLS = 180.0, 4.0 * 1.2
+DRY_PA = (1.0e4, 4.5e3)  # water of 31 C boils at 4.5 kPa (IAPWS R7-97)
+SLOW_TO_DRY_PA = 0.55 / (1.0 / DRY_PA[1] - 1.0 / DRY_PA[0])
+# Ice that ended at half the triple point's pressure or lower cooled its way there: from 2 L to
+# 4/3 L it took nearly as long as from there to 1.1 L (ln(7/3) to ln 3), nothing the pump does.
+COOLED_SHARE, COOLED_LAST = 0.5, 4.0
 # ... and a level that stops falling at the pump's pace less: half the least.
 SHARP_TO_SECOND = 0.55
 RESOLVED_S = 3.0
@@ -30,9 +39,12 @@ RESOLVED_S = 3.0
 FADE_SHARE, PAST = 0.4, 2.5
 # Under a fade the level falls by at most as much in a doubling of time as in the one before;
 # at a steady pace by twice as much.
-STEADY, STEADY_LEAST = 1.6, 0.03
+STEADY, STEADY_LEAST = 1.6, 0.05
 DOUBLINGS, PER_DOUBLING = 2, 4
 SOME_BURSTS = 2  # one may be a mistake of the detector
+# So many bursts more were due had their rate gone on fading exponentially: that none came has a
+# chance of e^-6. The fading is read off two halves of the last bursts, so many at least in each.
+CUT_OFF_BURSTS, LEAST_HALF = 6.0, 5
 
 
 class Freezing:
@@ -42,7 +54,7 @@ class Freezing:
         self._levels: deque[tuple[float, float]] = deque(maxlen=DOUBLINGS * PER_DOUBLING + 1)
         self._pull_s = 0.0
         self._next_s = 0.0
-        self._judged_pa: float | None = None
+        self._judged: tuple[float, bool] | None = None
         self._judge_s = 0.0
         self._verdict = False
 
@@ -57,16 +69,32 @@ class Freezing:
         self._next_s = pull_s + (time_s - pull_s) * 2.0 ** (1.0 / PER_DOUBLING)
 
     def is_ice(
-        self, fall: Fall, plateau: Plateau, boil: Boil, time_s: float, fall_s: float | None
+        self,
+        fall: Fall,
+        plateau: Plateau,
+        boil: Boil,
+        time_s: float,
+        fall_s: float | None,
+        *,
+        is_still: bool,
     ) -> bool:
-        """Whether the stand of the trace is ice's; judged anew with each new level."""
+        """Whether the stand of the trace is ice's; judged anew with each new level.
+
+        What creeps down (not ``is_still``) may be gas that fades, but for the ways that only ice
+        has.
+        """
         level_pa = plateau.level_pa
         if level_pa is None:
             return False
-        if level_pa != self._judged_pa or time_s >= self._judge_s:
-            self._judged_pa, self._judge_s = level_pa, time_s + STEP_S
-            self._verdict = _is_sharp(fall, level_pa) or self._is_quiet_and_slow(
-                fall, plateau, boil, time_s, fall_s
+        key = (level_pa, is_still)
+        if key != self._judged or time_s >= self._judge_s:
+            self._judged, self._judge_s = key, time_s + STEP_S
+            self._verdict = (
+                _is_sharp(fall, level_pa)
+                or has_stopped(fall, boil, level_pa, time_s)
+                or has_frozen(fall, level_pa)
+                or is_cut_off(boil, time_s)
+                or (is_still and self._is_quiet_and_slow(fall, plateau, boil, time_s, fall_s))
             )
         return self._verdict
 
@@ -96,6 +124,23 @@ class Freezing:
         return lately > STEADY_LEAST and lately > STEADY * before > 0.0
 
 
+def is_cut_off(boil: Boil, time_s: float) -> bool:
+    """Whether bursts ended at once and not little by little, as they do where water freezes."""
+    onsets_s = boil.onsets_s
+    half = (len(onsets_s) - 1) // 2
+    if half < LEAST_HALF:
+        return False
+    last_s, middle_s, first_s = onsets_s[-1], onsets_s[-1 - half], onsets_s[-1 - 2 * half]
+    before_s, lately_s = max(middle_s - first_s, 1e-3), max(last_s - middle_s, 1e-3)
+    # How much the rate fades from the middle of one half to that of the other, and a standard
+    # deviation of that (of Poisson counts) more.
+    fade = max(math.log(lately_s / before_s) + math.sqrt(2.0 / half), 1e-3)
+    fading_s = 0.5 * (before_s + lately_s) / fade
+    rate_per_s = half / lately_s * math.exp(-0.5 * lately_s / fading_s)
+    due = rate_per_s * fading_s * -math.expm1(-(time_s - last_s) / fading_s)
+    return due > CUT_OFF_BURSTS
+
+
 def _is_sharp(fall: Fall, level_pa: float) -> bool:
     """Whether the trace fell at the pump's pace until it was at the level, and then stood."""
     second_s = fall.between_s(4.0 * level_pa, 2.0 * level_pa, at="least")
@@ -110,7 +155,14 @@ def _is_slow(fall: Fall, level_pa: float, fall_s: float | None) -> bool:
     last_s = fall.between_s(4.0 / 3.0 * level_pa, 1.1 * level_pa, at="least")
     if last_s is None:
         return False
-    if last_s > max(SLOW_S, SLOW_FALLS * (fall_s or 0.0)):
+    if level_pa < COOLED_SHARE * TRIPLE_POINT_PA:
+        cooled_s = fall.between_s(2.0 * level_pa, 4.0 / 3.0 * level_pa, at="most")
+        if cooled_s is not None and last_s > COOLED_LAST * max(cooled_s, RESOLVED_S):
+            return False
+    dry_s = fall.between_s(*DRY_PA, at="most")
+    is_known = dry_s is not None and math.isfinite(dry_s)  # not where the trace began lower
+    by_hose_s = SLOW_TO_DRY_PA / level_pa * dry_s if is_known and dry_s else 0.0
+    if last_s > max(SLOW_S, SLOW_FALLS * (fall_s or 0.0), by_hose_s):
         return True
     first_s = fall.between_s(8.0 * level_pa, 4.0 * level_pa, at="most")
     second_s = fall.between_s(4.0 * level_pa, 2.0 * level_pa, at="most")

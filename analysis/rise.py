@@ -15,7 +15,8 @@ BEYOND_BURSTS_PA = 500 * MICRON_PA
 # A lesser rise must not have begun to fall, as a burst does at once.
 SUDDEN_PA = 200 * MICRON_PA
 HELD_RATIO = 0.95
-BACK_RATIO = 1.5  # over when the level is back under this many times where it shot up from
+BACK_RATIO = 1.5  # over when the level is back under this many times where it shot up from ...
+PUMPED_SHARE = 0.1  # ... or under this share of what it came to: what came in is pumped away
 
 
 class SuddenRise:
@@ -32,7 +33,15 @@ class SuddenRise:
         self._raw_pa: deque[float] = deque(maxlen=3)
         self._levels: deque[tuple[float, float]] = deque()
         self._foot_pa: float | None = None
+        self._top_pa = 0.0
         self.reason: Reason | None = None
+
+    def forget(self) -> None:
+        """Leave out what was before: it was meant to rise."""
+        self._values_pa.clear()
+        self._raw_pa.clear()
+        self._levels.clear()
+        self._foot_pa, self.reason = None, None
 
     @property
     def is_high(self) -> bool:
@@ -60,7 +69,8 @@ class SuddenRise:
         while len(levels) > STAYED + 1 and levels[0][0] < time_s - 2.0 * SUDDEN_S - STAYED:
             levels.popleft()
         if self._foot_pa is not None:
-            if level_pa < BACK_RATIO * self._foot_pa:
+            self._top_pa = max(self._top_pa, level_pa)
+            if level_pa < max(BACK_RATIO * self._foot_pa, PUMPED_SHARE * self._top_pa):
                 self._foot_pa, self.reason = None, None
             return
         if len(levels) <= STAYED:
@@ -72,7 +82,7 @@ class SuddenRise:
         if foot_pa is None:
             foot_pa = _held_up(levels)
         if foot_pa is not None:
-            self._foot_pa = foot_pa
+            self._foot_pa, self._top_pa = foot_pa, level_pa
             values = {"rise_pa": min(pressures[-STAYED:]) - foot_pa, "within_s": SUDDEN_S}
             self.reason = Reason("sudden-rise", values)
 
@@ -126,6 +136,10 @@ class Climb:
         self._foot_pa = 0.0
         self._from_s = 0.0
         self.reason: Reason | None = None
+
+    def forget(self) -> None:
+        """Leave a climb that was meant."""
+        self.reason = None
 
     def look(self, pace: Pace, noise_pa: float | None) -> None:
         """Look at the ten-second levels; does nothing until a new one is there."""

@@ -24,10 +24,17 @@ NOT_DOWN_AFTER_S = 600.0
 # pump's level has a power of nothing, what leaves walls, oil or water of 0.5 to 1. Stuck is what
 # has less than the first of these, and no longer stuck what has more than the second ...
 STUCK_POWER, FREE_POWER = 0.15, 0.3
+ICE_POWER = 0.6  # ice cools while it sublimes: by 6 K in a doubling of time, IAPWS R14-08
 # ... and would at its present pace need this long to come under the limit [practice: no
 # improvement after 3 h].
 RISE_SHARE = 1.0 / 3.0  # what rises by as little as that was lifted by bursts or a valve
 STUCK_S, FREE_S = 3 * 3600.0, 1.5 * 3600.0
+# From 10 to 4.5 kPa no water under 31 C boils (IAPWS R7-97), and any usable hose lets through
+# more than the pump takes: 5 L with 0.7 L/s come down in 6 s. What takes over 30 s hangs on a
+# hose, a core or a valve that is all but shut, or on a pump that is worn. Called once it falls no
+# faster than gas fades, as 1/t.
+SLOW_FALL_PA, SLOW_FALL_S, SLOW_AFTER_S = (1.0e4, 4.5e3), 30.0, 1200.0
+SLOW_POWER, NO_LONGER_SLOW_POWER = 1.0, 1.5
 CLEARLY = 1.1  # a trace that hovers about the limit is not told off again and again
 QUIET_S = 600.0  # ice sublimes quietly: no burst for a flat interval
 GONE_PER_S = 1e-3  # the pace at which a trace leaves a stand when its ice has gone: 6 % a minute
@@ -108,7 +115,10 @@ def rising(sight: Sight, _rules: EvacuationRules) -> Reason | None:
 
 
 def _stuck_pa(sight: Sight, rules: EvacuationRules, power: float, within_s: float) -> float | None:
-    """Level at which the trace is stuck too high, or ``None``."""
+    """Level at which the trace is stuck too high, or ``None``.
+
+    It falls with less than a power of time, and would not come down ``within_s``.
+    """
     if sight.is_isolated or sight.sudden.is_high or "rising" in sight.standing:
         return None
     elapsed_s = sight.time_s - sight.pull_s
@@ -127,12 +137,15 @@ def ice(sight: Sight, rules: EvacuationRules) -> Reason | None:
 
     Where the trace does not tell it is ``not-pulling-down``, whose words mention ice.
     """
-    level_pa = _stuck_pa(sight, rules, STUCK_POWER, STUCK_S)
+    level_pa = _stuck_pa(sight, rules, ICE_POWER, 0.0)
     if level_pa is None or not _can_be_ice(level_pa):
         return None
     if sight.quiet_s < QUIET_S or sight.boil.count(sight.time_s - QUIET_S):
         return None  # what still bursts is liquid
-    if not sight.freezing.is_ice(sight.fall, sight.plateau, sight.boil, sight.time_s, sight.fall_s):
+    is_still = _stuck_pa(sight, rules, STUCK_POWER, STUCK_S) is not None
+    if not sight.freezing.is_ice(
+        sight.fall, sight.plateau, sight.boil, sight.time_s, sight.fall_s, is_still=is_still
+    ):
         return None
     return _ice_reason("ice", _rounded(level_pa))
 
@@ -151,18 +164,36 @@ def still_ice(sight: Sight, _rules: EvacuationRules) -> Reason | None:
 
 
 def not_pulling_down(sight: Sight, rules: EvacuationRules) -> Reason | None:
-    """See that the trace stands clearly too high and no longer falls."""
+    """See that the trace stands clearly too high and no longer falls, or falls too slowly."""
+    if "ice" in sight.standing:
+        return None  # raised sooner
     level_pa = _stuck_pa(sight, rules, STUCK_POWER, STUCK_S)
-    if "ice" in sight.standing or level_pa is None or level_pa < CLEARLY * rules.flat_below_pa:
-        return None  # ice is raised sooner
-    return _not_down(sight, level_pa)
+    if level_pa is None:
+        return _slow_reason(sight, rules, SLOW_POWER)
+    return _not_down(sight, level_pa) if level_pa > CLEARLY * rules.flat_below_pa else None
 
 
 def still_not_down(sight: Sight, rules: EvacuationRules) -> Reason | None:
     """See that the trace does not yet fall clearly."""
     if "ice" in sight.standing:
         return None
-    return _not_down(sight, _stuck_pa(sight, rules, FREE_POWER, FREE_S))
+    level_pa = _stuck_pa(sight, rules, FREE_POWER, FREE_S)
+    return _not_down(sight, level_pa) or _slow_reason(sight, rules, NO_LONGER_SLOW_POWER)
+
+
+def _slow_reason(sight: Sight, rules: EvacuationRules, power: float) -> Reason | None:
+    """See that so little of the pump's speed reaches the circuit that it may take all day."""
+    elapsed_s, level_pa = sight.time_s - sight.pull_s, sight.plateau.level_pa
+    if elapsed_s < SLOW_AFTER_S or level_pa is None or sight.is_isolated or sight.sudden.is_high:
+        return None
+    if level_pa < CLEARLY * rules.flat_below_pa or "rising" in sight.standing:
+        return None
+    took_s = sight.fall.between_s(*SLOW_FALL_PA, at="least")
+    if took_s is None or took_s < SLOW_FALL_S or sight.plateau.fall_per_s * elapsed_s > power:
+        return None
+    from_pa, to_pa = SLOW_FALL_PA
+    values = {"pressure_pa": level_pa, "from_pa": from_pa, "to_pa": to_pa, "took_s": took_s}
+    return Reason("pulling-slowly", values)
 
 
 def _not_down(sight: Sight, level_pa: float | None) -> Reason | None:

@@ -63,48 +63,59 @@ def reason_phrases(translate: Translate) -> dict[str, str]:
         # cautions
         "ice": translate(
             "Reason",
-            "Ice is likely: without a burst the trace came to {pressure_pa} as a cooling and "
-            "freezing pool does, and holds there. That is the pressure of ice at {coldest_c} to "
-            "{ice_c}. Warm the coldest part (no flame), or break the vacuum with dry nitrogen "
-            "and pull again.",
+            "Ice is likely: without a burst the trace came to {pressure_pa} as freezing water "
+            "does. That is the pressure of ice at {coldest_c} to {ice_c}. Warm the coldest part "
+            "(no flame), or break the vacuum with dry nitrogen, let it thaw and pull again. Over "
+            "when the trace falls away or bursts again.",
         ),
         "not-pulling-down": translate(
             "Reason",
             "It stopped pulling down at {pressure_pa}: a leak, a weak pump or a thin or kinked "
-            "hose. The trace alone cannot tell which; a blank-off test of pump and hoses can.",
+            "hose; the trace alone cannot tell which. A blank-off test shows pump and hoses. Are "
+            "they good, close the isolating valve: a leak goes on rising. Over when the trace "
+            "falls clearly.",
         ),
         "not-pulling-down-or-ice": translate(
             "Reason",
-            "It stopped pulling down at {pressure_pa}: a leak, a weak pump or a thin or kinked "
-            "hose. The trace alone cannot tell which; a blank-off test of pump and hoses can. "
-            "It may also be ice at {coldest_c} to {ice_c}, since nothing bursts: feel for a cold "
-            "spot and warm it (no flame).",
+            "It stopped pulling down at {pressure_pa} and nothing bursts: a leak, a weak pump, a "
+            "thin or kinked hose, or ice at {coldest_c} to {ice_c}. Close the isolating valve for "
+            "two minutes: a leak goes on rising, ice rises little. A blank-off test shows pump "
+            "and hoses. Feel for a cold spot and warm it (no flame).",
+        ),
+        "pulling-slowly": translate(
+            "Reason",
+            "It pulls down slowly and is still at {pressure_pa}: even from {from_pa} to {to_pa}, "
+            "where no water boils yet, it took {took_s}. The hose is thin or kinked, a core or "
+            "valve nearly shut, or the pump weak: take the cores out, use a wider, shorter hose, "
+            "or do a blank-off test. Over when the trace is down.",
         ),
         "gauge-shut-off": translate(
             "Reason",
             "The pressure fell faster than any circuit can: the gauge may see only its own hose. "
-            "Check the valve or coupler between the gauge and the circuit.",
+            "Check valve, coupler and core between the gauge and the circuit. Over when bursts "
+            "show that it sees the circuit.",
         ),
         "no-signal": translate(
             "Reason",
-            "No reading for {silence_s}. Check the gauge, its battery and its cable.",
+            "No reading for {silence_s}: nobody watches the circuit. Check the gauge, its battery "
+            "and its cable.",
         ),
         "sudden-rise": translate(
             "Reason",
             "The pressure shot up by {rise_pa} within {within_s}: a hose off, a valve opened, a "
             "pump stopped with its valve open. Close the isolating valve first: air and pump oil "
-            "may be sucked back.",
+            "may be sucked back. Then look for the cause. Over when the pump has taken it away.",
         ),
         "rising": translate(
             "Reason",
             "The trace has been rising for {rising_s}, by {rise_pa}: pump stopped, valve closed "
             "or a leak opened. If the pump stands, close the isolating valve: oil may be sucked "
-            "back.",
+            "back. If you closed the valve yourself, mark it. Over when half of the rise is gone.",
         ),
         "no-bursts-seen": translate(
             "Reason",
             "Flat without ever boiling: prove it by an isolation, and check that the gauge sees "
-            "the circuit.",
+            "the circuit. An isolation that hardly rises settles it.",
         ),
         "cold": translate(
             "Reason",
@@ -118,11 +129,11 @@ def reason_phrases(translate: Translate) -> dict[str, str]:
         ),
         # isolations
         "isolation-slower": translate(
-            "Reason", "It rose more slowly than last time: at about {fraction} of the last rate."
+            "Reason", "It rose more slowly than last time: {fraction} of the last rate."
         ),
         "isolation-same": translate("Reason", "It rose as fast as last time."),
         "isolation-faster": translate(
-            "Reason", "It rose faster than last time: at about {multiple} the last rate."
+            "Reason", "It rose faster than last time: {multiple} the last rate."
         ),
         "isolation-too-short": translate(
             "Reason", "Too short to give a rate: only {duration_s} with the valve closed."

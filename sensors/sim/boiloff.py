@@ -122,23 +122,3 @@ class Outgassing:
     def equilibrium_at(self, drying_s: float) -> float:
         """P_eq at one drying time, Pa."""
         return self.equilibrium_pa / (1.0 + drying_s / self.decay_s)
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Ice:
-    """Water frozen at the coldest place of the circuit.
-
-    Attributes
-    ----------
-    mass_kg
-        Ice at the start; it leaves by sublimation only.
-    temperature_c
-        Temperature of the ice, below 0.
-    conductance_m3_s
-        How readily it sublimes: flow is this times (P_ice - P_water). Much larger than the
-        pumping speed, so that the ice holds its own pressure.
-    """
-
-    mass_kg: float
-    temperature_c: float
-    conductance_m3_s: float = 5e-3

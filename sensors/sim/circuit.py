@@ -4,16 +4,10 @@ import math
 
 from sensors.sim.boiloff import BurstPlan
 from sensors.sim.hose import transition_factor
+from sensors.sim.ice import ColdSpot
 from sensors.sim.pump import fall_slope_m3_s
 from sensors.sim.scenario import ACTIONS, Scenario
-from sensors.sim.water import (
-    GAS_CONSTANT,
-    KELVIN,
-    WATER_MOLAR_MASS,
-    boiling_pa,
-    sublimation_pa,
-    vapour_rise_pa,
-)
+from sensors.sim.water import KELVIN, boiling_pa, vapour_rise_pa
 
 ATMOSPHERE_PA = 101325.0
 NITROGEN_PA_PER_S = 4000.0  # a regulator fills a small circuit in about half a minute
@@ -37,13 +31,13 @@ class Circuit:
         self.smooth_pa = 0.0
         self.burst_pa = 0.0
         self.temperature_c = scenario.temperature_c
-        self.ice_kg = scenario.ice.mass_kg if scenario.ice else 0.0
+        ice = scenario.ice
+        self.cold_spot = ColdSpot(ice, scenario.temperature_c) if ice else None
         self.leak_pa_m3_s = scenario.leak_pa_m3_s
         self.has_open_valve = True
         self.has_running_pump = True
         self.throttle = 1.0
         self.near_share = scenario.near_share
-        self._ice_pa = sublimation_pa(scenario.ice.temperature_c) if scenario.ice else 0.0
         self._boiling_pa = boiling_pa(scenario.temperature_c)
         self._boiling_from_s = 0.0
         self._inlet_pa = scenario.start_pa
@@ -66,7 +60,13 @@ class Circuit:
     @property
     def is_frozen(self) -> bool:
         """Whether the ice now decides the pressure (and what is frozen cannot boil)."""
-        return self.ice_kg > 0.0 and self.pressure_pa < 1.1 * self._ice_pa
+        spot = self.cold_spot
+        return spot is not None and spot.is_ice and self.pressure_pa < 1.1 * spot.pressure_pa
+
+    @property
+    def has_pool(self) -> bool:
+        """Whether water or ice is left at the cold spot."""
+        return self.cold_spot is not None and self.cold_spot.kg > 0.0
 
     @property
     def is_boiling(self) -> bool:
@@ -152,32 +152,26 @@ class Circuit:
         out, volume = self.scenario.outgassing, self.scenario.volume_m3
         outflow = speed_m3_s + out.conductance_m3_s
         inflow = out.conductance_m3_s * out.equilibrium_at(self.drying_s)
-        ice = 0.0
-        if self.ice_kg > 0.0 and self.scenario.ice and self.smooth_pa < self._ice_pa:
-            ice = self.scenario.ice.conductance_m3_s
-            outflow += ice
-            inflow += ice * self._ice_pa
+        spot, ready, own_pa = self.cold_spot, 0.0, 0.0
+        if spot is not None and spot.kg > 0.0:
+            own_pa = spot.pressure_pa
+            ready = spot.conductance_m3_s if self.smooth_pa < own_pa else 0.0
+            outflow += ready
+            inflow += ready * own_pa
         if outflow > 0.0:
-            keep = math.exp(-outflow * step_s / volume)
+            span = outflow * step_s / volume
+            keep = math.exp(-span)
             settled = inflow / outflow
-            if ice > 0.0:
-                self._sublime(ice, settled, outflow, keep, step_s)
+            if spot is not None and spot.kg > 0.0:
+                mean_pa = settled + (self.smooth_pa - settled) * (1.0 - keep) / span
+                gas_pa_m3 = ready * max(0.0, own_pa - mean_pa) * step_s
+                spot.lose(gas_pa_m3, self.temperature_c, step_s)
             self.smooth_pa = settled + (self.smooth_pa - settled) * keep
         else:
             keep = 1.0
         self.burst_pa *= keep
         if self._releases:
             self._release(math.sqrt(keep), step_s)
-
-    def _sublime(
-        self, ice: float, settled_pa: float, outflow: float, keep: float, step_s: float
-    ) -> None:
-        """Take from the ice what it gave in this step (mean of the exponential)."""
-        span = outflow * step_s / self.scenario.volume_m3
-        mean_pa = settled_pa + (self.smooth_pa - settled_pa) * (1.0 - keep) / span
-        gas = ice * max(0.0, self._ice_pa - mean_pa) * step_s
-        kelvin = self.temperature_c + KELVIN
-        self.ice_kg -= gas / (GAS_CONSTANT * kelvin) * WATER_MOLAR_MASS
 
     def _release(self, keep: float, step_s: float) -> None:
         for release in self._releases:

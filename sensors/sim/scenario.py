@@ -2,9 +2,10 @@
 
 from dataclasses import dataclass, field
 
-from sensors.sim.boiloff import BurstLaw, Ice, Outgassing
+from sensors.sim.boiloff import BurstLaw, Outgassing
 from sensors.sim.gauge import GaugeModel
 from sensors.sim.hose import Hose
+from sensors.sim.ice import Ice
 from sensors.sim.pump import Pump
 
 # What can be done to a running circuit, with the value used when none is given.

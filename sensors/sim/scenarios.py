@@ -2,9 +2,10 @@
 
 from dataclasses import replace
 
-from sensors.sim.boiloff import BurstLaw, Ice, Outgassing
+from sensors.sim.boiloff import BurstLaw, Outgassing
 from sensors.sim.gauge import GaugeModel
 from sensors.sim.hose import Hose
+from sensors.sim.ice import Ice
 from sensors.sim.pump import Pump
 from sensors.sim.scenario import Scenario, ScriptedAction
 
@@ -74,7 +75,7 @@ _ALL = (
         _WET_CIRCUIT,
         name="ice",
         about="water freezes at a cold spot; the trace stands still until the ice has gone",
-        ice=Ice(mass_kg=4.5e-4, temperature_c=-15.0),
+        ice=Ice(mass_kg=1.1e-3, warmth_w_per_k=0.015),
         duration_s=12600.0,
     ),
     replace(

@@ -105,7 +105,7 @@ def _look_ahead(circuit: Circuit, flat_interval_s: float) -> list[StateLog]:
         for _ in range(round(log_s / AHEAD_STEP_S)):
             ahead.step(AHEAD_STEP_S)
         states.append(StateLog.of(ahead))
-        if ahead.ice_kg > 0.0 or not states[-1].is_boiling:
+        if ahead.has_pool or not states[-1].is_boiling:
             continue
         curve = _curve_of(ahead.scenario, states[-1:])
         if curve.per_s[0] < 0.5 / flat_interval_s:

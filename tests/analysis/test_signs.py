@@ -40,9 +40,9 @@ def noisy(pressures_pa: Floats, seed: int = 1, step_micron: float = 1.0) -> Floa
 
 
 def pumped(times_s: Floats, load: Callable[[float, float], float], fall_s: float = 12.0) -> Floats:
-    """dP/dt = -(P - load) / fall, from 100 mbar; ``load(time_s, pressure_pa)`` in Pa."""
+    """dP/dt = -(P - load) / fall, from 200 mbar; ``load(time_s, pressure_pa)`` in Pa."""
     step_s = float(times_s[1] - times_s[0])
-    pressure_pa, out = 1e4, []
+    pressure_pa, out = 2e4, []
     for time_s in times_s.tolist():
         out.append(pressure_pa)
         level_pa = load(time_s, pressure_pa)
@@ -76,9 +76,9 @@ def test_gas_that_still_leaves_the_walls_is_neither(tau_s: float, step_micron: f
 
 
 def test_a_pool_that_cools_and_freezes_is_ice() -> None:
-    # Cools from 20 C towards -12 C with a time constant of four minutes.
+    # Cools from 10 C towards -12 C with a time constant of four minutes.
     def load(time_s: float, _pressure_pa: float) -> float:
-        return 1.5 * boiling_pressure_pa(-12.0 + 32.0 * float(np.exp(-time_s / 240.0)))
+        return 1.5 * boiling_pressure_pa(-12.0 + 22.0 * float(np.exp(-time_s / 240.0)))
 
     found = raised(TIMES_S, noisy(pumped(TIMES_S, load)))
     (ice,) = [item for item in found if item[0] == "ice"]
@@ -108,9 +108,9 @@ def test_ice_gone_is_ice_lowered() -> None:
     def load(time_s: float, _pressure_pa: float) -> float:
         if time_s > 2700.0:
             return 80.0 * MICRON_PA
-        return 1.5 * boiling_pressure_pa(-12.0 + 32.0 * float(np.exp(-time_s / 180.0)))
+        return 1.5 * boiling_pressure_pa(-12.0 + 22.0 * float(np.exp(-time_s / 240.0)))
 
-    found = raised(TIMES_S, noisy(pumped(TIMES_S, load, fall_s=60.0)))
+    found = raised(TIMES_S, noisy(pumped(TIMES_S, load)))
     (ice,) = [item for item in found if item[0] == "ice"]
     assert ice[2] is not None
     assert 2700.0 < ice[2] < 3100.0

@@ -26,8 +26,13 @@ class Outcome:
 
     bursts: dict[int, Burst] = field(default_factory=dict)
     forecasts: dict[float, Forecast | None] = field(default_factory=dict)  # by time asked
-    cautions: list[Caution] = field(default_factory=list)  # as opened
+    changes: list[Caution] = field(default_factory=list)  # cautions as raised and lowered
     flat_reached_s: float | None = None
+
+    @property
+    def cautions(self) -> list[Caution]:
+        """The cautions as raised."""
+        return [c for c in self.changes if c.until_s is None]
 
     @property
     def confirmed(self) -> list[Burst]:
@@ -68,6 +73,6 @@ def _forecast(snapshot: Snapshot | None) -> Forecast | None:
 def _note(out: Outcome, snapshot: Snapshot) -> Snapshot:
     for burst in snapshot.bursts:
         out.bursts[burst.number] = burst
-    out.cautions += [c for c in snapshot.caution_changes if c.until_s is None]
+    out.changes += snapshot.caution_changes
     out.flat_reached_s = snapshot.flat_reached_s
     return snapshot
