@@ -12,6 +12,7 @@ from sensors.events import SensorError
 from sensors.port_access import may_open, permission_advice
 
 BLUETOOTH_S = 8.0  # a device tells of itself every second or two, some every five
+RETRY_S = 3.0  # after which Bluetooth is tried again: it may have been switched on meanwhile
 LOOK_S = 0.5  # between two looks at the ports: as quick as one looks up from the plug
 
 
@@ -21,6 +22,21 @@ class Found:
 
     address: str
     description: str
+
+
+@dataclass(frozen=True, slots=True)
+class Gone:
+    """What was told at this address is no longer in reach."""
+
+    address: str
+
+
+@dataclass(frozen=True, slots=True)
+class Trouble:
+    """What keeps sensors from being found or opened, with the way out; "": it is over."""
+
+    about: str
+    text: str
 
 
 class Heard(Protocol):
@@ -43,7 +59,8 @@ class Heard(Protocol):
         """Opens it as a sensor, where it tells a pressure by an open standard."""
 
 
-Tell = Callable[[Found], None]
+News = Found | Gone | Trouble
+Tell = Callable[[News], None]
 FindBluetooth = Callable[[Callable[[Heard], None], float], Awaitable[None]]
 
 
@@ -58,7 +75,6 @@ def bluetooth_finder() -> FindBluetooth | None:
 
 async def search(
     tell: Tell,
-    warn: Callable[[str], None],
     for_s: float | None,
     *,
     bluetooth: FindBluetooth | None = None,
@@ -69,9 +85,7 @@ async def search(
     Parameters
     ----------
     tell
-        Gets each sensor.
-    warn
-        Gets what keeps a sensor from being found or opened, in one sentence with the way out.
+        Gets each sensor, from any thread, and what keeps it from being found or opened.
     for_s
         Seconds to search; ``None`` looks at the ports once and listens to Bluetooth for a few
         seconds, 0 looks at the ports only.
@@ -81,9 +95,10 @@ async def search(
         How to wait; tests give their own.
     """
     listen_s = BLUETOOTH_S if for_s is None else for_s
-    tasks = [asyncio.ensure_future(_ports(tell, warn, sleep, once=not for_s))]
+    tasks = [asyncio.ensure_future(_ports(tell, sleep, once=not for_s))]
     if bluetooth is not None and listen_s > 0:
-        tasks.append(asyncio.ensure_future(_bluetooth(tell, warn, bluetooth, listen_s)))
+        devices = _bluetooth(tell, bluetooth, listen_s, sleep, once=not for_s)
+        tasks.append(asyncio.ensure_future(devices))
     try:
         if for_s:
             await sleep(for_s)
@@ -98,8 +113,8 @@ async def search(
             raise result
 
 
-async def _ports(tell: Tell, warn: Callable[[str], None], sleep: Sleep, *, once: bool) -> None:
-    known: set[str] = set()
+async def _ports(tell: Tell, sleep: Sleep, *, once: bool) -> None:
+    known: dict[str, str] = {}  # device to address
     while True:
         ports = await asyncio.to_thread(find_ports)
         for port in ports:
@@ -107,20 +122,40 @@ async def _ports(tell: Tell, warn: Callable[[str], None], sleep: Sleep, *, once:
                 continue
             tell(Found(port.address, port.description))
             if not may_open(port.device):
-                warn(f"No permission for {port.device}. {permission_advice(port.device)}")
-        known = {port.device for port in ports}
+                text = f"No permission for {port.device}. {permission_advice(port.device)}"
+                tell(Trouble(port.device, text))
+        now = {port.device: port.address for port in ports}
+        for device in known.keys() - now:
+            tell(Gone(known[device]))
+            tell(Trouble(device, ""))
+        known = now
         if once:
             return
         await sleep(LOOK_S)
 
 
 async def _bluetooth(
-    tell: Tell, warn: Callable[[str], None], find: FindBluetooth, for_s: float
+    tell: Tell, find: FindBluetooth, for_s: float, sleep: Sleep, *, once: bool
 ) -> None:
-    try:
-        await find(lambda heard: tell(_found(heard)), for_s)
-    except SensorError as error:
-        warn(str(error))
+    told = ""
+
+    def hear(heard: Heard) -> None:
+        nonlocal told
+        if told:
+            told = ""
+            tell(Trouble("Bluetooth", ""))
+        tell(_found(heard))
+
+    while True:
+        try:
+            return await find(hear, for_s)
+        except SensorError as error:
+            if str(error) != told:
+                told = str(error)
+                tell(Trouble("Bluetooth", told))
+        if once:
+            return
+        await sleep(RETRY_S)
 
 
 def _found(heard: Heard) -> Found:

@@ -1,22 +1,22 @@
 """Searching for gauges while the dialog is open, on a link's loop away from the window."""
 
+import math
 from collections.abc import Awaitable, Callable
 from queue import Empty, SimpleQueue
 
-from app.finding import Found, Tell, bluetooth_finder, search
+from app.finding import Found, Gone, News, Tell, bluetooth_finder, search
 from app.link import Link
 from sensors.events import SensorEvent
 
-LONGEST_S = 600.0
-Search = Callable[[Tell, Callable[[str], None]], Awaitable[None]]
+Search = Callable[[Tell], Awaitable[None]]
 
 
-async def _everywhere(tell: Tell, warn: Callable[[str], None]) -> None:
-    await search(tell, warn, LONGEST_S, bluetooth=bluetooth_finder())
+async def _everywhere(tell: Tell) -> None:
+    await search(tell, math.inf, bluetooth=bluetooth_finder())
 
 
 class SearchDesk:
-    """Keeps what was found, the newest word on each.
+    """Keeps what is in reach, the newest word on each, and what stands in the way.
 
     Parameters
     ----------
@@ -28,15 +28,20 @@ class SearchDesk:
 
     def __init__(self, search: Search = _everywhere) -> None:
         self._search = search
-        self._news: SimpleQueue[Found | str] = SimpleQueue()
+        self._news: SimpleQueue[News] = SimpleQueue()
         self._link = Link()
         self._is_on = False
         self.found: dict[str, Found] = {}
-        self.warning = ""
+        self._troubles: dict[str, str] = {}
+
+    @property
+    def warning(self) -> str:
+        """What keeps sensors from being found or opened, a line each."""
+        return "\n".join(text for text in self._troubles.values() if text)
 
     async def run(self, emit: Callable[[SensorEvent], None]) -> None:
         """Search: to the link this is a sensor that says nothing."""
-        await self._search(self._news.put, self._news.put)
+        await self._search(self._news.put)
 
     def begin(self) -> None:
         """Begin, if not begun."""
@@ -53,10 +58,12 @@ class SearchDesk:
             except Empty:
                 return is_new
             is_new = True
-            if isinstance(news, str):
-                self.warning = news
-            else:
+            if isinstance(news, Found):
                 self.found[news.address] = news
+            elif isinstance(news, Gone):
+                self.found.pop(news.address, None)
+            else:
+                self._troubles[news.about] = news.text
 
     def end(self) -> None:
         """Stop searching, and wait for the radio to be let go of."""

@@ -6,7 +6,7 @@ import sys
 from typing import Any
 
 from app import options
-from app.finding import Found, bluetooth_finder, search
+from app.finding import Found, News, Trouble, bluetooth_finder, search
 from app.output import print_json
 
 
@@ -34,21 +34,23 @@ def run(args: argparse.Namespace) -> int:
     """List what there is."""
     count = 0
 
-    def tell(found: Found) -> None:
+    def tell(news: News) -> None:
         nonlocal count
+        if isinstance(news, Trouble) and news.text:
+            print(news.text, file=sys.stderr, flush=True)
+        if not isinstance(news, Found):
+            return
         count += 1
         if args.json:
-            print_json({"address": found.address, "description": found.description})
+            print_json({"address": news.address, "description": news.description})
         else:
-            print(f"{found.address}  {found.description}".rstrip(), flush=True)
+            print(f"{news.address}  {news.description}".rstrip(), flush=True)
 
-    def warn(text: str) -> None:
-        print(text, file=sys.stderr, flush=True)
-
-    asyncio.run(search(tell, warn, args.for_s, bluetooth=bluetooth_finder()))
+    asyncio.run(search(tell, args.for_s, bluetooth=bluetooth_finder()))
     if not count:
-        warn(
+        print(
             "No sensor found. Plug the gauge in or switch it on, or type its address; "
-            "sim:wet needs no gauge at all."
+            "sim:wet needs no gauge at all.",
+            file=sys.stderr,
         )
     return 0

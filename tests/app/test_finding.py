@@ -7,7 +7,15 @@ import pytest
 
 from app import finding
 from app.cli import main
-from app.finding import FindBluetooth, Found, Heard, bluetooth_finder, search
+from app.finding import (
+    FindBluetooth,
+    Found,
+    Gone,
+    Heard,
+    News,
+    bluetooth_finder,
+    search,
+)
 from sensors.ble_find import find_bluetooth
 from sensors.catalogue import FoundPort
 from sensors.events import SensorError
@@ -24,6 +32,7 @@ class World:
     def __init__(self, monkeypatch: pytest.MonkeyPatch, *looks: list[int]) -> None:
         self.looks = list(looks)
         self.found: list[Found] = []
+        self.gone: list[str] = []
         self.warnings: list[str] = []
         monkeypatch.setattr(finding, "find_ports", self.ports)
         monkeypatch.setattr(finding, "may_open", lambda device: not device.endswith("9"))
@@ -37,9 +46,15 @@ class World:
             for _ in range(100 if seconds == for_s else 1):
                 await asyncio.sleep(0.001)
 
-        asyncio.run(
-            search(self.found.append, self.warnings.append, for_s, bluetooth=bluetooth, sleep=sleep)
-        )
+        asyncio.run(search(self.tell, for_s, bluetooth=bluetooth, sleep=sleep))
+
+    def tell(self, news: News) -> None:
+        if isinstance(news, Found):
+            self.found.append(news)
+        elif isinstance(news, Gone):
+            self.gone.append(news.address)
+        else:
+            self.warnings.append(f"{news.about}: {news.text}")
 
     def addresses(self) -> list[str]:
         return [found.address for found in self.found]
@@ -61,6 +76,7 @@ def test_a_port_is_told_when_it_appears_and_again_when_it_comes_back(
     world = World(monkeypatch, [0], [0], [0, 1], [1], [0, 1])
     world.search(10.0)
     assert [address[-1] for address in world.addresses()] == ["0", "1", "0"]
+    assert world.gone == ["serial:/dev/ttyUSB0"]
 
 
 def test_a_port_that_may_not_be_opened_is_told_with_the_way_out(
@@ -69,7 +85,10 @@ def test_a_port_that_may_not_be_opened_is_told_with_the_way_out(
     world = World(monkeypatch, [9])
     world.search(0.0)
     assert world.addresses() == ["serial:/dev/ttyUSB9"]
-    assert "No permission for /dev/ttyUSB9" in world.warnings[0]
+    assert world.warnings[0].startswith("/dev/ttyUSB9: No permission for /dev/ttyUSB9")
+    world = World(monkeypatch, [9], [])
+    world.search(10.0)
+    assert world.warnings[1] == "/dev/ttyUSB9: "  # it was pulled out: no trouble any more
 
 
 GAUGE = SimpleNamespace(device="AA", name="Gauge A", signal_dbm=-61, address="ble:AA")
@@ -105,13 +124,33 @@ def test_a_search_that_fails_is_said_and_ports_are_found_all_the_same(
     world = World(monkeypatch, [0])
     world.search(None, fails)
     assert world.addresses() == ["serial:/dev/ttyUSB0"]
-    assert world.warnings == ["Bluetooth is switched off. 'bluetoothctl power on'."]
+    assert world.warnings == ["Bluetooth: Bluetooth is switched off. 'bluetoothctl power on'."]
 
     async def broken(_: Callable[[Heard], None], for_s: float) -> None:
         raise RuntimeError("a fault of ours")
 
     with pytest.raises(RuntimeError, match="a fault of ours"):
         world.search(10.0, broken)
+
+
+def test_bluetooth_that_is_switched_on_meanwhile_is_found(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    tries = 0
+
+    async def at_the_third(tell: Callable[[Heard], None], for_s: float) -> None:
+        nonlocal tries
+        tries += 1
+        if tries < 3:
+            raise SensorError("Bluetooth is switched off.")
+        tell(GAUGE)
+        await asyncio.Event().wait()
+
+    world = World(monkeypatch, [])
+    world.search(10.0, at_the_third)
+    assert tries == 3
+    assert world.addresses() == ["ble:AA"]
+    assert world.warnings == ["Bluetooth: Bluetooth is switched off.", "Bluetooth: "]
 
 
 def test_the_real_search_is_found() -> None:

@@ -2,13 +2,12 @@
 
 import io
 import wave
-from collections.abc import Callable
 
 import pytest
 from PySide6.QtWidgets import QDialogButtonBox
 from pytestqt.qtbot import QtBot
 
-from app.finding import Found, Tell
+from app.finding import Found, Gone, Tell, Trouble
 from app.job_fields import JobFields, Joint
 from app.phrases import english
 from app.rig_cost import rig_cost_lines
@@ -199,10 +198,12 @@ def test_the_blank_off_dialog_says_the_step_and_what_it_shows(qtbot: QtBot) -> N
 
 
 def test_what_appears_is_listed_as_it_comes_and_chosen(qtbot: QtBot) -> None:
-    async def search(tell: Tell, warn: Callable[[str], None]) -> None:
+    async def search(tell: Tell) -> None:
         tell(Found("serial:/dev/ttyUSB7", "adapter"))
         tell(Found("serial:/dev/ttyUSB7", "adapter, again"))
-        warn("Bluetooth is switched off.")
+        tell(Found("serial:/dev/ttyUSB8", "pulled out again"))
+        tell(Gone("serial:/dev/ttyUSB8"))
+        tell(Trouble("Bluetooth", "Bluetooth is switched off."))
 
     dialog = SensorDialog("", search=SearchDesk(search))
     qtbot.addWidget(dialog)
