@@ -85,6 +85,12 @@ def _ble(parsed: Address, name: str, clock: Clock, curve: Curve | None) -> Senso
             "standard's own pressure.",
             is_final=True,
         )
+    if characteristic is None and curve is not None:
+        raise SensorError(
+            f"'{name}': the standard's own pressure goes through no curve; expected "
+            "characteristic= and form= of a signal.",
+            is_final=True,
+        )
     from sensors.ble import BleSensor
     from sensors.ble_values import PackedValues, TextValues
 

@@ -16,6 +16,7 @@ from contextlib import contextmanager
 import pytest
 
 from sensors import scpi, tcp
+from sensors.calibration import Curve, Point
 from sensors.catalogue import open_sensor
 from sensors.events import SensorError
 from sensors.port import open_port, why_not_open
@@ -29,6 +30,7 @@ if sys.platform != "win32":
     import pwd
 assert pwd  # loaded beforehand, for no_administrator
 NOBODY = 65534
+LINE = Curve("linear", (Point(0.0, 0.0), Point(10.0, 1e5)))
 needs_pty = pytest.mark.skipif(sys.platform == "win32", reason="pseudo terminals are POSIX")
 
 
@@ -149,12 +151,13 @@ def test_an_instrument_that_falls_silent(monkeypatch: pytest.MonkeyPatch) -> Non
         ("modbus:COM3", "expected register=NUMBER, counted from 0"),
         ("ble:Gauge?form=u16le", "characteristic= and form= together"),
         ("ble:Gauge?characteristic=2A6D", "characteristic= and form= together"),
+        ("ble:Gauge?curve=volts", "goes through no curve"),
         ("serial:COM3?curve=head", "a curve is kept with the gauge's profile"),
         ("usb:1", "expected one of sim:, replay:, serial:"),
     ],
 )
 def test_what_an_address_leaves_open(address: str, said: str) -> None:
     with pytest.raises(SensorError) as caught:
-        open_sensor(address)
+        open_sensor(address, curves={"volts": LINE})
     assert said in str(caught.value)
     assert caught.value.is_final
