@@ -75,6 +75,10 @@ class Evacuation:
         self._flat_reached_s: float | None = None
         self._boiling_pa: float | None = None
 
+    def set_history(self, history: History) -> None:
+        """Take another past of the circuit, as when the technician hears of it during the run."""
+        self._forecast.set_history(history)
+
     def update(self, item: Sample | Mark | Silence) -> Snapshot:
         """Take one item and give all that is known after it."""
         time_s = item.time_s
