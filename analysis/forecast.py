@@ -90,6 +90,12 @@ class FlatForecast:
         self._forget()
         self._tally.observe(time_s, None, False)
 
+    def set_history(self, history: History) -> None:
+        """Take another past of the circuit; the next answer rests on it."""
+        self._prior = flat_prior(history)
+        self._fitted = _Moment(-math.inf, 0, 0.0)
+        self._crossings = None
+
     def estimate(self, time_s: float) -> FlatEstimate:
         """Give the forecast at ``time_s``, from the last fit that was worth making."""
         if self._is_due(time_s):

@@ -1,10 +1,14 @@
 """What the job says of the circuit's past, for the forecast; and that forecast in words."""
 
-from analysis.forecast import forecast_before_start
+from dataclasses import replace
+
+from analysis.forecast import BURSTS_NEEDED, forecast_before_start
 from analysis.history import History
+from analysis.snapshot import Snapshot
 from app import display
 from app.job_fields import JobFields
 from app.phrases import Translate
+from app.screen import Screen
 
 
 def history_of(fields: JobFields) -> History:
@@ -42,3 +46,15 @@ def forecast_line(fields: JobFields, translate: Translate) -> str:
         low=display.about(flat.flat_low_s),
         high=display.about(flat.flat_high_s),
     )
+
+
+def with_expectation(
+    screen: Screen, snapshot: Snapshot | None, fields: JobFields, translate: Translate
+) -> Screen:
+    """Say under the lull chart what the past lets expect, as long as no burst tells more."""
+    is_blank = snapshot is None or (
+        snapshot.burst_count < BURSTS_NEEDED and snapshot.stage in ("pulling-down", "boiling-off")
+    )
+    if not is_blank or screen.phase == "over":
+        return screen
+    return replace(screen, lull_note=f"{screen.lull_note} {forecast_line(fields, translate)}")

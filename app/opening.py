@@ -111,7 +111,7 @@ def run_on(
             recording = load_job(path)
             _rebuild(recording, evacuation, progress, seen)
             kept = kept_rules(recording.fields)
-        run = Run(path, evacuation, is_new=is_new)
+        run = Run(path, evacuation, is_new=is_new, told=told)
     except JobFileError as error:
         raise UsageError(str(error)) from error
     if told != kept:

@@ -49,6 +49,12 @@ def add_analysis_options(parser: argparse.ArgumentParser) -> None:
         metavar="CELSIUS",
         help="temperature of the circuit's coldest part, where the gauge tells none (default 20)",
     )
+    parser.add_argument(
+        "--days-open",
+        type=number(0.0, 3650.0),
+        metavar="DAYS",
+        help="days that lines stood open: what the forecast starts from (default: not known)",
+    )
     add_circuit_options(parser)
 
 
@@ -94,7 +100,10 @@ def rules(args: argparse.Namespace, kept: JobRules | None = None) -> JobRules:
         flat_interval_s=known.flat_interval_s if args.flat_min is None else 60.0 * args.flat_min,
         circuit_c=known.circuit_c if args.circuit_c is None else args.circuit_c,
     )
-    return replace(told, rules=changed)
+    past = told.history
+    if args.days_open is not None:
+        past = replace(past, days_open=args.days_open)
+    return replace(told, rules=changed, history=past)
 
 
 def settings() -> Settings:

@@ -10,6 +10,7 @@ from app.display import clock
 from app.errors import UsageError
 from app.hold_lengths import HoldLengths
 from app.hold_walk import hold_screen
+from app.job_history import with_expectation
 from app.link import AtPump
 from app.options import least_holds
 from app.phrases import Translate, english
@@ -171,7 +172,8 @@ class Presenter(Acts):
         )
         interval_s = self._settings().flat_min * 60.0
         if snapshot is None:
-            return before_readings(screen, translate, interval_s)
+            screen = before_readings(screen, translate, interval_s)
+            return with_expectation(screen, None, session.fields, translate)
         test = blank_off_now(snapshot.blank_off, session.fields, self._settings())
         if test is not None:
             snapshot = snapshot._replace(blank_off=test)
@@ -182,6 +184,7 @@ class Presenter(Acts):
         if snapshot.offered is None:
             self._is_cut_off_declined = False
         screen = of_moment(screen, snapshot, words, translate, interval_s, lengths)
+        screen = with_expectation(screen, snapshot, session.fields, translate)
         if snapshot.stage == "pulling-down" and not snapshot.burst_count:
             heading = translate("Why", "Before any burst")
             expected = Passage(heading, (self.forecast(session.fields),))

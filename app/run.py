@@ -7,9 +7,10 @@ from pathlib import Path
 from queue import Empty
 
 from analysis.evacuation import Evacuation
+from analysis.history import History
 from analysis.sample import Mark, MarkKind, Silence
 from analysis.snapshot import Snapshot
-from app.job_rules import ANALYSIS
+from app.job_rules import ANALYSIS, JobRules
 from app.jobfile.empty import remove_if_empty
 from app.jobfile.jsontext import plain
 from app.jobfile.rows import Edit, FindingNote, Gap, HoldChange, StageChange
@@ -51,6 +52,8 @@ class Run:
         The analysis; for a job that goes on it already knows what the job holds.
     is_new
         The job was made for this run: it is taken away again if nothing comes.
+    told
+        What the analysis was told, and the job keeps.
 
     Attributes
     ----------
@@ -58,9 +61,17 @@ class Run:
         The job's file is still there after :meth:`close`.
     """
 
-    def __init__(self, path: Path, evacuation: Evacuation, *, is_new: bool = False) -> None:
+    def __init__(
+        self,
+        path: Path,
+        evacuation: Evacuation,
+        *,
+        is_new: bool = False,
+        told: JobRules | None = None,
+    ) -> None:
         self.is_kept = True
         self._is_new = is_new
+        self._told = told
         self.recorder = Recorder(path)
         self.link = Link(clock=self.recorder.clock)
         self.evacuation = evacuation
@@ -110,6 +121,13 @@ class Run:
         mark = Mark(now_s if at_s is None else min(max(at_s, 0.0), now_s), kind, text)
         self.recorder.put(mark)
         self._marks.append(mark)
+
+    def tell_past(self, history: History) -> None:
+        """Tell the analysis another past of the circuit; the job keeps which."""
+        if self._told is not None and history != self._told.history:
+            self._told = replace(self._told, history=history)
+            self.evacuation.set_history(history)
+            self.recorder.put(self._told.note())
 
     def drain(self) -> Iterator[Step]:
         """Yield what has happened since the last call, in order, and the passing of time."""

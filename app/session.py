@@ -8,6 +8,7 @@ from pathlib import Path
 from analysis.pressure_test import PressureTest
 from analysis.sample import MarkKind
 from app.job_fields import JobFields
+from app.job_history import history_of
 from app.job_opening import Opening
 from app.jobfile.rows import Edit
 from app.memory import Memory
@@ -119,6 +120,7 @@ class Session:
         if self.run is not None:
             for key, value in fields.edits(before):
                 self.run.recorder.put(Edit(key, value))
+            self.run.tell_past(history_of(fields))
 
     def finish(self) -> bool:
         """Close the job for good; say whether all of it is in the file."""

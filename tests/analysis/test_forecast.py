@@ -239,6 +239,21 @@ def test_history_moves_an_early_answer_and_hardly_a_late_one() -> None:
     assert abs(differences[1]) < 0.05
 
 
+def test_a_past_told_late_counts_as_one_told_early() -> None:
+    boil_off = _middling()
+    until_s = 0.3 * boil_off.flat_s
+    wet = History(days_open=60.0)
+    early = play(boil_off, lambda f, t: None, until_s=until_s, history=wet)
+    late = play(boil_off, lambda f, t: (f.estimate(t), None)[1], until_s=until_s)
+    before = late.estimate(until_s).flat_at_s
+    late.set_history(wet)
+    after = late.estimate(until_s).flat_at_s
+    assert before is not None
+    assert after is not None
+    assert after > 1.01 * before
+    assert after == pytest.approx(early.estimate(until_s).flat_at_s, rel=0.005)
+
+
 def test_odd_bursts_break_nothing() -> None:
     forecast = FlatForecast()
     for time_s in range(1200):

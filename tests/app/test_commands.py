@@ -65,6 +65,20 @@ def test_cutting_the_file_changes_nothing_before(
     assert len(cut["progress"]) - len(before) in (0, 1)
 
 
+def test_what_is_known_of_the_past_moves_the_forecast(
+    wet: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    said = []
+    for days in ("0", "60"):
+        told = run_json(["analyse", str(wet), "--json", "--days-open", days], capsys)
+        items = {item["at_s"]: item["flat_at_s"] for item in told["progress"]}
+        said.append({at: flat for at, flat in items.items() if flat is not None})
+    both = sorted(said[0].keys() & said[1].keys())
+    assert both
+    assert all(said[1][at] >= said[0][at] for at in both)
+    assert said[1][both[0]] > 1.01 * said[0][both[0]]
+
+
 def test_analyse_tells_people_too(wet: Path, capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["analyse", str(wet)]) == 0
     out = capsys.readouterr().out
@@ -177,6 +191,7 @@ def test_a_missing_file_is_named(capsys: pytest.CaptureFixture[str]) -> None:
         ["analyse"],
         ["analyse", "x.csv", "--flat-min", "soon"],
         ["analyse", "x.csv", "--circuit-c", "900"],
+        ["analyse", "x.csv", "--days-open", "-1"],
         ["hold", "x.csv", "--volume-l", "-3"],
         ["hold", "x.csv", "--refrigerant", "R-9"],
     ],

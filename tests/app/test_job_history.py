@@ -1,9 +1,14 @@
 """The circuit's past from the job's fields, and the rough forecast."""
 
+from dataclasses import replace
+
+from analysis.evacuation import Evacuation
 from analysis.history import History
+from analysis.sample import Silence
 from app.job_fields import JobFields
-from app.job_history import forecast_line, history_of
+from app.job_history import forecast_line, history_of, with_expectation
 from app.phrases import english
+from app.screen import Screen
 
 
 def test_every_field_of_the_past_is_passed_on() -> None:
@@ -25,3 +30,17 @@ def test_the_forecast_says_that_it_has_no_source_and_grows_with_the_days() -> No
     assert all(line.startswith("Rough practice, no source: ") for line in lines.values())
     assert "about 12 min" in lines[0.0]
     assert "about 24 h" in lines[30.0]
+
+
+def test_the_first_screen_tells_what_the_past_lets_expect_until_bursts_tell_more() -> None:
+    fields = JobFields(days_open=0.0)
+    waiting = Screen(phase="idle", lull_note="Each dot ...")
+    told = with_expectation(waiting, None, fields, english).lull_note
+    assert told == f"Each dot ... {forecast_line(fields, english)}"
+    snapshot = Evacuation().update(Silence(0.0))
+    running = Screen(phase="running", lull_note="Each dot ...")
+    assert with_expectation(running, snapshot, fields, english).lull_note == told
+    boiling = snapshot._replace(burst_count=2, stage="boiling-off")
+    assert with_expectation(running, boiling, fields, english) == running
+    over = replace(waiting, phase="over")
+    assert with_expectation(over, None, fields, english) == over

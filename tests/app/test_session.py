@@ -7,10 +7,12 @@ from pathlib import Path
 
 import pytest
 
+from analysis.history import History
 from analysis.hold_rules import HoldRules
 from analysis.rules import EvacuationRules
 from app.errors import UsageError
 from app.job_fields import JobFields, Joint
+from app.job_rules import kept_rules
 from app.jobfile.reader import JobReader
 from app.memory import Memory
 from app.options import job_rules
@@ -71,6 +73,25 @@ def test_a_job_is_made_when_a_gauge_is_read_and_keeps_the_form(session: Session)
     assert (kept["vehicle"], kept["oil"]) == ("grey van", "PAG")
     assert kept["joints"] == [{"name": "inlet", "evidence": "new part", "state": "renewed"}]
     assert len(marks) == 1
+
+
+def test_a_past_told_during_the_run_reaches_forecast_and_record(
+    session: Session, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    told: list[History] = []
+    session.use(SimSensor("clean", speed=200.0))
+    play(session, 5.0)
+    assert session.run is not None
+    monkeypatch.setattr(session.run.evacuation, "set_history", told.append)
+    session.edit(JobFields(days_open=30.0))
+    session.edit(JobFields(days_open=30.0, vehicle="grey van"))
+    path = session.run.recorder.path
+    assert session.close()
+    assert told == [History(days_open=30.0)]
+    with JobReader(path) as job:
+        kept = kept_rules(job.fields())
+    assert kept is not None
+    assert kept.history == History(days_open=30.0)
 
 
 def test_a_job_goes_on_with_all_it_knew(session: Session) -> None:

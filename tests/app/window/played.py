@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import Any, cast
 
 from analysis.evacuation import Evacuation
+from analysis.history import History
 from analysis.rules import EvacuationRules
 from analysis.sample import Mark, MarkKind, Silence
 from analysis.snapshot import Snapshot
@@ -68,9 +69,16 @@ class PlayedRun:
     def start(self, sensor: object) -> None:
         self.started.append(sensor)
 
+    def start_at_pump(self, sensor: object) -> None:
+        if sensor is not None:
+            self.started.append(sensor)
+
     def mark(self, kind: MarkKind, text: str = "", *, at_s: float | None = None) -> None:
         self.marked.append(kind)
         self._items.append(Mark(self._last_s if at_s is None else at_s, kind, text))
+
+    def tell_past(self, history: History) -> None:
+        self.evacuation.set_history(history)
 
     def drain(self) -> Iterator[Step]:
         if self._made_up is not None:
