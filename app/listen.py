@@ -98,7 +98,7 @@ class Listening:
             return Reason("nothing-heard")
         garbled = sum(not _is_plain(raw) for raw in self._lines)
         if garbled > len(self._lines) / 2:
-            return Reason("garbled", {"baud": float(self._next_rate())})
+            return Reason("garbled", {"baud": float(self.next_rate)})
         return None
 
     def proposals(self) -> list[Proposal]:
@@ -132,7 +132,9 @@ class Listening:
             },
         )
 
-    def _next_rate(self) -> int:
+    @property
+    def next_rate(self) -> int:
+        """The speed of the line to try after the present one, baud."""
         present = int(self._kept.get("baud") or _RATES[0])
         at = _RATES.index(present) if present in _RATES else -1
         return _RATES[(at + 1) % len(_RATES)]

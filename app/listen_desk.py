@@ -10,6 +10,7 @@ from app.listen import Listening, Proposal
 from app.listen_phrases import listen_phrases
 from app.profiles import Profile, save_profile
 from app.words import Words
+from sensors.address import with_options
 from sensors.catalogue import open_listener
 from sensors.events import Lost, Rejected, Sensor, SensorError
 
@@ -52,16 +53,35 @@ class ListenDesk:
     def __init__(
         self, address: str, words: Words, *, opener: Callable[[str], Sensor] = open_listener
     ) -> None:
+        self._words, self._opener = words, opener
+        self._phrases = listen_phrases(words.translate)
+        self._link = Link()
+        self._begin(address)
+
+    def _begin(self, address: str) -> None:
         try:
-            sensor = opener(address)
+            sensor = self._opener(address)
         except SensorError as error:
             raise UsageError(str(error)) from error
-        self._words = words
-        self._phrases = listen_phrases(words.translate)
+        self._address = address
         self._listening = Listening(address)
         self._lost = ""
-        self._link = Link()
         self._link.start(sensor)
+
+    @property
+    def next_rate(self) -> int | None:
+        """The speed of the line to try next, baud; ``None`` where a line has none."""
+        is_line = self._address.startswith("serial:")
+        return self._listening.next_rate if is_line else None
+
+    def try_next_rate(self) -> None:
+        """Listen at the next speed: what was heard so far is forgotten."""
+        rate = self.next_rate
+        if rate is not None:
+            self._link.stop()
+            while not self._link.events.empty():
+                self._link.events.get()
+            self._begin(with_options(self._address, {"baud": str(rate)}))
 
     def hear(self) -> Heard:
         """Take in what has come since, and give all that is known."""

@@ -21,5 +21,5 @@ def listen_phrases(translate: Translate) -> dict[str, str]:
         "nothing-heard": translate(
             "Listen", "Nothing is heard. Is the gauge on, and does it wait to be asked (query)?"
         ),
-        "garbled": translate("Listen", "This is no text: try {baud} baud."),
+        "garbled": translate("Listen", "This is no text: try another speed of the line."),
     }

@@ -17,6 +17,7 @@ from PySide6.QtWidgets import (
 
 from app.listen_desk import Choice, ListenDesk, keep_as_profile
 from app.opening import PROFILE
+from app.window.buttons import TouchButton
 from app.window.theme import BASE_PX, TOUCH_PX, font
 
 LOOK_MS = 250
@@ -65,6 +66,8 @@ class ListenDialog(QDialog):
         column = QVBoxLayout(self)
         column.addWidget(self.lines, 2)
         column.addWidget(self.choices, 2)
+        self.speed = TouchButton("", self._on_speed)
+        self.buttons.addButton(self.speed, QDialogButtonBox.ButtonRole.ActionRole)
         for widget in (self.trouble, self.name, self.buttons):
             column.addWidget(widget)
         self.buttons.accepted.connect(self._on_accept)
@@ -100,7 +103,14 @@ class ListenDialog(QDialog):
         self.trouble.setText(heard.trouble)
         if heard.choices != self._shown:
             self._show_choices(heard.choices)
+        rate = self._desk.next_rate
+        self.speed.setVisible(rate is not None)
+        self.speed.name(self.tr("Try {baud} baud").format(baud=rate))
         self._on_choice()
+
+    def _on_speed(self) -> None:
+        self._desk.try_next_rate()
+        self.look()
 
     def _show_choices(self, choices: tuple[Choice, ...]) -> None:
         chosen, self._shown = self.address, choices

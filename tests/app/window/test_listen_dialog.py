@@ -66,6 +66,33 @@ def test_silence_and_a_lost_port_are_said(qtbot: QtBot) -> None:
     lost.reject()
 
 
+def test_the_next_speed_is_one_touch_away(qtbot: QtBot) -> None:
+    asked: list[str] = []
+
+    def opener(address: str) -> Told:
+        asked.append(address)
+        garbage = [Rejected(0.0, b"\xf8\x80\x9c\x00\xe3", "heard")]
+        good = [Rejected(float(n), raw, "heard") for n, raw in enumerate(LINES)]
+        return Told([*good] if address.endswith("baud=115200") else [*garbage])
+
+    dialog = ListenDialog(ListenDesk("serial:COM3?field=9", Words(), opener=opener))
+    qtbot.addWidget(dialog)
+    qtbot.waitUntil(lambda: "try another speed" in dialog.trouble.text())
+    assert dialog.speed.text() == "Try 115200 baud"
+    dialog.speed.click()
+    qtbot.waitUntil(lambda: dialog.choices.count() > 0)
+    assert dialog.trouble.text() == ""
+    assert "\\xf8" not in dialog.lines.toPlainText()
+    assert asked == ["serial:COM3?field=9", "serial:COM3?field=9&baud=115200"]
+    assert dialog.address == "serial:COM3?baud=115200&field=2&unit=micron"
+    assert dialog.speed.text() == "Try 19200 baud"
+    dialog.reject()
+    network = ListenDialog(ListenDesk("tcp:127.0.0.1:1", Words(), opener=opener))
+    qtbot.addWidget(network)
+    assert network.speed.isHidden()
+    network.reject()
+
+
 def test_only_lines_of_text_can_be_listened_to(qtbot: QtBot) -> None:
     with pytest.raises(UsageError, match="serial: and tcp:"):
         ListenDesk("sim:demo", Words())
