@@ -1,7 +1,6 @@
 """An exported record read back beside its CSV file: marks, fields, and what was out of range."""
 
 import json
-import math
 from collections.abc import Iterable, Mapping
 from dataclasses import replace
 from pathlib import Path
@@ -11,6 +10,7 @@ from analysis.sample import Mark, MarkKind, Status
 from app.errors import UsageError
 from app.export_json import VERSION
 from app.recording import Recording, load
+from sensors.csv_careful import LARGEST_TIME_S
 
 _LARGEST_BYTES = 64 * 1024 * 1024  # a day's marks and cautions take some hundred kB
 
@@ -45,7 +45,7 @@ def with_record(recording: Recording, path: Path) -> Recording:
     try:
         marks = sorted(_marks(told["marks"]), key=lambda mark: mark.time_s)
         status = _status(told["out_of_range"], count)
-    except (KeyError, TypeError, ValueError) as error:
+    except (KeyError, TypeError, ValueError, OverflowError) as error:
         raise UsageError(f"{path} is not as simmerdown export writes it: {error}.") from error
     fields = told.get("fields")
     return replace(
@@ -58,6 +58,8 @@ def with_record(recording: Recording, path: Path) -> Recording:
 
 def _object(path: Path) -> Mapping[str, Any]:
     try:
+        if not path.is_file():
+            raise UsageError(f"{path} is no file: an exported record was expected.")
         if path.stat().st_size > _LARGEST_BYTES:
             raise UsageError(f"{path} is too large for an exported record.")
         told = json.loads(path.read_text("utf-8"))
@@ -73,16 +75,18 @@ def _object(path: Path) -> Mapping[str, Any]:
 def _marks(told: Iterable[Mapping[str, Any]]) -> Iterable[Mark]:
     for item in told:
         kind, time_s = item["kind"], float(item["time_s"])
-        if kind not in get_args(MarkKind) or not math.isfinite(time_s):
+        if kind not in get_args(MarkKind) or not abs(time_s) <= LARGEST_TIME_S:
             raise ValueError("a mark of a known kind at a time was expected")
         yield Mark(max(time_s, 0.0), kind, str(item["text"]))
 
 
 def _status(told: Iterable[Mapping[str, Any]], count: int) -> list[Status]:
     status: list[Status] = ["ok"] * count
+    next_free = 0  # spans in order and apart, as they are written: each reading is set once
     for span in told:
         first, last, given = int(span["first"]), int(span["last"]), span["status"]
-        if given not in get_args(Status) or not 0 <= first <= last < count:
+        if given not in get_args(Status) or not next_free <= first <= last < count:
             raise ValueError("a span of readings with its status was expected")
+        next_free = last + 1
         status[first : last + 1] = [given] * (last - first + 1)
     return status

@@ -40,7 +40,14 @@ RIG_RANGES: Mapping[str, tuple[float, float]] = {
     "hose_length_m": (0.05, 30.0),
     "rig_volume_m3": (1e-6, 5e-3),  # of hoses, gauge and the pump's inlet
 }
-_NUMBERS = {**PAST_RANGES, **RIG_RANGES, "charge_kg": (0.001, 100.0)}
+_NUMBERS = {
+    **PAST_RANGES,
+    **RIG_RANGES,
+    "charge_kg": (0.001, 100.0),
+    "volume_m3": (9e-6, 1.0),  # the form takes 0.01 to 1000 L
+}
+MOST_TEXT = 2000  # characters; a stranger's may be a megabyte, and every frame would lay it out
+MOST_JOINTS = 200
 
 
 @dataclass(frozen=True, slots=True)
@@ -120,8 +127,6 @@ def job_fields(values: Mapping[str, object]) -> JobFields:
     >>> job_fields({"vehicle": "grey van", "volume_m3": 0.003, "joints": 7}).volume_m3
     0.003
     """
-    volume = values.get("volume_m3")
-    is_number = isinstance(volume, int | float) and not isinstance(volume, bool)
     parts = values.get("parts_done")
     joints = values.get("joints")
     oil_kind = _text(values, "oil_kind")
@@ -130,11 +135,10 @@ def job_fields(values: Mapping[str, object]) -> JobFields:
         vehicle=_text(values, "vehicle"),
         vehicle_kind=_one_of(values, "vehicle_kind", get_args(VehicleKind)),
         refrigerant=_text(values, "refrigerant"),
-        volume_m3=float(volume) if is_number and volume > 0 else None,  # type: ignore
         oil=_text(values, "oil"),
         joints=tuple(
             _joint(item)
-            for item in (joints if isinstance(joints, list) else [])
+            for item in (joints[:MOST_JOINTS] if isinstance(joints, list) else [])
             if isinstance(item, Mapping)
         ),
         parts_done=tuple(
@@ -169,4 +173,4 @@ def _joint(item: Mapping[str, Any]) -> Joint:
 
 def _text(values: Mapping[str, object], key: str) -> str:
     value = values.get(key)
-    return value if isinstance(value, str) else ""
+    return value[:MOST_TEXT] if isinstance(value, str) else ""

@@ -59,7 +59,9 @@ def decode_json(payload: bytes) -> dict[str, Any]:
             parse_float=_finite,
             parse_int=_whole,
         )
-    except (UnicodeDecodeError, ValueError, RecursionError) as error:
+        if b"\\u" in payload:  # half a surrogate pair could not be written anywhere
+            json.dumps(value, ensure_ascii=False).encode()
+    except (UnicodeError, ValueError, RecursionError) as error:
         raise JobFileError(f"A row holds no proper JSON: {str(error)[:100]}.") from None
     if not isinstance(value, dict):
         raise JobFileError("A row holds JSON that is not an object.")

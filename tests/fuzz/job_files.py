@@ -13,6 +13,7 @@ from hypothesis import strategies as st
 from analysis.evacuation import Evacuation
 from analysis.sample import Mark
 from app.errors import UsageError
+from app.export_json import record_json
 from app.job_fields import job_fields
 from app.job_history import history_of
 from app.jobfile.header import journal_of
@@ -149,16 +150,19 @@ def _read(path: Path, *, is_salvage: bool) -> None:
 def _printed(path: Path) -> None:
     record = read_record(path)
     write_page(record, follow(record), now=START)
+    told = record_json(record, "x.csv")
+    json.dumps(told, ensure_ascii=False, allow_nan=False).encode()
 
 
 def _gone_on_with(path: Path) -> None:
+    was_whole = verify_job(path).is_whole
     evacuation = Evacuation()
     for item in load_job(path).items():
         evacuation.update(item)
     with Recorder(path) as recorder:
         recorder.put(Mark(recorder.clock.now_s(), "note", "gone on with"))
         assert recorder.flush(), recorder.state.why
-    assert verify_job(path).is_whole
+    assert verify_job(path).is_whole == was_whole
 
 
 TARGET = Target("job", INPUTS, use, examples=25, spread=spread)

@@ -3,6 +3,7 @@
 from tests.fuzz import (
     addresses,
     csv_recordings,
+    exported_records,
     gauge_lines,
     job_files,
     profile_files,
@@ -17,6 +18,7 @@ TARGETS: dict[str, Target] = {
         job_files.TARGET,
         gauge_lines.TARGET,
         csv_recordings.TARGET,
+        exported_records.TARGET,
         profile_files.TARGET,
         settings_files.TARGET,
     )
