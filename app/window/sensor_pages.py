@@ -2,6 +2,7 @@
 
 from collections.abc import Callable
 from pathlib import Path
+from urllib.parse import quote
 
 from PySide6.QtWidgets import (
     QComboBox,
@@ -62,11 +63,19 @@ class SerialPage(AddressPage):
     def __init__(self) -> None:
         super().__init__()
         self.port, self.baud, self.unit = QComboBox(), QComboBox(), QComboBox()
-        self.field = QLineEdit()
+        self.field, self.question, self.ending = QLineEdit(), QLineEdit(), QComboBox()
         self.baud.addItems(BAUDS)
         self.unit.addItem(self.tr("as the gauge says"), "")
         for unit, symbol in UNIT_SYMBOLS.items():
             self.unit.addItem(symbol, unit)
+        self.question.setPlaceholderText(self.tr("nothing: it speaks by itself"))
+        for text, ending in (
+            (self.tr("then return"), "\r"),
+            (self.tr("then line feed"), "\n"),
+            (self.tr("then both"), "\r\n"),
+            (self.tr("and no more"), ""),
+        ):
+            self.ending.addItem(text, ending)
         self.field.setPlaceholderText(self.tr("found by itself; or number or name"))
         look = TouchButton(self.tr("Look again"), self.look)
         row = QHBoxLayout()
@@ -75,8 +84,18 @@ class SerialPage(AddressPage):
         form = QFormLayout(self)
         _add(form, self.tr("Port"), self.port, row)
         _add(form, self.tr("Speed of the line (baud)"), self.baud)
-        _add(form, self.tr("Field with the pressure"), self.field)
-        _add(form, self.tr("Its unit"), self.unit)
+        asking = QHBoxLayout()
+        asking.addWidget(self.question, 1)
+        asking.addWidget(self.ending)
+        self.ending.setAccessibleName(self.tr("How the question ends"))
+        self.ending.setFont(font(BASE_PX))
+        _add(form, self.tr("What to ask it"), self.question, asking)
+        reading = QHBoxLayout()
+        reading.addWidget(self.field, 1)
+        reading.addWidget(self.unit, 1)
+        self.unit.setFont(font(BASE_PX))
+        self.unit.setAccessibleName(self.tr("Unit of the pressure"))
+        _add(form, self.tr("Field and unit"), self.field, reading)
         self.look()
 
     def look(self) -> None:
@@ -91,6 +110,9 @@ class SerialPage(AddressPage):
         if not target:
             return ""
         options = [f"baud={self.baud.currentText()}"]
+        if self.question.text().strip():
+            asked = self.question.text().strip() + self.ending.currentData()
+            options.append(f"query={quote(asked)}")
         if self.field.text().strip():
             options.append(f"field={self.field.text().strip()}")
         if self.unit.currentData():

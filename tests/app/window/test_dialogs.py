@@ -48,6 +48,13 @@ def test_a_serial_port_becomes_an_address(qtbot: QtBot) -> None:
         "field": "2",
         "unit": "micron",
     }
+    page.question.setText("PR? 1")
+    assert parse_address(dialog.address).options["query"] == "PR? 1\r"
+    page.ending.setCurrentIndex(page.ending.count() - 1)
+    assert parse_address(dialog.address).options["query"] == "PR? 1"
+    assert dialog.buttons.button(OK).isEnabled()
+    page.question.setText("µ?")
+    assert not dialog.buttons.button(OK).isEnabled()
 
 
 @pytest.mark.usefixtures("ports")
