@@ -14,21 +14,21 @@ def fraction(ratio: float, translate: Translate) -> str:
     Examples
     --------
     >>> [fraction(r, lambda _context, text: text) for r in (0.48, 0.21, 0.03, 0.99)]
-    ['half', 'a fifth', 'less than a tenth', 'nearly all']
+    ['about half', 'about a fifth', 'less than a tenth', 'nearly all']
     """
     if ratio < _LEAST:
         return translate("Fraction", "less than a tenth")
     if ratio > _MOST:
         return translate("Fraction", "nearly all")
     names = {
-        0.1: translate("Fraction", "a tenth"),
-        0.2: translate("Fraction", "a fifth"),
-        0.25: translate("Fraction", "a quarter"),
-        1 / 3: translate("Fraction", "a third"),
-        0.5: translate("Fraction", "half"),
-        2 / 3: translate("Fraction", "two thirds"),
-        0.75: translate("Fraction", "three quarters"),
-        0.9: translate("Fraction", "nine tenths"),
+        0.1: translate("Fraction", "about a tenth"),
+        0.2: translate("Fraction", "about a fifth"),
+        0.25: translate("Fraction", "about a quarter"),
+        1 / 3: translate("Fraction", "about a third"),
+        0.5: translate("Fraction", "about half"),
+        2 / 3: translate("Fraction", "about two thirds"),
+        0.75: translate("Fraction", "about three quarters"),
+        0.9: translate("Fraction", "about nine tenths"),
     }
     return names[min(names, key=lambda known: abs(math.log(known / ratio)))]
 
@@ -39,9 +39,9 @@ def multiple(ratio: float, translate: Translate) -> str:
     Examples
     --------
     >>> [multiple(r, lambda _context, text: text) for r in (1.5, 2.1, 11.4)]
-    ['1.5 times', 'twice', '11 times']
+    ['about 1.5 times', 'about twice', 'about 11 times']
     """
     if 1.8 <= ratio <= 2.25:
-        return translate("Fraction", "twice")
+        return translate("Fraction", "about twice")
     rounded = float(f"{ratio:.2g}")
-    return translate("Fraction", "{number} times").format(number=number(rounded))
+    return translate("Fraction", "about {number} times").format(number=number(rounded))

@@ -47,6 +47,7 @@ def fact_phrases(translate: Translate) -> dict[str, str]:
         "drive": translate("Report", "Drive"),
         "refrigerant": translate("Report", "Refrigerant"),
         "volume": translate("Report", "Volume"),
+        "circuit": translate("Report", "Kind of circuit"),
         "oil": translate("Report", "Oil"),
         "charge": translate("Report", "Charge"),
         "parts": translate("Report", "Done"),
@@ -86,16 +87,33 @@ def value_phrases(translate: Translate) -> dict[str, str]:
         "rejected": translate("Report", "{count}, such as: {why}"),
         "noise": translate("Report", "{noise} (one reading, at last)"),
         "no-step": translate("Report", "no step seen"),
-        "assumed": translate("Report", "not measured; 20 °C assumed"),
+        "assumed": translate("Report", "not measured; {temperature} assumed"),
         "measured": translate("Report", "{low} to {high}, by the gauge"),
         "bursts": translate("Report", "{count}, the first {first} high, the last {last}"),
         "visible": translate("Report", "a burst of {size}, at last"),
-        "isolation": translate("Report", "{rate} at {clock}"),
+        "isolation": translate("Report", "{rate}"),
         "at": translate("Report", "{value} at {clock}"),
         "span": translate("Report", "{from_clock} to {until_clock}, {duration}"),
         "flat": translate("Report", "{clock} (fewer than one burst in {interval})"),
+        "parts": translate("Report", "{done} of {of} parts (page 2)"),
         "litres": translate("Report", "{litres} L"),
         "grams": translate("Report", "{grams} g, by weight"),
+        "blank-off-good": translate(
+            "Report", "within its limits: {start}, {end} after {duration} (page 2)"
+        ),
+        "blank-off-over": translate(
+            "Report", "OVER ITS LIMITS: {start}, {end} after {duration} (page 2)"
+        ),
+        "blank-off-short": translate(
+            "Report", "too short to count: {start}, {end} after {duration} (page 2)"
+        ),
+        "no-fall-seen": translate(
+            "Report", "no fall seen over {duration} from {pressure} abs. (page 2)"
+        ),
+        "fell": translate(
+            "Report", "FELL by {fall} over {duration} from {pressure} abs.: a leak (page 2)"
+        ),
+        "rose": translate("Report", "rose by {fall}: a reading is wrong (page 2)"),
     }
 
 
@@ -147,7 +165,10 @@ def hold_phrases(translate: Translate) -> dict[str, str]:
         "by-now": translate(
             "Report", "Worked out anew from the same readings, by this program: {finding}."
         ),
-        "numbers": translate("Report", "Valve closed for {duration}; risen {rise}."),
+        "numbers": translate(
+            "Report",
+            "Valve closed for {duration}; risen {rise}. Usual at least: {least} ({kind} circuit).",
+        ),
         "leak-range": translate("Report", "Leak {best} ({low} to {high}, 80 in 100)."),
         "leak-flow": translate("Report", "With {litres} L: {flow} Pa m³/s."),
         "vapour-range": translate("Report", "Vapour {best} ({low} to {high}, 80 in 100)."),
@@ -234,8 +255,8 @@ def proof_phrases(translate: Translate) -> dict[str, str]:
         ),
         "made": translate(
             "Report",
-            "Job {job}, recorded by {program}. Page made {utc} UTC by simmerdown {version}; local "
-            "times are those of the computer that made it.",
+            "Page 1 of 2. Job {job}, recorded by {program}. Page made {utc} UTC by simmerdown "
+            "{version}; local times are those of the computer that made it.",
         ),
         "signed": translate(
             "Report", "Technician ______________________   Date ______________   Signature"

@@ -49,11 +49,11 @@ def _pull_phrases(translate: Translate) -> dict[str, str]:
             "Reason", "Down to {pressure_pa} in {after_s}; the pull before took {last_s}."
         ),
         "pull-rarer": translate(
-            "Reason", "Bursts come rarer than in the last pull: about {fraction} as often."
+            "Reason", "Bursts come rarer than in the last pull: {fraction} as often."
         ),
         "pull-as-often": translate("Reason", "Bursts come about as often as in the last pull."),
         "pull-oftener": translate(
-            "Reason", "Bursts come oftener than in the last pull: about {multiple} as often."
+            "Reason", "Bursts come oftener than in the last pull: {multiple} as often."
         ),
         "pull-smallest": translate(
             "Reason", "The smallest burst was {rise_pa}, in the pull before {last_pa}."
@@ -103,7 +103,7 @@ def _blank_off_phrases(translate: Translate) -> dict[str, str]:
             "would be partly its own.",
         ),
         "rig-share": translate(
-            "Reason", "About {fraction} of this rise is the rig's own ({share})."
+            "Reason", "Of this rise {fraction} is the rig's own ({share})."
         ),
         "rig-explains-all": translate("Reason", "The rig's own gas explains all of this rise."),
         "no-rise-to-share": translate("Reason", "There was no rise to share with the rig."),

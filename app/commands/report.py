@@ -1,4 +1,4 @@
-"""``simmerdown report JOB``: the hand-over record, one page to keep."""
+"""``simmerdown report JOB``: the hand-over record to keep."""
 
 import argparse
 from datetime import UTC, datetime
@@ -14,9 +14,9 @@ def add_parser(subparsers: "argparse._SubParsersAction[Any]") -> None:
     """Add the command."""
     parser = subparsers.add_parser(
         "report",
-        help="make the one-page record of a job as a PDF",
-        description="Makes one A4 page from the job file alone: what was found, what it rests on, "
-        "and how to check it against the job file later.",
+        help="make the record of a job as a PDF",
+        description="Makes two A4 pages from the job file alone: what was found and how to check "
+        "it against the job file later; and, on the technical page, what that rests on.",
     )
     parser.add_argument("job", type=Path, metavar="JOB", help="the job file")
     parser.add_argument(

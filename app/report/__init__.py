@@ -1,1 +1,1 @@
-"""The hand-over record: one page made from the job file alone."""
+"""The hand-over record: a page and a technical page, made from the job file alone."""

@@ -1,6 +1,6 @@
 """The evacuation seen again: the job's readings and marks sent once more through the analysis."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field, replace
 from typing import cast
 
 import numpy as np
@@ -9,11 +9,15 @@ from numpy.typing import NDArray
 from analysis.evacuation import NO_FLAT, Evacuation
 from analysis.hold_rules import HoldRules
 from analysis.noise import NoiseEstimator
+from analysis.pulls import Pull
+from analysis.pumping import NOTHING_KNOWN, Pumping
 from analysis.rules import EvacuationRules
 from analysis.sample import Mark
 from analysis.snapshot import Burst, FlatEstimate, HoldResult, Isolation, Snapshot
+from app.job_history import history_of
+from app.job_rules import ANALYSIS, JobRules, kept_rules
 from app.jobfile.readings import STATUSES
-from app.jobfile.rows import Gap, StageChange
+from app.jobfile.rows import Edit, FindingNote, Gap, StageChange
 from app.recording import Recording
 from app.report.hold_note import hold_result, rules_told
 from app.report.record import Record
@@ -48,6 +52,10 @@ class Course:
     closings: tuple[Closing, ...] = ()
     isolations: tuple[Isolation, ...] = ()
     pulls: int = 1
+    pull_list: tuple[Pull, ...] = ()
+    pumping: Pumping = NOTHING_KNOWN
+    told: JobRules = field(default_factory=JobRules)
+    is_told: bool = False  # the job keeps the settings; else the usual ones stand in
     boiling_pa: float | None = None
     smallest_burst_pa: float | None = None
     noise_pa: float | None = None
@@ -60,12 +68,13 @@ class Course:
 
 
 def follow(record: Record) -> Course:
-    """Send a job through the analysis, under the limits that its last finding was told with."""
+    """Send a job through the analysis, under the settings that its last finding was told with."""
+    kept = _kept(record)
+    told = kept or _usual(record)
     if not len(record.readings):
-        return Course()
-    rules = _rules(record)
+        return Course(told=told, is_told=kept is not None)
     seen = _Seen()
-    evacuation = Evacuation(rules=rules)
+    evacuation = Evacuation(rules=told.rules, history=told.history)
     for item in _recording(record).items():
         seen.take(item, evacuation.update(item))
     seen.end()
@@ -73,10 +82,14 @@ def follow(record: Record) -> Course:
     return Course(
         bursts=tuple(sorted(seen.bursts, key=lambda burst: burst.onset_s)),
         flat=seen.flat,
-        flat_interval_s=rules.flat_interval_s,
+        flat_interval_s=told.rules.flat_interval_s,
         closings=tuple(seen.closings),
         isolations=seen.isolations,
         pulls=seen.pulls,
+        pull_list=seen.pull_list,
+        pumping=seen.pumping,
+        told=told,
+        is_told=kept is not None,
         boiling_pa=seen.boiling_pa,
         smallest_burst_pa=seen.smallest_burst_pa,
         noise_pa=noise.noise_pa,
@@ -110,7 +123,24 @@ def dead_times(course: Course, record: Record) -> list[tuple[float, float]]:
     return gaps + [(closing.from_s, closing.until_s) for closing in course.closings]
 
 
-def _rules(record: Record) -> EvacuationRules:
+def _kept(record: Record) -> JobRules | None:
+    """Give the settings the job keeps; of several those that the last finding was told with."""
+    kept: JobRules | None = None
+    at_finding: JobRules | None = None
+    for note in record.notes:
+        if isinstance(note, Edit) and note.key == ANALYSIS:
+            kept = kept_rules({note.key: note.value})
+        elif isinstance(note, FindingNote):
+            at_finding = kept
+    told = at_finding or kept
+    if told is None:
+        return None
+    volume = record.fields.volume_m3 or told.rules.volume_m3
+    return replace(told, rules=replace(told.rules, volume_m3=volume))
+
+
+def _usual(record: Record) -> JobRules:
+    """Give the usual settings, with what the job's rows still tell of its own."""
     findings = record.findings
     hold = rules_told(hold_result(findings[-1])) if findings else HoldRules()
     interval_s = 600.0
@@ -118,7 +148,9 @@ def _rules(record: Record) -> EvacuationRules:
         value = cast("StageChange", note).values.get("flat_interval_s")
         if isinstance(value, int | float) and 1.0 <= value <= 86400.0:
             interval_s = float(value)
-    return EvacuationRules(flat_interval_s=interval_s, volume_m3=record.fields.volume_m3, hold=hold)
+    volume = record.fields.volume_m3
+    rules = EvacuationRules(flat_interval_s=interval_s, volume_m3=volume, hold=hold)
+    return JobRules(rules, history_of(record.fields))
 
 
 def _recording(record: Record) -> Recording:
@@ -152,6 +184,8 @@ class _Seen:
         self.closings: list[Closing] = []
         self.isolations: tuple[Isolation, ...] = ()
         self.pulls = 1
+        self.pull_list: tuple[Pull, ...] = ()
+        self.pumping = NOTHING_KNOWN
         self.boiling_pa: float | None = None
         self.smallest_burst_pa: float | None = None
         self._open: Snapshot | None = None  # the latest one with the valve closed
@@ -163,7 +197,8 @@ class _Seen:
         if snapshot.flat.curve or not self.flat.curve:
             self.flat = snapshot.flat
         self.boiling_pa, self.pulls = snapshot.boiling_pa, snapshot.pull
-        self.isolations = snapshot.isolations
+        self.isolations, self.pull_list = snapshot.isolations, snapshot.pulls
+        self.pumping = snapshot.pumping
         if isinstance(item, Mark):
             self._mark(item, snapshot)
         if snapshot.hold_from_s is not None and snapshot.stage == "holding":

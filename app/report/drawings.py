@@ -178,7 +178,9 @@ class Drawings:
     def _water(self, plot: Plot) -> None:
         celsius = self.record.readings.temperature_c
         known = celsius[~np.isnan(celsius)]
-        temperature = f"{float(known[-1]) if len(known) else 20.0:.0f} °C"
+        temperature = (
+            f"{float(known[-1]) if len(known) else self.course.told.rules.circuit_c:.0f} °C"
+        )
         boiling_pa = self.course.boiling_pa
         if boiling_pa is not None and boiling_pa > TRIPLE_POINT_PA:
             text = self.words["boiling"].format(temperature=temperature)

@@ -3,26 +3,22 @@
 import numpy as np
 
 from app import display
+from app.hold_phrases import kind_phrases
+from app.job_fields import PARTS
 from app.jobfile.rows import LinkChange, Rejections, StageChange
 from app.phrases import Translate
 from app.report.course import Course
 from app.report.moments import Moments
 from app.report.page_text import Facts
 from app.report.record import Record
+from app.report.technical_rig import blank_off_told
 from app.report_phrases import drive_phrases, fact_phrases, heading_phrases, value_phrases
-from app.rig_tests import (
-    blank_off_lines,
-    blank_off_of,
-    pressure_test_lines,
-    pressure_test_of,
-)
-from app.screen_phrases import part_phrases
+from app.rig_tests import pressure_test_of
 from app.words import Words
 
 LITRE_M3 = 1e-3
 _GAUGE_KEYS = ("gauge", "address")  # how a job tells the sensor's address, where it does
 _SHOWN_ISOLATIONS = 3
-_CHARGE_KEY = "charge_kg"
 
 
 class FactsWriter:
@@ -37,12 +33,11 @@ class FactsWriter:
         translate: Translate,
     ) -> None:
         self._record, self._course = record, course
-        self._moments, self._words = moments, words
+        self._moments, self._words, self._translate = moments, words, translate
         self._names = fact_phrases(translate)
         self._values = value_phrases(translate)
         self._headings = heading_phrases(translate)
         self._drives = drive_phrases(translate)
-        self._parts = part_phrases(translate)
 
     def blocks(self) -> tuple[Facts, ...]:
         """Give all four."""
@@ -69,15 +64,18 @@ class FactsWriter:
             "refrigerant": fields.refrigerant or names["not-said"],
             "charge": self._charge(),
             "volume": volume,
+            "circuit": kind_phrases(self._translate)[fields.circuit_kind]
+            if fields.circuit_kind
+            else "",
             "oil": fields.oil or names["not-said"],
-            "parts": ", ".join(self._parts[part] for part in fields.parts_done),
+            "parts": self._values["parts"].format(done=len(fields.parts_done), of=len(PARTS)),
         }
 
     def _charge(self) -> str:
-        told = self._record.edits.get(_CHARGE_KEY)
-        if isinstance(told, int | float) and not isinstance(told, bool) and 0 < told < 1000:
-            return self._values["grams"].format(grams=display.number(1000.0 * told))
-        return self._names["not-weighed"]
+        charge_kg = self._record.fields.charge_kg
+        if charge_kg is None:
+            return self._names["not-weighed"]
+        return self._values["grams"].format(grams=display.number(1000.0 * charge_kg))
 
     def _times(self) -> dict[str, str]:
         record, moments, values = self._record, self._moments, self._values
@@ -147,7 +145,8 @@ class FactsWriter:
         celsius = self._record.readings.temperature_c
         known = celsius[~np.isnan(celsius)]
         if not len(known):
-            return self._values["assumed"]
+            assumed_c = self._course.told.rules.circuit_c
+            return self._values["assumed"].format(temperature=display.temperature(assumed_c))
         low, high = float(known.min()), float(known.max())
         return self._values["measured"].format(
             low=display.temperature(low), high=display.temperature(high)
@@ -177,12 +176,27 @@ class FactsWriter:
         }
 
     def _blank_off(self) -> str:
-        test = blank_off_of(self._record.edits)
-        return "" if test is None else " ".join(blank_off_lines(test, self._words))
+        """Give the outcome in short; the technical page has it in full."""
+        test = blank_off_told(self._record, self._course)
+        if test is None:
+            return ""
+        is_good = all(check.passed for check in test.limits)
+        key = "blank-off-good" if is_good else "blank-off-over"
+        return self._values[key if test.is_long_enough else "blank-off-short"].format(
+            start=display.pressure(test.ultimate_pa, self._words.unit),
+            end=display.pressure(test.end_pa, self._words.unit),
+            duration=display.duration((test.until_s or test.from_s) - test.from_s),
+        )
 
     def _pressure_test(self) -> str:
         test = pressure_test_of(self._record.edits)
-        return "" if test is None else " ".join(pressure_test_lines(test, self._words))
+        if test is None:
+            return ""
+        return self._values[test.finding].format(
+            duration=display.duration(test.duration_s),
+            pressure=display.high_pressure(test.start.pressure_pa),
+            fall=display.high_pressure(abs(test.fall_pa.best)),
+        )
 
     def _lowest(self) -> str:
         readings = self._record.readings
@@ -200,15 +214,12 @@ class FactsWriter:
         if not found:
             return self._names["none"]
         texts = [
-            self._values["isolation"].format(
-                rate=display.rate(each.rate_pa_s, self._words.unit),
-                clock=self._moments.clock(each.from_s),
-            )
+            self._values["isolation"].format(rate=display.rate(each.rate_pa_s, self._words.unit))
             for each in found[-_SHOWN_ISOLATIONS:]
         ]
         compared = found[-1].comparison
         why = "" if compared is None else " " + self._words.reason(compared)
-        return f"{len(found)}: " + ", ".join(texts) + "." + why
+        return f"{len(found)}: " + "; ".join(texts) + "." + why
 
 
 def gauge_address(record: Record) -> str:

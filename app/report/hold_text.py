@@ -4,6 +4,8 @@ import math
 
 from analysis.snapshot import HoldResult
 from app import display
+from app.hold_lengths import HoldLengths
+from app.hold_phrases import kind_phrases
 from app.phrases import Translate
 from app.report.course import Closing, Course
 from app.report.hold_note import KNOWN_LIMITS, hold_result
@@ -67,12 +69,18 @@ class HoldWriter:
 
     def _reasons(self, result: HoldResult) -> tuple[str, ...]:
         phrases, words = self._phrases, self._words
+        kind = self._record.fields.kind_or_normal
+        lengths = HoldLengths(kind, self._course.told.least_holds)
         texts = [
             phrases["numbers"].format(
                 duration=display.duration(result.duration_s),
                 rise=self._pressure(result.rise_pa),
+                least=display.duration(lengths.least[kind].length_s),
+                kind=kind_phrases(words.translate)[kind],
             )
         ]
+        if lengths.is_too_short(result):
+            texts.append(words.reason(lengths.over(result)))
         leak, vapour = result.leak_pa_s, result.vapour_pa
         if leak is not None and result.finding in ("leak", "both"):
             rates = [display.rate(rate, words.unit) for rate in (leak.low, leak.best, leak.high)]

@@ -25,6 +25,7 @@ from app.report.hold_text import shown_closing
 from app.report.page_text import PageText
 from app.report.record import Record
 from app.report.sizes import LEVELS, Sizes
+from app.report.technical import Section
 from app.report_phrases import (
     chart_phrases,
     event_phrases,
@@ -41,13 +42,14 @@ _RUN_SHARE = 0.5
 
 @dataclass(frozen=True, slots=True)
 class Contents:
-    """What is to be printed."""
+    """What is to be printed: the first page's texts, and the technical page's sections."""
 
     text: PageText
     record: Record
     course: Course
     unit: str
     translate: Translate
+    technical: tuple[Section, ...] = ()
 
 
 class PagePainter:
@@ -127,22 +129,9 @@ class PagePainter:
         cells, left = [], padding
         for text, share in zip(texts, shares, strict=True):
             width = room * share / sum(shares)
-            cells.append((left, self._document(text, width, sizes)))
+            cells.append((left, new_document(self._device, text, width, sizes.text_pt)))
             left += width + between
         return _Row(cells, self._rect.width(), padding, 0.3 * self._mm if is_boxed else 0.0)
-
-    def _document(self, text: str, width: float, sizes: Sizes) -> QTextDocument:
-        document = QTextDocument()
-        document.documentLayout().setPaintDevice(self._device)
-        document.setDocumentMargin(0)
-        document.setDefaultFont(font(sizes.text_pt))
-        document.setDefaultStyleSheet("p { margin: 0 } td { padding: 0 }")
-        option = QTextOption()
-        option.setWrapMode(QTextOption.WrapMode.WrapAtWordBoundaryOrAnywhere)
-        document.setDefaultTextOption(option)
-        document.setHtml(text)
-        document.setTextWidth(width)
-        return document
 
     def _charts(self, contents: Contents, sizes: Sizes, rect: QRectF) -> None:
         self._painter.setFont(font(max(sizes.text_pt - 1.0, 5.5)))
@@ -183,19 +172,39 @@ class _Row:
         if self.line:
             painter.setPen(QPen(QColor("black"), self.line))
             painter.drawRect(QRectF(left, top, self.width, height))
-        context = QAbstractTextDocumentLayout.PaintContext()
-        context.palette.setColor(QPalette.ColorRole.Text, QColor("black"))  # whatever the theme is
         for shift, document in self.cells:
-            painter.save()
-            painter.translate(left + shift, top + self.padding)
-            document.documentLayout().draw(painter, context)
-            painter.restore()
+            paint_document(painter, document, left + shift, top + self.padding)
         if not self.line and len(self.cells) > 1:
             painter.setPen(QPen(QColor("#bbbbbb"), 0))
             for shift, _ in self.cells[1:]:
                 x = left + shift - 0.008 * self.width
                 painter.drawLine(QLineF(x, top, x, top + height))
         return height
+
+
+def new_document(device: QPaintDevice, html: str, width: float, size_pt: float) -> QTextDocument:
+    """Lay a text out at a width, in the font of the page."""
+    document = QTextDocument()
+    document.documentLayout().setPaintDevice(device)
+    document.setDocumentMargin(0)
+    document.setDefaultFont(font(size_pt))
+    document.setDefaultStyleSheet("p { margin: 0 } td { padding: 0 }")
+    option = QTextOption()
+    option.setWrapMode(QTextOption.WrapMode.WrapAtWordBoundaryOrAnywhere)
+    document.setDefaultTextOption(option)
+    document.setHtml(html)
+    document.setTextWidth(width)
+    return document
+
+
+def paint_document(painter: QPainter, document: QTextDocument, left: float, top: float) -> None:
+    """Paint a text, black whatever the theme is."""
+    context = QAbstractTextDocumentLayout.PaintContext()
+    context.palette.setColor(QPalette.ColorRole.Text, QColor("black"))
+    painter.save()
+    painter.translate(left, top)
+    document.documentLayout().draw(painter, context)
+    painter.restore()
 
 
 def font(size_pt: float) -> QFont:

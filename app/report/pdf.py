@@ -1,4 +1,4 @@
-"""The record as a PDF of one A4 sheet, fonts embedded, written whole or not at all."""
+"""The record as a PDF of two A4 pages, fonts embedded, written whole or not at all."""
 
 import os
 import sys
@@ -23,9 +23,13 @@ from app.jobfile.share import settle
 from app.phrases import Translate, english
 from app.report.course import follow
 from app.report.markup import plain
+from app.report.moments import Moments
 from app.report.page import Contents, PagePainter
 from app.report.record import Record, read_record
+from app.report.technical import TechnicalWriter
+from app.report.technical_page import paint_technical
 from app.report.writer import write_page
+from app.words import Words
 
 _MARGIN_MM = 12.0
 _DPI = 1200
@@ -41,7 +45,7 @@ def make_report(
     zone: tzinfo | None = None,
     translate: Translate = english,
 ) -> Record:
-    """Make the page from a job file, and give what it was made from.
+    """Make the pages from a job file, and give what it was made from.
 
     Parameters
     ----------
@@ -59,7 +63,10 @@ def make_report(
     record = read_record(job)
     course = follow(record)
     text = write_page(record, course, now=now, unit=unit, zone=zone, translate=translate)
-    pdf = render(Contents(text, record, course, unit, translate))
+    words = Words(unit=unit, translate=translate)
+    moments = Moments(record, translate, zone)
+    technical = TechnicalWriter(record, course, moments, words, translate).sections()
+    pdf = render(Contents(text, record, course, unit, translate, technical))
     check_target(job, target, may_replace=may_replace)  # the analysis may have taken a while
     _write(target, pdf)
     return record
@@ -84,7 +91,7 @@ def check_target(job: Path, target: Path, *, may_replace: bool) -> None:
 
 
 def render(contents: Contents) -> bytes:
-    """Paint the page and give the PDF.
+    """Paint both pages and give the PDF.
 
     Raises
     ------
@@ -112,6 +119,8 @@ def render(contents: Contents) -> bytes:
     try:
         sheet = QRectF(0.0, 0.0, writer.width(), writer.height())
         PagePainter(painter, writer, sheet).paint(contents)
+        writer.newPage()
+        paint_technical(painter, contents, sheet)
     finally:
         painter.end()
     buffer.close()

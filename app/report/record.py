@@ -26,6 +26,7 @@ from app.jobfile.utc import parse_utc
 from app.jobfile.verify import Verdict, verify_job
 from app.report.hold_note import numbers
 
+
 @dataclass(frozen=True, slots=True)
 class CautionSpan:
     """A caution from its raising to its end; ``until_s`` is ``None`` when it never ended."""

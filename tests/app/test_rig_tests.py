@@ -75,7 +75,7 @@ def test_the_words_of_a_blank_off(blank_off: tuple[BlankOff, list[object]]) -> N
     assert "good for this job" in text
     share = rig_tests.share_of_rig(blank_off[0], Interval(0.001, 0.0015, 0.002), 2e-3, 60e-6)
     assert share is not None
-    assert Words().reason(share) == "About a fifth of this rise is the rig's own (19 %)."
+    assert Words().reason(share) == "Of this rise about a fifth is the rig's own (19 %)."
     assert rig_tests.share_of_rig(None, None, 2e-3, 60e-6) is None
 
 

@@ -8,8 +8,17 @@ from pypdf import PdfReader
 
 
 def text_of(pdf: Path) -> str:
-    """Give the text of the one page, blanks and line ends made one blank."""
+    """Give the text of the first page, blanks and line ends made one blank."""
+    return _text(pdf, 0)
+
+
+def technical_of(pdf: Path) -> str:
+    """Give the text of the technical page."""
+    return _text(pdf, 1)
+
+
+def _text(pdf: Path, page: int) -> str:
     reader = PdfReader(pdf)
-    assert len(reader.pages) == 1
-    text = unicodedata.normalize("NFKC", reader.pages[0].extract_text())  # "fi" may be one glyph
+    assert len(reader.pages) == 2
+    text = unicodedata.normalize("NFKC", reader.pages[page].extract_text())  # "fi": one glyph
     return re.sub(r"\s+", " ", text)

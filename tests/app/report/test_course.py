@@ -68,4 +68,4 @@ def test_the_flat_interval_told_then_is_used(make_job: MakeJob) -> None:
 
 
 def test_a_job_without_readings_has_no_course(make_job: MakeJob) -> None:
-    assert follow(read_record(make_job([]))) == Course()
+    assert follow(read_record(make_job([]))).bursts == ()

@@ -39,9 +39,9 @@ def drawn(leak: tuple[Record, Course], target: Path, unit: str = "micron") -> Pa
     return target
 
 
-def test_it_is_one_a4_page_with_its_fonts(leak: tuple[Record, Course], tmp_path: Path) -> None:
+def test_it_is_two_a4_pages_with_their_fonts(leak: tuple[Record, Course], tmp_path: Path) -> None:
     reader = PdfReader(drawn(leak, tmp_path / "page.pdf"))
-    (page,) = reader.pages
+    page, _technical = reader.pages
     assert (float(page.mediabox.width), float(page.mediabox.height)) == pytest.approx(A4_PT, abs=1)
     fonts = page["/Resources"]["/Font"]  # type: ignore[index]
     assert fonts

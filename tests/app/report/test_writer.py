@@ -164,7 +164,7 @@ def test_events_are_in_order_and_lettered(make_job: MakeJob) -> None:
     lettered = [(event.letter, event.text) for event in page.events if event.letter]
     assert lettered == [
         ("A", "isolating valve closed (by hand)"),
-        ("B", "standing test ended (by hand)"),
+        ("B", "test ended (by hand)"),
     ]
     texts = [event.text for event in page.events]
     assert "Gauge lost: The cable was pulled." in texts
@@ -190,9 +190,7 @@ def test_blank_off_isolations_and_pulls_are_told(make_job: MakeJob) -> None:
     items += [Mark(781.0, "valve-opened"), *played("wet", 60.0, from_s=782.0)]
     page = page_of(make_job(items, extra=[SERIAL, Edit("blank_off", plain(test))]))
     (blank_off,) = fact(page, "Blank-off test")
-    assert blank_off.startswith("The rig pulled down to 30 micron, then rose by 37.5 micron")
-    assert blank_off.endswith("Pump, hoses and gauge are good for this job.")
+    assert blank_off.startswith("within its limits: 30 micron, 67.5 micron after 5 min")
     (isolations,) = fact(page, "Isolations")
     assert isolations.startswith("1: 22.")  # 0.05 Pa/s are 22.5 micron a minute
-    assert "at 0:10:00" in isolations
     assert page.hold.word == "NO STANDING TEST"

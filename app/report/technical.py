@@ -1,0 +1,184 @@
+"""The technical page's texts: what the first page rests on, in numbers, with their sources."""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from analysis.leak import LAWS, REFRIGERANTS, losses_g_per_yr
+from analysis.reason import Interval
+from analysis.snapshot import HoldResult
+from app import display
+from app.hold_phrases import kind_phrases
+from app.job_fields import PARTS
+from app.leak_words import assumption
+from app.phrases import Translate
+from app.report.course import Course
+from app.report.hold_note import hold_result
+from app.report.hold_text import shown_closing
+from app.report.moments import Moments
+from app.report.record import Record
+from app.report.technical_rig import RigWriter
+from app.screen_phrases import part_phrases
+from app.technical_phrases import technical_headings, technical_phrases
+from app.words import Words
+
+LITRE_M3 = 1e-3
+Write = Callable[[float], str]
+
+
+@dataclass(frozen=True, slots=True)
+class Section:
+    """A heading, lines under it, and a table; its first row is the head."""
+
+    heading: str
+    lines: tuple[str, ...] = ()
+    table: tuple[tuple[str, ...], ...] = ()
+
+
+class TechnicalWriter:
+    """Writes the sections."""
+
+    def __init__(
+        self, record: Record, course: Course, moments: Moments, words: Words, translate: Translate
+    ) -> None:
+        self._record, self._course = record, course
+        self._words, self._translate = words, translate
+        self._phrases = technical_phrases(translate)
+        self._headings = technical_headings(translate)
+        self._rig = RigWriter(record, course, moments, words, translate)
+
+    def sections(self) -> tuple[Section, ...]:
+        """Give all that there is something to say about."""
+        result, rig, headings = self._result(), self._rig, self._headings
+        lines, table = self._loss(result)
+        sections = (
+            Section(headings["done"], self._done()),
+            Section(headings["told"], self._told()),
+            Section(headings["hold"], self._hold(result)),
+            Section(headings["loss"], lines, table),
+            Section(headings["isolations"], *rig.isolations()),
+            Section(headings["pulls"], *rig.pulls()),
+            Section(headings["blank-off"], rig.blank_off()),
+            Section(headings["pressure-test"], rig.pressure_test()),
+            Section(headings["pumping"], rig.pumping()),
+        )
+        return tuple(each for each in sections if each.lines or each.table)
+
+    def _result(self) -> HoldResult | None:
+        """Give the hold's outcome: as it was told then, else as it is seen now."""
+        told = hold_result(self._record.findings[-1]) if self._record.findings else None
+        closing = shown_closing(self._course)
+        return told or (None if closing is None else closing.result)
+
+    def _done(self) -> tuple[str, ...]:
+        """Give the parts of the job that were ticked off, and those that were not."""
+        phrases, names = self._phrases, part_phrases(self._translate)
+        done = [part for part in PARTS if part in self._record.fields.parts_done]
+        left = [part for part in PARTS if part not in done]
+        lists = {"done": done, "not-done": left}
+        return tuple(
+            phrases[key].format(parts="; ".join(names[part] for part in parts))
+            for key, parts in lists.items()
+            if parts
+        )
+
+    def _told(self) -> tuple[str, ...]:
+        told, phrases, unit = self._course.told, self._phrases, self._words.unit
+        rules, kind = told.rules, self._record.fields.kind_or_normal
+        least = told.least_holds[kind]
+        volume = "–" if rules.volume_m3 is None else self._volume(rules.volume_m3)
+        lines = [] if self._course.is_told else [phrases["not-kept"]]
+        return (
+            *lines,
+            phrases["flat"].format(
+                interval=display.duration(rules.flat_interval_s),
+                limit=display.pressure(rules.flat_below_pa, unit),
+            ),
+            phrases["circuit"].format(
+                temperature=display.temperature(rules.circuit_c), volume=volume
+            ),
+            phrases["gauge" if rules.water_gauge_factor != 1.0 else "as-it-reads"].format(
+                factor=display.number(rules.water_gauge_factor)
+            ),
+            phrases["least"].format(
+                kind=kind_phrases(self._translate)[kind],
+                least=display.duration(least.length_s),
+                source=least.source,
+            ),
+        )
+
+    def _hold(self, result: HoldResult | None) -> tuple[str, ...]:
+        phrases, words = self._phrases, self._words
+        if result is None:
+            return (phrases["no-hold"],)
+        rise = display.pressure(result.rise_pa, words.unit)
+        duration = display.duration(result.duration_s)
+        lines = [phrases["held-for"].format(duration=duration, rise=rise)]
+        lines += self._flows(result)
+        if result.vapour_pa is not None:
+            shown = self._range(result.vapour_pa, lambda v: display.pressure(v, words.unit))
+            lines.append(phrases["vapour"].format(**shown))
+        lines += [words.reason(why) for why in result.reasons if why.code != "smallest-leak"]
+        return (*lines, *self._rig.share(result))
+
+    def _flows(self, result: HoldResult) -> list[str]:
+        """Write the leak, and the smallest one that would have shown, as rate and as flow."""
+        phrases, unit, lines = self._phrases, self._words.unit, []
+        volume, leak = self._record.fields.volume_m3, result.leak_pa_s
+        if leak is not None:
+            shown = self._range(leak, lambda rate: display.rate(rate, unit))
+            lines.append(phrases["leak"].format(**shown))
+            if volume is not None:
+                flow = self._range(leak, lambda rate: display.throughput(rate * volume))
+                si = f"{leak.best * volume:.3g}"
+                text = phrases["throughput"].format(**flow, si=si, volume=self._volume(volume))
+                lines.append(text)
+        seen = result.smallest_leak_seen_pa_s
+        if seen is not None:
+            rate, key = display.rate(seen, unit), "seen" if volume is None else "seen-throughput"
+            flow_text = "" if volume is None else display.throughput(seen * volume)
+            size = "" if volume is None else self._volume(volume)
+            lines.append(phrases[key].format(rate=rate, flow=flow_text, volume=size))
+        return lines
+
+    def _loss(
+        self, result: HoldResult | None
+    ) -> tuple[tuple[str, ...], tuple[tuple[str, ...], ...]]:
+        """Give the refrigerant that the leak may lose, under each flow law it may follow."""
+        phrases, fields = self._phrases, self._record.fields
+        fluid, volume = REFRIGERANTS.get(fields.refrigerant), fields.volume_m3
+        if result is None:
+            return (), ()
+        if fluid is None or volume is None:
+            return (phrases["no-loss"].format(known=", ".join(REFRIGERANTS)),), ()
+        head, columns = [f"{fluid.name}, {phrases['flow-law']}"], []
+        leak, seen = result.leak_pa_s, result.smallest_leak_seen_pa_s
+        if leak is not None and result.finding in ("leak", "both"):
+            head.append(phrases["found"])
+            columns.append(leak)
+        if seen is not None:
+            head.append(phrases["smallest"])
+            columns.append(Interval(seen, seen, seen))
+        if not columns:
+            return (), ()
+        flows = [Interval(*(volume * v for v in (c.low, c.best, c.high))) for c in columns]
+        losses = [losses_g_per_yr(flow, fluid) for flow in flows]
+        rows = [(phrases[law], *(self._grams(each[law]) for each in losses)) for law in LAWS]
+        return (assumption(self._translate),), (tuple(head), *rows)
+
+    def _grams(self, loss: Interval) -> str:
+        low, best, high = (_rough(value) for value in (loss.low, loss.best, loss.high))
+        return best if low == high else self._phrases["range"].format(low=low, best=best, high=high)
+
+    def _range(self, interval: Interval, write: Write) -> dict[str, str]:
+        return {
+            "low": write(interval.low),
+            "best": write(interval.best),
+            "high": write(interval.high),
+        }
+
+    def _volume(self, volume_m3: float) -> str:
+        return f"{display.number(volume_m3 / LITRE_M3)} L"
+
+
+def _rough(value: float) -> str:
+    return display.number(float(f"{value:.2g}"))

@@ -1,0 +1,177 @@
+"""The technical page on the rig and on what was done on the way: isolations, pulls, tests."""
+
+from analysis.blank_off import with_volumes
+from analysis.reason import Interval
+from analysis.snapshot import BlankOff, HoldResult, LimitCheck
+from app import display
+from app.phrases import Translate
+from app.report.course import Course
+from app.report.moments import Moments
+from app.report.record import Record
+from app.report_phrases import hold_phrases
+from app.rig_cost import rig_cost_lines
+from app.rig_tests import (
+    blank_off_lines,
+    blank_off_of,
+    pressure_test_lines,
+    pressure_test_of,
+    pull_lines,
+    share_of_rig,
+)
+from app.technical_phrases import technical_phrases
+from app.words import Words
+
+Table = tuple[tuple[str, ...], ...]
+_MOST_ISOLATIONS = 10
+_MOST_SOURCE = 60
+_HOUR_S = 3600.0
+BAR_PA = 1e5
+
+
+def blank_off_told(record: Record, course: Course) -> BlankOff | None:
+    """Give the job's blank-off test, under the volumes that the job tells by its end."""
+    test, rules = blank_off_of(record.edits), course.told.rules
+    if test is None:
+        return None
+    return with_volumes(
+        test,
+        rules.blank_off,
+        rules.hold,
+        rig_volume_m3=rig_volume_m3(record, course),
+        circuit_volume_m3=record.fields.volume_m3,
+    )
+
+
+def rig_volume_m3(record: Record, course: Course) -> float | None:
+    """Give the volume of hoses and gauge: the job's, else that of the settings it keeps."""
+    return record.fields.rig_volume_m3 or course.told.rules.rig_volume_m3
+
+
+class RigWriter:
+    """Writes these sections."""
+
+    def __init__(
+        self, record: Record, course: Course, moments: Moments, words: Words, translate: Translate
+    ) -> None:
+        self._record, self._course, self._moments = record, course, moments
+        self._words, self._translate = words, translate
+        self._phrases = technical_phrases(translate)
+        self._outcomes = hold_phrases(translate)
+
+    def isolations(self) -> tuple[tuple[str, ...], Table]:
+        """Give each isolation, set beside the one before."""
+        found, phrases, unit = self._course.isolations, self._phrases, self._words.unit
+        if not found:
+            return (), ()
+        rows = []
+        for each in found[-_MOST_ISOLATIONS:]:
+            compared = each.comparison
+            rows.append(
+                (
+                    self._moments.clock(each.from_s),
+                    "–" if each.until_s is None else display.duration(each.until_s - each.from_s),
+                    display.pressure(each.rise_pa, unit),
+                    self._rate(each.rate, each.rate_pa_s),
+                    "" if compared is None else self._words.reason(compared),
+                )
+            )
+        head = tuple(phrases[key] for key in ("at", "closed", "rise", "rate", "beside"))
+        left = len(found) - len(rows)
+        lines = (phrases["earlier"].format(count=left),) if left else ()
+        return lines, (head, *rows)
+
+    def pulls(self) -> tuple[tuple[str, ...], Table]:
+        """Give the pulls, where the vacuum was broken at least once."""
+        pulls, phrases, unit = self._course.pull_list, self._phrases, self._words.unit
+        if len(pulls) < 2:
+            return (), ()
+        rows = [
+            (
+                str(pull.number),
+                self._moments.clock(pull.from_s),
+                "–" if pull.lowest_pa is None else display.pressure(pull.lowest_pa, unit),
+                str(pull.bursts),
+                "–"
+                if pull.bursts_per_s is None
+                else display.number(float(f"{pull.bursts_per_s * _HOUR_S:.2g}")),
+            )
+            for pull in pulls
+        ]
+        head = tuple(phrases[key] for key in ("pull", "from", "lowest", "bursts", "often"))
+        return tuple(pull_lines(pulls, self._words)), (head, *rows)
+
+    def blank_off(self) -> tuple[str, ...]:
+        """Give the blank-off test with its limits."""
+        test = blank_off_told(self._record, self._course)
+        if test is None:
+            return ()
+        limits = [self._limit(check) for check in test.limits]
+        return (*blank_off_lines(test, self._words), *limits)
+
+    def pressure_test(self) -> tuple[str, ...]:
+        """Give the pressure test's figures and what they show."""
+        test = pressure_test_of(self._record.edits)
+        if test is None:
+            return ()
+        figures = self._phrases["dial"].format(
+            start=f"{test.start.pressure_pa / BAR_PA:.2f}",
+            start_c=display.temperature(test.start.temperature_c),
+            end=f"{test.end.pressure_pa / BAR_PA:.2f}",
+            end_c=display.temperature(test.end.temperature_c),
+            duration=display.duration(test.duration_s),
+            expected=f"{test.expected_pa / BAR_PA:.2f}",
+        )
+        return (figures, *pressure_test_lines(test, self._words))
+
+    def pumping(self) -> tuple[str, ...]:
+        """Give pump and hose as typed, what they cost, what the pump took out, and the water."""
+        fields, phrases = self._record.fields, self._phrases
+        cost = rig_cost_lines(fields, self._words.unit, self._translate)
+        lines = self._words.pumping(self._course.pumping)
+        if not cost:
+            return tuple(lines)
+        assert fields.pump_speed_m3_s is not None
+        assert fields.hose_bore_m is not None
+        assert fields.hose_length_m is not None
+        typed = phrases["typed"].format(
+            pump=display.number(fields.pump_speed_m3_s * 6e4),
+            bore=display.number(fields.hose_bore_m * 1e3),
+            length=display.number(fields.hose_length_m),
+            cores=phrases[fields.cores],
+        )
+        return (typed, *cost, *lines)
+
+    def share(self, result: HoldResult) -> tuple[str, ...]:
+        """Say how much of the hold's rise is the rig's own."""
+        mean_pa_s = result.rise_pa / max(result.duration_s, 1.0)
+        share = share_of_rig(
+            blank_off_told(self._record, self._course),
+            result.leak_pa_s or Interval(mean_pa_s, mean_pa_s, mean_pa_s),
+            self._record.fields.volume_m3,
+            rig_volume_m3(self._record, self._course),
+        )
+        return () if share is None else (self._words.reason(share),)
+
+    def _limit(self, check: LimitCheck) -> str:
+        value, limit = check.value, check.limit
+        if check.name == "blank-off-load":
+            shown = display.throughput(value), display.throughput(limit)
+        else:
+            unit = self._words.unit
+            shown = display.pressure(value, unit), display.pressure(limit, unit)
+        return self._phrases["limit"].format(
+            name=self._phrases.get(check.name, check.name),
+            value=shown[0],
+            limit=shown[1],
+            outcome=self._outcomes["passed" if check.passed else "failed"],
+            source=check.source[:_MOST_SOURCE],
+        )
+
+    def _rate(self, rate: Interval | None, mean_pa_s: float) -> str:
+        unit = self._words.unit
+        if rate is None:
+            return display.rate(mean_pa_s, unit)
+        shown = (display.rate(each, unit) for each in (rate.best, rate.low, rate.high))
+        return self._phrases["range"].format(
+            **dict(zip(("best", "low", "high"), shown, strict=True))
+        )

@@ -1,0 +1,159 @@
+"""The technical page: what it says, with which settings, and that it stays one page."""
+
+from dataclasses import replace
+from datetime import UTC
+from pathlib import Path
+
+import pytest
+from PySide6.QtCore import QMarginsF, QRectF
+from PySide6.QtGui import QPainter, QPdfWriter
+
+from analysis.history import History
+from analysis.reason import Interval, Reason
+from analysis.rules import EvacuationRules
+from analysis.snapshot import BlankOff
+from app.job_rules import JobRules
+from app.jobfile.jsontext import plain
+from app.jobfile.rows import Edit
+from app.phrases import english
+from app.report.course import Course, follow
+from app.report.moments import Moments
+from app.report.page import Contents
+from app.report.pdf import make_report, with_application
+from app.report.record import Record, read_record
+from app.report.technical import Section, TechnicalWriter
+from app.report.technical_page import paint_technical
+from app.report.writer import write_page
+from app.rig_screen import judge_typed
+from app.rig_tests import pressure_test_note
+from app.words import Words
+from tests.app.report.conftest import FIELDS, NOW, SERIAL, MakeJob, held, write_job
+from tests.app.report.printed import technical_of
+
+TYPED = {"start_bar": 10.0, "start_c": 20.0, "end_bar": 10.0, "end_c": 21.0, "minutes": 20.0}
+TOLD = JobRules(EvacuationRules(flat_interval_s=300.0, circuit_c=25.0), History(days_open=9.0))
+ALL: dict[str, object] = {
+    **FIELDS,
+    "refrigerant": "R-134a",
+    "volume_m3": 0.002,
+    "rig_volume_m3": 8e-5,
+    "circuit_kind": "long",
+    "pump_speed_m3_s": 1.2e-3,
+    "hose_bore_m": 0.0048,
+    "hose_length_m": 1.5,
+    "cores": "in",
+    "parts_done": ["rig"],
+}
+
+
+def sections_of(record: Record, course: Course) -> dict[str, Section]:
+    words, moments = Words(), Moments(record, english, UTC)
+    found = TechnicalWriter(record, course, moments, words, english).sections()
+    return {section.heading: section for section in found}
+
+
+@pytest.fixture(scope="module")
+def whole(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A job in which everything was told and every test made."""
+    path = tmp_path_factory.mktemp("technical") / "whole.simmerdown"
+    blank_off = BlankOff(
+        1.0, 301.0, 4.0, 9.0, 5.0, Interval(0.015, 0.0167, 0.018), None, True, (),
+        (Reason("blank-off-no-volume"),),
+    )  # fmt: skip
+    notes = (
+        SERIAL,
+        TOLD.note(),
+        Edit("blank_off", plain(blank_off)),
+        pressure_test_note(judge_typed(TYPED)),
+    )
+    return write_job(path, held("hold-leak"), fields=ALL, extra=notes)
+
+
+@pytest.fixture(scope="module")
+def seen(whole: Path) -> tuple[Record, Course]:
+    record = read_record(whole)
+    return record, follow(record)
+
+
+def test_the_settings_that_the_job_keeps_are_used(seen: tuple[Record, Course]) -> None:
+    record, course = seen
+    assert course.is_told
+    assert course.flat_interval_s == 300.0
+    assert course.told.history == TOLD.history
+    lines = sections_of(*seen)["What the analysis was told"].lines
+    assert lines[0].startswith("Flat: fewer than one burst in 5 min")
+    assert "25.0 °C" in lines[1]
+    assert "at least 30 min (common practice" in lines[3]
+    page = write_page(record, course, now=NOW, zone=UTC)
+    facts = {name: value for block in page.facts for name, value in block.rows}
+    assert facts["Temperature"] == "not measured; 25.0 °C assumed"
+
+
+def test_of_several_settings_those_of_the_finding_hold(make_job: MakeJob) -> None:
+    later = Edit("vehicle", "grey van")
+    job = make_job(held("hold-leak", 150.0), extra=[TOLD.note(), later])
+    record = read_record(job)
+    afterwards = replace(TOLD, rules=replace(TOLD.rules, flat_interval_s=900.0)).note()
+    changed = replace(record, notes=(*record.notes, afterwards))
+    assert follow(changed).told.rules.flat_interval_s == 300.0
+
+
+def test_a_job_that_keeps_none_says_so(leak: tuple[Record, Course]) -> None:
+    assert not leak[1].is_told
+    assert "keeps no settings" in sections_of(*leak)["What the analysis was told"].lines[0]
+
+
+def test_the_leak_is_told_as_refrigerant_over_the_flow_laws(seen: tuple[Record, Course]) -> None:
+    section = sections_of(*seen)["The leak as refrigerant lost in service, grams a year"]
+    assert "flow law" in section.lines[0]
+    head, *rows = section.table
+    assert head[0].startswith("R-134a")
+    best = [float(row[1].split(" (")[0].replace("\u00a0", "")) for row in rows]
+    # Computed from the flow laws at 20 C: laminar x 48.6, molecular x 2.47, choked x 2.86.
+    assert best[2] / best[0] == pytest.approx(48.6 / 2.47, rel=0.06)  # two digits are shown
+    assert best[1] / best[0] == pytest.approx(2.86 / 2.47, rel=0.06)
+
+
+def test_volumes_told_later_give_the_rigs_gas_load_and_its_share(
+    seen: tuple[Record, Course],
+) -> None:
+    found = sections_of(*seen)
+    text = " ".join(found["Blank-off test of pump, hoses and gauge"].lines)
+    assert "0.0000134 mbar L/s" in text  # 0.0167 Pa/s x 80 mL
+    assert "cannot be told" not in text
+    assert any("rig's own" in line for line in found["The standing test in numbers"].lines)
+
+
+def test_both_pages_are_printed(whole: Path, tmp_path: Path) -> None:
+    target = tmp_path / "page.pdf"
+    make_report(whole, target, now=NOW)
+    text = technical_of(target)
+    for part in (
+        "Technical page",
+        "40 CFR 1065.644",
+        "11.01 bar at 20.0 °C became 11.01 bar at 21.0 °C",
+        "Pump 72 L/min, hose 4.8 mm inside, 1.5 m, cores in.",
+        "less than a tenth of the pump's speed",
+        "Not ticked off:",
+        "Page 2 of 2",
+        "long and fine (laminar)",
+    ):
+        assert part in text, part
+
+
+def test_the_longest_texts_still_fit(leak: tuple[Record, Course], tmp_path: Path) -> None:
+    record, course = leak
+    long = "W" * 4000 + " <b>&"
+    # As many lines and rows as a job can fill, each as long as it can be.
+    filled = tuple(Section(long, (long,) * lines) for lines in (2, 5, 14, 9, 5, 7))
+    filled += (Section(long, (long,), ((long,) * 5,) * 11), Section(long, (), ((long,) * 5,) * 9))
+    text = write_page(record, course, now=NOW)
+    with_application()
+    writer = QPdfWriter(str(tmp_path / "long.pdf"))
+    writer.setPageMargins(QMarginsF(12.0, 12.0, 12.0, 12.0))
+    painter = QPainter(writer)
+    sheet = QRectF(0.0, 0.0, writer.width(), writer.height())
+    contents = Contents(text, record, course, "micron", english, filled)
+    left = paint_technical(painter, contents, sheet)
+    painter.end()
+    assert 0.0 <= left < 0.5
