@@ -34,7 +34,7 @@ STUCK_S, FREE_S = 3 * 3600.0, 1.5 * 3600.0
 # hose, a core or a valve that is all but shut, or on a pump that is worn. Called once it falls no
 # faster than gas fades, as 1/t.
 SLOW_FALL_PA, SLOW_FALL_S, SLOW_AFTER_S = (1.0e4, 4.5e3), 30.0, 1200.0
-SLOW_POWER, NO_LONGER_SLOW_POWER = 1.0, 1.5
+SLOW_POWER, NO_LONGER_SLOW_POWER = 2.0, 3.0
 CLEARLY = 1.1  # a trace that hovers about the limit is not told off again and again
 QUIET_S = 600.0  # ice sublimes quietly: no burst for a flat interval
 GONE_PER_S = 1e-3  # the pace at which a trace leaves a stand when its ice has gone: 6 % a minute

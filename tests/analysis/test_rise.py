@@ -97,3 +97,25 @@ def test_a_closed_valve_is_a_climb_even_through_bursts() -> None:
     seen = climbing(level + rng.normal(0, 0.05, 600), 0.05)
     assert not any(seen[:300])
     assert all(seen[375:])
+
+
+def test_air_that_is_pumped_away_again_is_over_though_the_level_stays_higher() -> None:
+    # Damp air: from 30 Pa to 4000 Pa, and back to 60 Pa only.
+    times = np.arange(0, 900, 0.5)
+    since = (times - 200).clip(0)
+    pressures = np.where(times < 200, 30.0, 60.0 + 4000.0 * np.exp(-since / 40.0))
+    begun, ended = sudden(times, pressures)
+    assert 200 <= begun <= 205
+    assert 285 <= ended <= 310  # a tenth of the height after 2.3 fall times
+
+
+def test_what_was_meant_is_forgotten() -> None:
+    watch = SuddenRise()
+    for second in range(60):
+        watch.update(float(second), 30.0 if second < 40 else 4000.0)
+    assert watch.is_high
+    watch.forget()
+    assert not watch.is_high
+    for second in range(60, 120):
+        watch.update(float(second), 4000.0)
+    assert not watch.is_high

@@ -8,6 +8,7 @@ import pytest
 from analysis.cautions import CautionBoard
 from analysis.evacuation import Evacuation
 from analysis.rules import MICRON_PA, EvacuationRules
+from analysis.sample import Mark
 from analysis.snapshot import Caution
 from analysis.water import TRIPLE_POINT_PA, boiling_pressure_pa
 from sensors.events import Reading
@@ -23,6 +24,19 @@ def raised(
     for time_s, pressure_pa in zip(times_s.tolist(), pressures_pa.tolist(), strict=True):
         warmth = None if celsius is None else celsius(time_s)
         found += evacuation.update(Reading(time_s, pressure_pa, warmth)).caution_changes
+    ends = {(c.kind, c.from_s): c.until_s for c in found}
+    return [(kind, from_s, until_s) for (kind, from_s), until_s in ends.items()]
+
+
+def with_marks(
+    times_s: Floats, pressures_pa: Floats, marks: list[Mark]
+) -> list[tuple[str, float, float | None]]:
+    """Cautions of a trace with marks, as ``raised`` gives them."""
+    evacuation, found = Evacuation(), list[Caution]()
+    for time_s, pressure_pa in zip(times_s.tolist(), pressures_pa.tolist(), strict=True):
+        while marks and marks[0].time_s <= time_s:
+            found += evacuation.update(marks.pop(0)).caution_changes
+        found += evacuation.update(Reading(time_s, pressure_pa)).caution_changes
     ends = {(c.kind, c.from_s): c.until_s for c in found}
     return [(kind, from_s, until_s) for (kind, from_s), until_s in ends.items()]
 
@@ -181,3 +195,36 @@ def test_air_that_takes_the_gauge_over_its_range_is_a_sudden_rise() -> None:
         found += evacuation.update(reading).caution_changes
     assert [c.kind for c in found] == ["sudden-rise"]
     assert 500.0 <= found[0].from_s <= 510.0
+
+
+@pytest.mark.parametrize("fill_s", [15.0, 80.0])
+def test_nitrogen_is_no_sudden_rise_where_it_was_marked(fill_s: float) -> None:
+    times_s = np.arange(0.0, 1500.0, 1.0)
+    since = times_s - 500.0
+    nitrogen = np.clip(since / fill_s, 0.0, 1.0) * 1.1e5
+    pumped_out = 25.0 + nitrogen * np.exp(-(since - 400.0).clip(0.0) / 12.0)
+    trace = noisy(pumped_out)
+    assert with_marks(times_s, trace, [Mark(490.0, "nitrogen-in")]) == []
+    unmarked = with_marks(times_s, trace, [])
+    assert "sudden-rise" in {kind for kind, _, _ in unmarked}
+    assert all(until_s is not None for _, _, until_s in unmarked), "over once it is pumped out"
+
+
+def test_a_valve_marked_open_ends_a_rise_that_was_an_isolation() -> None:
+    times_s = np.arange(0.0, 900.0, 1.0)
+    rise = (times_s - 400.0).clip(0.0, 200.0) * 0.5
+    trace = noisy(25.0 + rise * np.exp(-(times_s - 600.0).clip(0.0) / 20.0))
+    marks = [Mark(400.0, "valve-closed"), Mark(600.0, "valve-opened")]
+    assert with_marks(times_s, trace, marks) == []
+    assert "rising" in kinds(times_s, trace)
+
+
+def test_a_hose_that_is_all_but_shut_pulls_slowly() -> None:
+    # Purely viscous, P = 1 / (t / c): 60 s from 10 to 4.5 kPa, half of it each time the time
+    # doubles; over 500 micron for long.
+    times_s = np.arange(0.0, 3600.0, 1.0)
+    scale = 60.0 / (1.0 / 4.5e3 - 1.0 / 1.0e4)
+    trace = noisy(1.0 / (1.0 / 1e5 + times_s / scale))
+    found = raised(times_s, trace)
+    assert [kind for kind, _, _ in found] == ["not-pulling-down"]
+    assert 1200.0 <= found[0][1] <= 1500.0
