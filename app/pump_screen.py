@@ -46,5 +46,9 @@ def _both(far: Line, at_pump: Line, words: Words) -> Line:
     if at_pump.tone == "good":
         return far
     text = words.translate("Sensor", "far: {far} · at the pump: {at_pump}")
+    if far.tone == "good":  # what is wrong comes first, should there be no room for both
+        text = words.translate("Sensor", "at the pump: {at_pump} · far: {far}")
     tone = far.tone if far.tone == "danger" else "attention"
-    return replace(far, text=text.format(far=far.text, at_pump=at_pump.text), tone=tone)
+    both = text.format(far=far.text, at_pump=at_pump.text)
+    detail = "\n".join(part for part in (both, far.detail) if part)
+    return replace(far, text=both, tone=tone, detail=detail)

@@ -33,6 +33,7 @@ def may_let_go(window: QWidget, session: Session) -> bool:
 def ask(window: QWidget, why: str, waiting: int) -> Choice:
     """Say what is not saved and why, and let the technician choose."""
     box = QMessageBox(window)
+    box.setStyleSheet(f"QLabel {{ font-size: {BASE_PX}px; }}")
     box.setIcon(QMessageBox.Icon.Warning)
     box.setWindowTitle(_tr("Not saved"))
     box.setText(_tr("Not everything is saved: {why}").format(why=why))
@@ -52,7 +53,10 @@ def ask(window: QWidget, why: str, waiting: int) -> Choice:
     box.setEscapeButton(buttons["stay"])
     box.exec()
     pressed = box.clickedButton()
-    return next((choice for choice, button in buttons.items() if button is pressed), "stay")
+    found = (choice for choice, button in buttons.items() if button is pressed)
+    choice: Choice = next(found, "stay")
+    box.deleteLater()
+    return choice
 
 
 def _save_elsewhere(window: QWidget, session: Session) -> None:

@@ -68,7 +68,7 @@ class SensorDialog(QDialog):
         super().__init__(parent)
         self._unit = unit
         self.setWindowTitle(self.tr("Choose the gauge"))
-        self.setMinimumWidth(640)
+        self.setMinimumWidth(860)
         self.pages: dict[str, AddressPage] = {
             "kept": KeptPage(address, unit),
             "found": FoundPage(search),

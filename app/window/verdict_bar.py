@@ -46,7 +46,7 @@ class VerdictBar(QFrame):
         numbers = QVBoxLayout()
         numbers.setSpacing(0)
         numbers.addStretch()
-        self.at_pump.setFont(font(16, bold=True))
+        self.at_pump.setFont(font(14))
         for label in (self._pressure, self._unit, self._temperature, self.at_pump):
             label.setAlignment(Qt.AlignmentFlag.AlignRight)
             numbers.addWidget(label)

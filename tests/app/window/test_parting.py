@@ -1,0 +1,167 @@
+"""Closing with readings that the disk does not take; and the second place for jobs."""
+
+from collections.abc import Callable, Iterator
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+from PySide6.QtWidgets import QFileDialog, QMessageBox
+from pytestqt.qtbot import QtBot
+
+from app.jobfile.errors import JobFileError
+from app.jobfile.new import new_job
+from app.jobfile.verify import verify_job
+from app.window.backup_dialog import BackupDialog
+from app.window.parting import may_let_go
+from tests.app.window.conftest import Desk
+from tests.app.window.played import NOT_SAVED
+
+
+@pytest.fixture
+def full(desk: Desk) -> Desk:
+    desk.run.recorder.is_flushing = False
+    desk.run.recorder.state = replace(NOT_SAVED, waiting=7)
+    return desk
+
+
+@pytest.fixture
+def answers(monkeypatch: pytest.MonkeyPatch) -> Callable[..., list[str]]:
+    """Press these buttons one after the other; gives what was asked."""
+
+    def press(*texts: str, before: Callable[[], None] = lambda: None) -> list[str]:
+        waiting: Iterator[str] = iter(texts)
+        asked: list[str] = []
+
+        def answer(box: QMessageBox) -> int:
+            asked.append(f"{box.text()} {box.informativeText()}")
+            before()
+            wanted = next(waiting)
+            (button,) = [each for each in box.buttons() if each.text().startswith(wanted)]
+            button.click()
+            return 0
+
+        monkeypatch.setattr(QMessageBox, "exec", answer)
+        return asked
+
+    return press
+
+
+def test_nothing_is_asked_when_all_is_saved(desk: Desk, answers: Callable[..., list[str]]) -> None:
+    asked = answers()
+    assert may_let_go(desk.window, desk.session)
+    assert asked == []
+
+
+def test_trying_again_asks_until_it_is_saved(full: Desk, answers: Callable[..., list[str]]) -> None:
+    tries = []
+
+    def one_more() -> None:
+        tries.append(1)
+        full.run.recorder.is_flushing = len(tries) == 3
+
+    asked = answers(*["Try again"] * 3, before=one_more)
+    assert may_let_go(full.window, full.session)
+    assert len(asked) == 3
+    assert "the disk is full" in asked[0]
+    assert "7 readings" in asked[0]
+
+
+def test_losing_them_has_to_be_said(full: Desk, answers: Callable[..., list[str]]) -> None:
+    answers("Close and lose these 7")
+    assert may_let_go(full.window, full.session)
+    answers("Do not close")
+    assert not may_let_go(full.window, full.session)
+    full.run.recorder.is_flushing = True  # the window is closed next
+
+
+def test_finishing_asks_too(full: Desk, answers: Callable[..., list[str]]) -> None:
+    answers("Do not close")
+    full.window._on_finish()
+    assert not full.run.is_closed
+    answers("Close and lose")
+    full.window._on_finish()
+    assert full.run.is_closed
+
+
+def test_another_place_is_chosen_and_what_stands_against_it_is_said(
+    full: Desk,
+    answers: Callable[..., list[str]],
+    tmp_path: Path,
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    places = iter(["", str(tmp_path / "bad"), str(tmp_path / "good")])
+    told: list[str] = []
+    saved: list[Path] = []
+
+    def save_elsewhere(target: Path) -> None:
+        if target.name == "bad":
+            raise JobFileError("That one is full as well.")
+        saved.append(target)
+        full.run.recorder.is_flushing = True
+        full.run.recorder.path = target
+
+    monkeypatch.setattr(QFileDialog, "getSaveFileName", lambda *_: (next(places), ""))
+    monkeypatch.setattr(QMessageBox, "warning", lambda *args: told.append(args[2]))
+    monkeypatch.setattr(full.run.recorder, "save_elsewhere", save_elsewhere, raising=False)
+    asked = answers(*["Save elsewhere"] * 3)
+    assert may_let_go(full.window, full.session)
+    assert len(asked) == 3
+    assert told == ["That one is full as well."]
+    assert saved == [tmp_path / "good"]
+    assert full.session.memory.value.open_job == str(tmp_path / "good")
+
+
+# -- the second place
+
+
+def test_a_closed_window_leaves_a_second_copy(desk: Desk, tmp_path: Path) -> None:
+    second = tmp_path / "stick"
+    second.mkdir()
+    desk.window.settings.change(backup_folder=second)
+    job = desk.run.recorder.path = new_job(tmp_path / "jobs")
+    desk.window.close()
+    assert verify_job(second / job.name) == verify_job(job)
+
+
+def test_a_second_place_that_is_not_there_is_told_and_closes(
+    desk: Desk, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    told: list[str] = []
+    monkeypatch.setattr(QMessageBox, "warning", lambda *args: told.append(args[2]))
+    desk.window.settings.change(backup_folder=tmp_path / "stick")
+    job = desk.run.recorder.path = new_job(tmp_path / "jobs")
+    desk.window.close()
+    assert not desk.window.isVisible()
+    (sentence,) = told
+    assert "is not there" in sentence
+    assert str(job) in sentence
+
+
+def test_finishing_tells_of_the_second_copy(desk: Desk, tmp_path: Path, qtbot: QtBot) -> None:
+    second = tmp_path / "stick"
+    second.mkdir()
+    desk.window.settings.change(backup_folder=second)
+    desk.run.recorder.path = new_job(tmp_path / "jobs")
+    desk.window._on_finish()
+    desk.presenter.backup.wait()
+    desk.presenter.look()
+    assert "A second copy is in" in desk.window.notice.text.text()
+
+
+def test_the_dialog_sets_and_unsets_the_folder(
+    desk: Desk, qtbot: QtBot, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(QFileDialog, "getExistingDirectory", lambda *_: str(tmp_path))
+    desk.window.dialogs.second_place(desk.window.settings)
+    (dialog,) = desk.window.findChildren(BackupDialog)
+    assert "No second copy" in dialog.shown.text()
+    assert not dialog.none.isEnabled()
+    dialog.choose.click()
+    assert desk.window.settings.value.backup_folder == tmp_path
+    assert str(tmp_path) in dialog.shown.text()
+    dialog.none.click()
+    assert desk.window.settings.value.backup_folder is None
+    dialog.reject()
+    gone = BackupDialog(tmp_path / "gone", lambda _: None)
+    qtbot.addWidget(gone)
+    assert "is not there now" in gone.shown.text()
