@@ -29,7 +29,9 @@ _SHORTEST_S: Final = 600.0
 _LEAST_LULL_S: Final = 0.1  # two onsets at one time would have no place on a log axis
 _STEP: Final = 1.1
 _STRIP: Final = (0.28, 0.55)  # share of the isolations' strip: beside lulls, and without any
-_MOST_AHEAD: Final = 1.0  # of the time gone by: a crossing further off is not drawn to scale
+# Of the time gone by: so much of the range to come is shown, or so much where that brings its
+# middle into view; a crossing further off is told at the edge.
+_AHEAD: Final = (1.0, 2.0)
 
 
 class LullChart(Chart):
@@ -50,11 +52,10 @@ class LullChart(Chart):
         self._start_s: float | None = None
         self._span_s = _SHORTEST_S
         self._floor = 0.0
-        self._flat: FlatEstimate | None = None
         self._flat_interval_s = _FLAT_INTERVAL_S
         self._lulls, self._trend, self._crossing = LullLayer(), TrendLayer(), CrossingLayer()
         self._running, self._isolations = RunningLullLayer(), IsolationLayer()
-        self._level, self._empty = LevelLayer(), EmptyLayer()
+        self._level, self._empty = LevelLayer(left_px=8.0), EmptyLayer()
         super().__init__(
             (
                 *(self._trend, self._level, self._lulls, self._running, self._isolations),
@@ -67,7 +68,7 @@ class LullChart(Chart):
             parent=parent,
         )
         self._empty.text = self.tr("Each lull between two bursts will stand here.")
-        self._lulls.caption = self.tr("bars: the middle 8 in 10 of the lulls there")
+        self._lulls.caption = self.tr("bars: the middle 8 in 10 lulls there; line: their mean")
         self._isolations.caption = self.tr("rise while isolated")
         self.setAccessibleName(self.tr("Lulls"))
         self.setAccessibleDescription(
@@ -91,7 +92,6 @@ class LullChart(Chart):
 
     def set_estimate(self, flat: FlatEstimate, now_s: float, flat_interval_s: float) -> None:
         """Set the trend, when it meets the flat interval, and the moment."""
-        self._flat = flat
         self._trend.curve = flat.curve
         if flat_interval_s != self._flat_interval_s:
             self._flat_interval_s = flat_interval_s
@@ -104,7 +104,7 @@ class LullChart(Chart):
         """Empty the chart for another run."""
         self._bursts.clear()
         self._blind_s, self._isolations.isolations = {}, {}
-        self._flat, self._trend.curve, self._crossing.crossing = None, (), None
+        self._trend.curve, self._crossing.crossing = (), None
         self._start_s, self._span_s, self._now_s = None, _SHORTEST_S, 0.0
         self.follow()
 
@@ -138,9 +138,12 @@ class LullChart(Chart):
         start_s = min(starts_s, default=0.0)
         gone_s = max(now_s - start_s, 0.0)
         ahead_s = 0.0
-        if self._flat is not None and self._flat.flat_high_s is not None:
-            most_s = _MOST_AHEAD * gone_s + _SHORTEST_S
-            ahead_s = min(max(self._flat.flat_high_s - now_s, 0.0), most_s)
+        crossing = self._crossing.crossing
+        if crossing is not None:
+            usual_s, most_s = (share * gone_s + _SHORTEST_S for share in _AHEAD)
+            middle_s = 1.1 * (crossing.best_s - now_s)
+            wanted_s = max(usual_s, middle_s) if middle_s <= most_s else usual_s
+            ahead_s = min(max(crossing.high_s - now_s, 0.0), wanted_s)
         needed_s = 1.04 * (gone_s + ahead_s)
         if not needed_s <= self._span_s <= needed_s * _STEP**3:
             steps = math.ceil(math.log(max(needed_s / _SHORTEST_S, 1.0), _STEP) - 1e-9)

@@ -56,8 +56,9 @@ class LullLayer:
             top, bottom = round(frame.y_px(high)), round(frame.y_px(low))
             painter.fillRect(QRectF(x - 1.0, top, 3.0, max(bottom - top, 1)), colour)
             painter.fillRect(QRectF(x - 4.0, round(frame.y_px(middle)) - 2.0, 9.0, 4.0), colour)
-        y = 0.7 * look.metrics.height()
-        plate(painter, look, self.caption, 4.0, y, look.palette.muted, bounds_of(frame))
+        # Lulls climb to the right, so that below them there is room at that end.
+        y = frame.y_px(float(self.log_lull.min())) - 0.7 * look.metrics.height()
+        plate(painter, look, self.caption, frame.width, y, look.palette.muted, bounds_of(frame))
 
 
 def spread_of_slots(x_px: Floats, y: Floats, slot_px: float) -> tuple[list[float], list[Floats]]:
@@ -124,29 +125,32 @@ class CrossingLayer:
         self.log_flat = 0.0
 
     def paint(self, painter: QPainter, frame: Frame, look: Look) -> None:
-        """Paint it; what lies beyond the view leaves its whisker at the edge."""
+        """Paint it; one that lies further on is only told, at the edge, with an arrow."""
         crossing = self.crossing
-        if crossing is None or crossing.low_s > frame.right or crossing.high_s < frame.left:
+        if crossing is None or crossing.high_s < frame.left:
             return
         y = round(frame.y_px(self.log_flat))
         left, x, right = (
-            float(np.clip(frame.x_px(at_s), -8.0, frame.width + 8.0))
+            float(np.clip(frame.x_px(at_s), -12.0, frame.width + 12.0))
             for at_s in (crossing.low_s, crossing.best_s, crossing.high_s)
         )
         colour = QColor(look.palette.flat)
         painter.fillRect(QRectF(left, y - 2.0, right - left, 5.0), colour)
         for end in (left, right):
             painter.fillRect(QRectF(end - 1.0, y - 8.0, 3.0, 17.0), colour)
+        text = crossing.text
+        if crossing.best_s > frame.right:
+            text = f"{text} \N{RIGHTWARDS ARROW}"
         painter.setRenderHint(QPainter.RenderHint.Antialiasing, True)
         painter.setPen(pen(look.palette.surface, 2.0))
         painter.setBrush(colour)
         corners = ((x - 10.0, y), (x, y - 10.0), (x + 10.0, y), (x, y + 10.0))
         painter.drawPolygon(QPolygonF([QPointF(*corner) for corner in corners]))
         painter.setRenderHint(QPainter.RenderHint.Antialiasing, False)
-        width = look.metrics.horizontalAdvance(crossing.text)
+        width = look.metrics.horizontalAdvance(text)
         text_y = y + 11.0 + 0.5 * look.metrics.height()
         inside = bounds_of(frame)
-        plate(painter, look, crossing.text, x - 0.5 * width, text_y, look.palette.flat, inside)
+        plate(painter, look, text, x - 0.5 * width, text_y, look.palette.flat, inside)
 
 
 class RunningLullLayer:

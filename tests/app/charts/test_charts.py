@@ -260,6 +260,33 @@ def test_a_far_crossing_does_not_squeeze_the_lulls(qtbot: QtBot) -> None:
     assert 2 * 3600.0 < chart.view_range[1] < 3 * 3600.0
 
 
+def test_a_crossing_at_two_and_a_half_times_the_run_is_in_view(qtbot: QtBot) -> None:
+    chart = _shown(LullChart(), qtbot)
+    chart.set_estimate(_NO_FLAT, 0.0, 600.0)
+    chart.set_estimate(FlatEstimate(9e3, 6e3, 3e4, None), 3600.0, 600.0)
+    chart.refresh(3600.0)
+    chart.draw()
+    assert 9e3 < chart.view_range[1] < 1.2e4
+
+
+@pytest.mark.parametrize(("best_s", "is_told"), [(1500.0, False), (2e4, True)])
+def test_a_crossing_beyond_the_view_is_told_at_the_edge(
+    best_s: float, is_told: bool, monkeypatch: pytest.MonkeyPatch, qtbot: QtBot
+) -> None:
+    chart = _shown(LullChart(), qtbot)
+    told: list[str] = []
+    monkeypatch.setattr(
+        "app.charts.lull_layers.plate", lambda _painter, _look, text, *_rest: told.append(text)
+    )
+    chart.set_estimate(_NO_FLAT, 0.0, 600.0)
+    chart.set_estimate(FlatEstimate(best_s, 0.8 * best_s, 1.5 * best_s, None), 900.0, 600.0)
+    chart.refresh(900.0)
+    chart.paint_now()
+    chart.grab()
+    crossing = next(text for text in told if text.startswith("flat at"))
+    assert crossing.endswith("\N{RIGHTWARDS ARROW}") == is_told
+
+
 def test_zero_pressure_has_a_place_on_the_log_axis(qtbot: QtBot) -> None:
     chart = _shown(RunChart(), qtbot)
     chart.add_reading(0.0, 0.0)
