@@ -144,7 +144,8 @@ class TextDecoder:
             return False
         wanted = (self._format.field or "").casefold()
         names = [value.casefold() for value in fields.values]
-        if wanted not in names and not any(name.startswith("pressure") for name in names):
+        is_wanted = bool(wanted) and wanted in names  # an empty field is nobody's name
+        if not is_wanted and not any(name.startswith("pressure") for name in names):
             return False
         self._header = fields.values
         self._learned = fields.delimiter

@@ -261,3 +261,9 @@ def test_every_line_yields_something(pressures: list[float], delimiter: bytes) -
     lines = [b"7" + delimiter + repr(p).encode() for p in pressures]
     found = values(decoded(b"\n".join(lines) + b"\n", field="2"))
     assert [p for p, _ in found] == pressures
+
+
+def test_garbage_with_empty_fields_is_no_header() -> None:
+    decoder = TextDecoder(TextFormat(unit="pa"), is_start_whole=True)
+    out = decoder.feed(b"!\t\t?\n1.5\n", 1.0)
+    assert [type(event) for event in out] == [Rejected, Reading]
