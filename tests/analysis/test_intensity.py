@@ -2,7 +2,7 @@ import math
 
 import numpy as np
 import pytest
-from scipy import optimize
+from scipy import optimize, stats
 
 from analysis.intensity import cramer_von_mises, fit_exponential, fit_power_law
 from tests.analysis.published import COAL, MIL_HDBK_189, NIST, SUBMARINE
@@ -22,6 +22,14 @@ def test_plain_power_law_of_the_handbook_example() -> None:
     law = fit_power_law(NIST, 1500.0)
     assert law.b == pytest.approx(0.5372289, abs=1e-7)
     assert law.a == pytest.approx(0.1966582, abs=1e-7)
+
+
+def test_military_handbook_statistic_of_the_handbook_example() -> None:
+    # NIST/SEMATECH e-Handbook 8.2.3.4 [memory for the print]: chi-square 37.23 on 20 degrees of
+    # freedom, 98.9 %. It is twice the number of events over the power law's exponent.
+    chi_square = 2.0 * NIST.size / fit_power_law(NIST, 1500.0).b
+    assert chi_square == pytest.approx(37.23, abs=5e-3)
+    assert stats.chi2.cdf(chi_square, 2 * NIST.size) == pytest.approx(0.989, abs=5e-4)
 
 
 def test_exponential_law_of_the_handbook_example() -> None:
