@@ -5,6 +5,7 @@ from pathlib import Path
 
 from app.jobfile.chain import FIRST, row_hash
 from app.jobfile.reader import JobReader, Row
+from app.jobfile.rows import version_needed
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,8 +53,9 @@ def verify_job(path: Path, named_hash: bytes | None = None) -> Verdict:
     """
     previous, sequence, named_at = FIRST, 0, None
     with JobReader(path, is_salvage=True) as job:
+        version = job.version
         for row in job.rows():
-            why = job.damage.why if job.damage else _misfit(row, sequence, previous)
+            why = job.damage.why if job.damage else _misfit(row, sequence, previous, version)
             if why:
                 return Verdict(False, sequence, previous, sequence + 1, why, named_at)
             sequence, previous = row.sequence, row.hash
@@ -66,9 +68,11 @@ def verify_job(path: Path, named_hash: bytes | None = None) -> Verdict:
     return Verdict(True, sequence, previous, named_at=named_at)
 
 
-def _misfit(row: Row, sequence: int, previous: bytes) -> str | None:
+def _misfit(row: Row, sequence: int, previous: bytes, version: int) -> str | None:
     if row.sequence != sequence + 1:
         return f"row {row.sequence} follows row {sequence}"
     if row_hash(previous, row.sequence, row.kind, row.utc, row.payload) != row.hash:
         return "its contents do not give its hash"
+    if version_needed(row.kind) > version:  # the header, which no hash covers, was changed
+        return f"format {version}, as the header says, has no rows of kind {row.kind!r}"
     return None

@@ -235,3 +235,44 @@ def test_a_gauge_that_is_lost_is_reached_again() -> None:
         link.start(loose)
         kinds = [type(event) for event in take(link, 5)]
     assert kinds == [Connected, Reading, Lost, Connected, Reading]
+
+
+def test_two_sensors_each_with_its_own_zero_and_emit(link: Link) -> None:
+    far, pump = Scripted("far", 2, goes_on=True), Scripted("pump", 2, goes_on=True, from_s=9.0)
+    by_far: list[LinkEvent | AtPump] = []
+    by_pump: list[LinkEvent | AtPump] = []
+    link.start(far, by_far.append)
+    told = take(link, 3)
+    link.start(pump, by_pump.append, place="pump")
+    at_pump = take(link, 3)
+    assert told == by_far == [Connected(0.0, "far"), Reading(0.0, 100.0), Reading(1.0, 100.0)]
+    # The job's time is the far gauge's latest: there the other one begins.
+    readings = [AtPump(Reading(1.0, 100.0)), AtPump(Reading(2.0, 100.0))]
+    assert at_pump == by_pump == [AtPump(Connected(1.0, "pump")), *readings]
+    assert link.clock.now_s() == 1.0
+
+
+def test_one_of_two_is_left_or_replaced_and_the_other_goes_on(link: Link) -> None:
+    far, pump, other = (Scripted(name, 1, goes_on=True) for name in ("far", "pump", "other"))
+    link.start(far)
+    link.start(pump, place="pump")
+    take(link, 4)
+    link.start(other, place="pump")
+    assert take(link, 2)[0] == AtPump(Connected(0.0, "other"))
+    assert pump.is_cleaned_up
+    link.leave("pump")
+    link.leave("pump")  # twice does no harm
+    link.switch(Scripted("another", 1, goes_on=True))
+    assert take(link, 2)[0] == Connected(0.0, "another")
+    assert other.is_cleaned_up
+    assert far.is_cleaned_up
+    assert link.stop(WAIT_S)
+    assert_silent(link)
+
+
+def test_what_breaks_the_second_one_is_its_own_last_word(link: Link) -> None:
+    link.start(Scripted("far", 1, goes_on=True))
+    take(link, 2)
+    link.start(Scripted("pump", 0, end=SensorError("The cable fell off.")), place="pump")
+    assert take(link, 2)[-1] == AtPump(Failed(0.0, "The cable fell off.", False))
+    assert_silent(link)

@@ -14,6 +14,7 @@ from app.errors import UsageError
 from app.job_fields import JobFields, Joint
 from app.job_rules import kept_rules
 from app.jobfile.reader import JobReader
+from app.link import AtPump
 from app.memory import Memory
 from app.options import job_rules
 from app.paths import jobs_folder
@@ -156,3 +157,75 @@ def test_a_pressure_test_before_the_job_is_kept_and_comes_back(
     assert again.finish()
     assert again.pressure_test is None
     assert again.job_path == path  # a report can still be made
+
+
+def test_a_second_gauge_is_recorded_and_drawn_again(session: Session, tmp_path: Path) -> None:
+    session.use(SimSensor("clean", speed=200.0), SimSensor("wet", speed=200.0))
+    steps = play(session, 20.0)
+    assert any(isinstance(step.event, AtPump) for step in steps)
+    path = session.memory.open_job
+    assert path is not None
+    assert session.close()
+    with JobReader(path) as job:
+        at_pump, far = job.readings("pump").time_s.tolist(), job.readings().time_s.tolist()
+    again = Session(Memory(tmp_path / "again.json"), Settings)
+    again.resume(path)
+    past = play(again, far[-1])
+    drawn = [step.event.event for step in past if isinstance(step.event, AtPump)]
+    assert [event.time_s for event in drawn] == at_pump
+    assert again.close()
+
+
+def test_a_second_gauge_comes_and_goes_while_the_first_goes_on(session: Session) -> None:
+    session.connect("sim:clean?speed=200")
+    play(session, 5.0)
+    run, far = session.run, session.sensor
+    assert run is not None
+    session.connect("sim:clean?speed=200", "sim:wet?speed=200")
+    assert session.sensor is far
+    assert run.pump_side.gauge.startswith("sim:wet?")
+    session.connect("sim:clean?speed=200")
+    assert session.sensor is far
+    assert run.pump_side.gauge == ""
+    with pytest.raises(UsageError, match="needs its own"):
+        session.connect("sim:clean?speed=200", "sim:clean?speed=200")
+    assert session.close()
+
+
+def test_a_job_of_a_gauge_never_reached_is_not_kept(session: Session, tmp_path: Path) -> None:
+    session.connect(f"serial:{tmp_path}/none")
+    assert session.opening is not None
+    session.opening.join()
+    list(session.steps())
+    path = session.job_path
+    assert path is not None
+    assert path.exists()
+    assert session.finish()
+    assert not path.exists()
+    assert session.job_path is None
+    assert session.memory.open_job is None
+
+
+def test_a_job_with_what_the_technician_said_is_kept(session: Session, tmp_path: Path) -> None:
+    session.edit(JobFields(vehicle="grey van"))
+    session.connect(f"serial:{tmp_path}/none")
+    assert session.opening is not None
+    session.opening.join()
+    list(session.steps())
+    assert session.finish()
+    assert session.job_path is not None
+    assert session.job_path.exists()
+
+
+def test_an_open_job_goes_on_elsewhere(session: Session, tmp_path: Path) -> None:
+    session.use(SimSensor("clean", speed=200.0))
+    play(session, 5.0)
+    old, target = session.job_path, tmp_path / "elsewhere.simmerdown"
+    session.save_elsewhere(target)
+    assert session.job_path == target.resolve()
+    assert session.memory.open_job == target.resolve()
+    assert session.close()
+    assert old is not None
+    with JobReader(old) as before, JobReader(target) as after:
+        assert after.start == before.start
+        assert after.last[0] > before.last[0]

@@ -9,8 +9,18 @@ from app.jobfile.backlog import Backlog
 from app.jobfile.errors import JobFileError
 from app.jobfile.gauge_rows import MAX_RAW_BYTES, MAX_SAMPLES
 from app.jobfile.readings import MAX_BLOCK_READINGS, Readings
-from app.jobfile.rows import CautionChange, Edit, Gap, LinkChange, Note, Rejections, decode_row
-from app.link import Ended, Failed
+from app.jobfile.rows import (
+    CautionChange,
+    Edit,
+    Gap,
+    LinkChange,
+    Note,
+    PumpLinkChange,
+    PumpRejections,
+    Rejections,
+    decode_row,
+)
+from app.link import AtPump, Ended, Failed
 from sensors.events import Connected, Lost, Reading, Rejected
 
 
@@ -120,3 +130,44 @@ def test_memory_is_bounded_and_what_is_given_up_is_told() -> None:
 def test_a_note_that_cannot_be_written_is_refused() -> None:
     with pytest.raises(JobFileError):
         Backlog().add(Edit("volume_l", math.nan))
+
+
+def test_the_second_gauge_has_rows_of_its_own() -> None:
+    backlog = Backlog()
+    backlog.add(Connected(0.0, "far"))
+    backlog.add(AtPump(Connected(0.0, "pump")))
+    for time_s in (1.0, 2.0):
+        backlog.add(Reading(time_s, 50.0))
+        backlog.add(AtPump(Reading(time_s - 0.5, 5.0)))  # each in its own order
+    backlog.add(AtPump(Rejected(2.5, b"x", "no number")))
+    backlog.add(AtPump(Reading(0.0, 5.0)))  # behind its own last one
+    backlog.add(AtPump(Lost(3.0, "unplugged")))
+    assert [row.kind for row in backlog.rows()] == [
+        *("link", "pump-link", "readings", "pump-readings", "pump-link", "pump-rejected")
+    ]
+    assert backlog.waiting == 9
+    found = contents(backlog)
+    assert found[1] == PumpLinkChange(0.0, "connected", "pump")
+    assert found[4] == PumpLinkChange(3.0, "lost", "unplugged")
+    rejected = found[5]
+    assert isinstance(rejected, PumpRejections)
+    assert [sample["why"] for sample in rejected.samples] == ["no number", "time went back"]
+    blocks = [block for block in found if isinstance(block, Readings)]
+    assert [block.time_s.tolist() for block in blocks] == [[1.0, 2.0], [0.5, 1.5]]
+    backlog.written()
+    assert backlog.rows() == []
+
+
+def test_the_bound_of_memory_holds_for_both_together() -> None:
+    backlog = Backlog(max_bytes=20_000)
+    for number in range(2000):
+        backlog.add(Reading(float(number), 5.0))
+        backlog.add(AtPump(Reading(float(number), 5.0)))
+        if number % 10 == 9:
+            backlog.add(Mark(float(number), "note"))
+    assert sum(len(row.payload) for row in backlog.rows()[1:]) < 20_000
+    found = contents(backlog)
+    assert isinstance(found[0], Gap)
+    kept = sum(len(block) for block in found if isinstance(block, Readings))
+    marks = sum(isinstance(note, Mark) for note in found)
+    assert int(found[0].why.split()[0]) + kept + marks == 4200

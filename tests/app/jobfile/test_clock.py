@@ -47,3 +47,14 @@ def test_job_time_never_goes_back(steps: list[tuple[float, bool, float]]) -> Non
         time_s = clock.to_job(Reading(sensor_s, 5.0)).time_s
         assert time_s >= last_s - 1e-6
         last_s = time_s
+
+
+def test_the_second_gauge_has_its_own_zero_and_moves_no_clock() -> None:
+    clock = JobClock(100.0, steady=lambda: 7.0)
+    assert clock.to_job(Reading(5000.0, 20.0)).time_s == 100.0
+    assert clock.to_job(Reading(3.0, 20.0), "pump").time_s == 100.0
+    assert clock.to_job(Reading(53.0, 20.0), "pump").time_s == 150.0
+    assert clock.now_s() == 100.0
+    clock.begin_run("pump")  # another one there: never behind the one before
+    assert clock.to_job(Reading(0.0, 20.0), "pump").time_s == 150.0
+    assert clock.to_job(Reading(5001.0, 20.0)).time_s == 101.0

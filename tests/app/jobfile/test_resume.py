@@ -8,7 +8,7 @@ from app.jobfile.errors import JobDamagedError
 from app.jobfile.reader import JobReader
 from app.jobfile.readings import encode_readings
 from app.jobfile.resume import continue_job
-from app.jobfile.rows import READINGS, Resumed, encode_note
+from app.jobfile.rows import PUMP_READINGS, READINGS, Resumed, encode_note
 from app.jobfile.verify import verify_job
 from app.jobfile.writer import JobWriter
 from sensors.events import Reading
@@ -71,3 +71,15 @@ def test_a_job_that_does_not_begin_with_its_start_is_refused_and_let_go(job: Pat
         with pytest.raises(Exception, match="utc_start") as error:
             continue_job(job)
         assert not isinstance(error.value, JobDamagedError | KeyError)
+
+
+@pytest.mark.parametrize(("far_s", "pump_s"), [(10.0, 12.0), (12.0, 10.0)])
+def test_time_goes_on_behind_both_gauges(job: Path, far_s: float, pump_s: float) -> None:
+    record(
+        job,
+        (READINGS, encode_readings([Reading(far_s, 5.0)])),
+        (PUMP_READINGS, encode_readings([Reading(pump_s, 5.0)])),
+        (READINGS, encode_readings([Reading(far_s, 5.0)])),
+    )
+    continue_job(job, now=lambda: START)[0].close()
+    assert resumed(job) == [Resumed(12.0, 12.0, True)]

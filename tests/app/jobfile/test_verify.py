@@ -1,5 +1,6 @@
 import argparse
 import json
+import shutil
 from collections.abc import Callable
 from pathlib import Path
 
@@ -96,6 +97,44 @@ def test_a_damaged_job_names_the_row_it_stops_at(long_job: Path) -> None:
     assert verdict.bad_sequence == verdict.rows + 1
     assert verdict.why is not None
     assert "cannot be read" in verdict.why
+
+
+@pytest.fixture
+def two_gauges(tmp_path: Path) -> Path:
+    """A job of version 2, with the rows of a second gauge."""
+    kept = Path(__file__).parent / "kept" / "v2-two-gauges.simmerdown"
+    return Path(shutil.copy(kept, tmp_path))
+
+
+@pytest.mark.parametrize("kind", ["pump-readings", "pump-link", "pump-rejected", "readings"])
+def test_an_altered_row_of_a_second_gauge_is_named(
+    two_gauges: Path, tamper: Callable[[Path, str], None], kind: str
+) -> None:
+    with JobReader(two_gauges) as reader:
+        row = [row.sequence for row in reader.rows() if row.kind == kind][-1]
+    tamper(
+        two_gauges,
+        "UPDATE entry SET payload = CAST(substr(payload, 1, length(payload) - 1) || 'x' AS BLOB) "
+        f"WHERE sequence = {row}",
+    )
+    assert verify_job(two_gauges).bad_sequence == row
+
+
+def test_readings_cannot_be_passed_from_one_gauge_to_the_other(
+    two_gauges: Path, tamper: Callable[[Path, str], None]
+) -> None:
+    tamper(two_gauges, "UPDATE entry SET kind = 'pump-readings' WHERE kind = 'readings'")
+    with JobReader(two_gauges) as reader:
+        first = next(row.sequence for row in reader.rows() if row.kind == "pump-readings")
+    assert verify_job(two_gauges).bad_sequence == first
+
+
+def test_a_header_that_claims_an_older_version_is_named(two_gauges: Path, alter: Alter) -> None:
+    assert verify_job(two_gauges).is_whole
+    alter(two_gauges, "PRAGMA user_version = 1")
+    verdict = verify_job(two_gauges)
+    assert not verdict.is_whole
+    assert verdict.why == "format 1, as the header says, has no rows of kind 'pump-link'"
 
 
 # -- the command
