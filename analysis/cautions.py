@@ -20,7 +20,8 @@ from analysis.snapshot import Caution, CautionKind
 class Sign:
     """When a caution is raised (its sign seen for ``raise_s``) and lowered (gone for ``clear_s``).
 
-    ``keep`` is a laxer sign that holds up a caution which already stands.
+    ``keep`` is a laxer sign that holds up a caution which already stands. What ``is_slow`` is
+    weighed with each new ten-second level only.
     """
 
     kind: CautionKind
@@ -28,6 +29,7 @@ class Sign:
     keep: Callable[[Sight, EvacuationRules], Reason | None]
     raise_s: float
     clear_s: float
+    is_slow: bool = False
 
 
 # The times are how long a technician would look before believing it [practice].
@@ -36,8 +38,10 @@ SIGNS = (
     Sign("sudden-rise", signs.sudden_rise, signs.sudden_rise, 0.0, 10.0),
     Sign("gauge-shut-off", signs.gauge_shut_off, signs.still_shut_off, 0.0, 30.0),
     Sign("rising", signs.rising, signs.rising, 0.0, 0.0),
-    Sign("ice", signs.ice, signs.still_ice, 60.0, 60.0),
-    Sign("not-pulling-down", signs.not_pulling_down, signs.still_not_down, 120.0, 60.0),
+    Sign("ice", signs.ice, signs.still_ice, 60.0, 60.0, is_slow=True),
+    Sign(
+        "not-pulling-down", signs.not_pulling_down, signs.still_not_down, 120.0, 60.0, is_slow=True
+    ),
     Sign("cold", signs.cold, signs.still_cold, 0.0, 0.0),
     Sign("no-bursts-seen", signs.no_bursts_seen, signs.no_bursts_seen, 0.0, 0.0),
 )
@@ -99,7 +103,7 @@ class CautionBoard:
         self._plateau = Plateau()
         self._freezing = Freezing()
         self._intended = Intended()
-        self._is_intended = False
+        self._judged_s: float | None = None
         self.standing: tuple[Caution, ...] = ()
         self._kinds: frozenset[CautionKind] = frozenset()
 
@@ -110,15 +114,14 @@ class CautionBoard:
     def sample(self, time_s: float, pressure_pa: float) -> None:
         """Take each reading: some signs are over within a second."""
         self._fall.update(time_s, pressure_pa)
-        self._is_intended = self._intended.is_so(time_s, pressure_pa)
-        if self._is_intended:
+        if self._intended.is_on and self._intended.is_so(time_s, pressure_pa):
             self._sudden.forget()
         else:
             self._sudden.update(time_s, pressure_pa)
 
     def tick(self, sight: Sight) -> tuple[Caution, ...]:
         """Give the cautions raised or lowered now."""
-        if sight.is_isolated or self._is_intended:
+        if sight.is_isolated or self._intended.is_on:
             self._climb.forget()
             self._sudden.forget()
         else:
@@ -131,7 +134,11 @@ class CautionBoard:
         sight.freezing = self._freezing
         sight.standing = self._kinds
         changes: list[Caution] = []
+        level_s = sight.pace.newest_s
+        has_level, self._judged_s = level_s != self._judged_s, level_s
         for watch in self._watches:
+            if watch.sign.is_slow and not has_level:
+                continue
             before = watch.standing
             change = watch.tick(sight, self._rules)
             if change is not None:

@@ -12,7 +12,6 @@ from collections import deque
 
 from analysis.boil import Boil
 from analysis.fall import Fall
-from analysis.pace import STEP_S
 from analysis.plateau import Plateau
 from analysis.stops import has_frozen, has_stopped
 from analysis.water import TRIPLE_POINT_PA
@@ -41,6 +40,7 @@ FADE_SHARE, PAST = 0.4, 2.5
 # at a steady pace by twice as much.
 STEADY, STEADY_LEAST = 1.6, 0.05
 DOUBLINGS, PER_DOUBLING = 2, 4
+JUDGED_S = 30.0
 SOME_BURSTS = 2  # one may be a mistake of the detector
 # So many bursts more were due had their rate gone on fading exponentially: that none came has a
 # chance of e^-6. The fading is read off two halves of the last bursts, so many at least in each.
@@ -54,7 +54,7 @@ class Freezing:
         self._levels: deque[tuple[float, float]] = deque(maxlen=DOUBLINGS * PER_DOUBLING + 1)
         self._pull_s = 0.0
         self._next_s = 0.0
-        self._judged: tuple[float, bool] | None = None
+        self._was_still = False
         self._judge_s = 0.0
         self._verdict = False
 
@@ -62,7 +62,7 @@ class Freezing:
         """Take the level now, in the pull that began at ``pull_s``."""
         if pull_s != self._pull_s:
             self._levels.clear()
-            self._pull_s = self._next_s = pull_s
+            self._pull_s = self._next_s = self._judge_s = pull_s
         if level_pa is None or level_pa <= 0.0 or time_s < self._next_s:
             return
         self._levels.append((time_s, level_pa))
@@ -78,7 +78,7 @@ class Freezing:
         *,
         is_still: bool,
     ) -> bool:
-        """Whether the stand of the trace is ice's; judged anew with each new level.
+        """Whether the stand of the trace is ice's; judged anew twice a minute.
 
         What creeps down (not ``is_still``) may be gas that fades, but for the ways that only ice
         has.
@@ -86,9 +86,8 @@ class Freezing:
         level_pa = plateau.level_pa
         if level_pa is None:
             return False
-        key = (level_pa, is_still)
-        if key != self._judged or time_s >= self._judge_s:
-            self._judged, self._judge_s = key, time_s + STEP_S
+        if is_still != self._was_still or time_s >= self._judge_s:
+            self._was_still, self._judge_s = is_still, time_s + JUDGED_S
             self._verdict = (
                 _is_sharp(fall, level_pa)
                 or has_stopped(fall, boil, level_pa, time_s)

@@ -14,6 +14,7 @@ class Intended:
     """Whether a rise is the technician's own doing now."""
 
     def __init__(self) -> None:
+        self.is_on = False  # whether anything was done of which something may still come
         self._until_s = 0.0
         self._is_gas = False
         self._foot_pa: float | None = None
@@ -21,6 +22,7 @@ class Intended:
 
     def mark(self, time_s: float, kind: MarkKind) -> None:
         """Take a mark."""
+        self.is_on = self.is_on or kind == "nitrogen-in" or kind in VALVES
         if kind == "nitrogen-in":
             self._is_gas, self._until_s = True, time_s + AWAITED_S
             self._foot_pa, self._top_pa = None, 0.0
@@ -30,11 +32,14 @@ class Intended:
     def is_so(self, time_s: float, pressure_pa: float) -> bool:
         """Whether what is read now needs no warning."""
         if not self._is_gas:
-            return time_s < self._until_s
+            self.is_on = time_s < self._until_s
+            return self.is_on
         if self._foot_pa is None:
             self._foot_pa = pressure_pa
         self._top_pa = max(self._top_pa, pressure_pa)
         is_in = self._top_pa > min(IN_RATIO * self._foot_pa, IN_PA)
         if is_in and pressure_pa < OUT_SHARE * self._top_pa:
             self._is_gas, self._until_s = False, time_s
-        return self._is_gas and (is_in or time_s < self._until_s)
+        self._is_gas = self._is_gas and (is_in or time_s < self._until_s)
+        self.is_on = self._is_gas
+        return self._is_gas
