@@ -6,7 +6,7 @@ prior from the circuit's history. No answer before the lulls are seen to lengthe
 """
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -102,6 +102,10 @@ class FlatForecast:
             self._fitted = _Moment(time_s, self._tally.bursts, self._tally.watched_s)
             self._crossings = None
             self._estimate = self._estimate_now(time_s)
+            self._moved_s = time_s
+        elif time_s - self._moved_s >= _REFIT_S:
+            self._estimate = self._moved_on(time_s)
+            self._moved_s = time_s
         if not self._is_likely(time_s):
             self._likely_since_s = math.inf
         elif self._likely_since_s > time_s:
@@ -131,6 +135,7 @@ class FlatForecast:
         self._fit: Decline | None = None
         self._crossings = None
         self._fitted = _Moment(-math.inf, 0, 0.0)
+        self._moved_s = -math.inf
         self._likely_since_s = math.inf
         self._is_trend_real = False
         self._estimate = _cannot("too-few-bursts", bursts=0, needed=BURSTS_NEEDED)
@@ -148,6 +153,13 @@ class FlatForecast:
         if came >= max(1.0, _REFIT_BURSTS * last.bursts):
             return True
         return abs(came - watched_s / lull_s) >= _REFIT_SURPRISE * math.sqrt(last.bursts)
+
+    def _moved_on(self, time_s: float) -> FlatEstimate:
+        """Give the last answer as of now: that flat is past grows likelier with every minute."""
+        if self._crossings is None or self._tally.first_s is None:
+            return self._estimate
+        now_s = time_s - self._tally.first_s
+        return replace(self._estimate, flat_probability=self._crossings.probability(now_s))
 
     def _is_likely(self, time_s: float) -> bool:
         """Whether flat is more likely past than not, and hardly a third of the run off."""

@@ -163,15 +163,20 @@ def test_updates_give_what_one_batch_gives() -> None:
 
 def test_a_fit_is_made_only_when_something_came() -> None:
     rng = np.random.default_rng(4)
-    forecast, answers = FlatForecast(), set()
+    forecast = FlatForecast()
+    answers: set[tuple[bool, float | None]] = set()
+    chances: list[float] = []
     bursts = (600.0 * -np.log1p(-np.sort(rng.random(80)) * 0.95)).tolist()
     for time_s in np.arange(0.0, 7200.0, 1.0).tolist():
         while bursts and bursts[0] <= time_s:
             forecast.add_burst(bursts.pop(0), float(rng.lognormal(2, 0.5)), 1.0)
         forecast.observe(time_s, 1.0, time_s < 3600.0)
-        answers.add((time_s >= 3700.0, id(forecast.estimate(time_s))))
+        estimate = forecast.estimate(time_s)
+        answers.add((time_s >= 3700.0, estimate.flat_at_s))
+        chances.append(estimate.flat_probability or 0.0)
     blind = {answer for is_blind, answer in answers if is_blind}
     assert len(blind) == 1  # nothing watched, nothing new
+    assert chances[-1] > chances[3700] > 0.0  # but the moment of flat draws nearer
     assert 10 < len(answers) < 45
 
 
