@@ -57,4 +57,4 @@ def _check(error: SensorError) -> None:
     assert error.is_final, "trying again cannot mend an address"
 
 
-TARGET = Target("address", INPUTS, use, examples=1500)
+TARGET = Target("address", INPUTS, use, examples=400)

@@ -165,4 +165,4 @@ def _gone_on_with(path: Path) -> None:
     assert verify_job(path).is_whole == was_whole
 
 
-TARGET = Target("job", INPUTS, use, examples=25, spread=spread)
+TARGET = Target("job", INPUTS, use, examples=15, spread=spread)

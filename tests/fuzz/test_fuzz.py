@@ -11,8 +11,7 @@ def test_some_seconds_of_each_fuzzer(name: str) -> None:
     target = TARGETS[name]
     report = Fuzzer(target).run_batch(target.examples)
     # Inputs that all fail at the first check would test nothing else.
-    assert report.ends["read"] >= 0.02 * report.examples
-    assert report.ends["refused"] >= 0.02 * report.examples
+    assert min(report.ends["read"], report.ends["refused"]) >= 3
 
 
 @pytest.mark.slow

