@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 from analysis.forecast import FlatForecast
 from analysis.history import History
 from analysis.snapshot import FlatEstimate
-from tests.bench.boil_off import BoilOff, draw
+from tests.bench.boil_off import SELDOM_S, BoilOff, draw
 from tests.bench.forecast import Run, judge, play, score
 
 
@@ -314,6 +314,30 @@ def _calibrate(count: int, first_seed: int) -> list[Run]:
             assert result.answered >= 0.92 - slack, share
     assert np.mean([r.called_at < 0.75 for r in runs]) <= 0.02 + slack / 4.0
     return runs
+
+
+@pytest.mark.slow
+@pytest.mark.timeout(600)
+def test_calibration_where_bursts_are_few() -> None:
+    runs = [
+        judge(draw(np.random.default_rng(23000 + i), first_lull_s=SELDOM_S)) for i in range(150)
+    ]
+    slack = 2.5 * math.sqrt(0.8 * 0.2 / len(runs))
+    for share in (0.5, 0.7, 0.9):
+        result = score(runs, share)
+        assert 0.75 - slack <= result.coverage <= 0.9 + slack, share
+        assert result.answered >= 0.9 - slack, share
+
+
+@pytest.mark.slow
+@pytest.mark.timeout(600)
+def test_bursts_that_come_as_often_as_ever_are_mostly_no_trend() -> None:
+    answered = [
+        _steady(lull_s, 3600.0, seed=seed).estimate(3600.0).why is None
+        for lull_s in (15.0, 30.0, 60.0)
+        for seed in range(25)
+    ]
+    assert np.mean(answered) < 0.2
 
 
 def test_calibration_on_a_few_invented_runs() -> None:

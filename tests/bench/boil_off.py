@@ -11,6 +11,8 @@ from scipy.stats import norm
 
 Array = NDArray[np.float64]
 FLAT_INTERVAL_S = 600.0
+OFTEN_S, SELDOM_S = (4.0, 20.0), (15.0, 200.0)
+"""Ranges of the first lull: circuits with hundreds of bursts, and with a handful to dozens."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,7 +32,13 @@ class BoilOff:
     smallest_pa: Array  # on the grid
 
 
-def draw(rng: np.random.Generator, *, law: str | None = None, spoilt: float = 0.02) -> BoilOff:
+def draw(
+    rng: np.random.Generator,
+    *,
+    law: str | None = None,
+    spoilt: float = 0.02,
+    first_lull_s: tuple[float, float] = OFTEN_S,
+) -> BoilOff:
     """Draw one run; ``spoilt`` is the share of bursts missed, and of false ones."""
     law = law or str(rng.choice(["exponential", "power"]))
     aim_s = float(np.exp(rng.uniform(np.log(1200.0), np.log(108000.0))))
@@ -40,7 +48,7 @@ def draw(rng: np.random.Generator, *, law: str | None = None, spoilt: float = 0.
     farthest_s = float(rng.choice([0.03 * span_s + 4.0, 0.3 * span_s]))
     origin_s = float(np.exp(rng.uniform(np.log(2.0), np.log(farthest_s))))
     shrinks_in_time = bool(rng.random() < 0.5)
-    first_lull_s = float(np.exp(rng.uniform(np.log(4.0), np.log(20.0))))
+    lull_s = float(np.exp(rng.uniform(*np.log(first_lull_s))))
     share_at_flat = float(rng.uniform(0.25, 0.95))
     sigma = float(rng.uniform(0.4, 0.9))
     shrink = float(rng.uniform(0.6, 2.5))
@@ -51,7 +59,7 @@ def draw(rng: np.random.Generator, *, law: str | None = None, spoilt: float = 0.
         clock = since_s / span_s
     else:
         clock = np.log1p(since_s / origin_s) / np.log1p(span_s / origin_s)
-    fall = np.log(FLAT_INTERVAL_S / first_lull_s) + np.log(share_at_flat)
+    fall = np.log(FLAT_INTERVAL_S / lull_s) + np.log(share_at_flat)
     log_rate = -np.log(FLAT_INTERVAL_S * share_at_flat) + fall * (1.0 - clock)
     wander = np.interp(since_s / span_s, np.linspace(0, 2.2, 23), rng.normal(0.0, 0.1, 23))
     early = rng.uniform(0.0, 1.0) * (1.0 + since_s / (0.05 * span_s)) ** -0.7

@@ -1,4 +1,4 @@
-"""How good is the forecast of flat? ``python -m tests.bench.forecast [RUNS] [FIRST_SEED]``.
+"""How good is the forecast of flat? ``python -m tests.bench.forecast [RUNS] [FIRST_SEED] [seldom]``.
 
 Invented boil-offs (``tests.bench.boil_off``) told burst by burst: no pressure trace, no detector.
 Prints error beside the exponential maximum-likelihood fit to the true visible onsets, how often
@@ -18,7 +18,7 @@ from analysis.forecast import FlatForecast
 from analysis.history import History
 from analysis.intensity import fit_exponential
 from analysis.snapshot import FlatEstimate
-from tests.bench.boil_off import FLAT_INTERVAL_S, BoilOff, draw
+from tests.bench.boil_off import FLAT_INTERVAL_S, OFTEN_S, SELDOM_S, BoilOff, draw
 
 SHARES = (0.3, 0.5, 0.7, 0.9, 1.1)
 _LONGEST_SHARE = 2.0
@@ -153,9 +153,10 @@ def score(runs: Sequence[Run], share: float) -> Score:
     )
 
 
-def main(count: int, first_seed: int) -> None:
+def main(count: int, first_seed: int, first_lull_s: tuple[float, float] = OFTEN_S) -> None:
     """Print the table."""
-    runs = [judge(draw(np.random.default_rng(first_seed + i))) for i in range(count)]
+    seeds = [np.random.default_rng(first_seed + i) for i in range(count)]
+    runs = [judge(draw(rng, first_lull_s=first_lull_s)) for rng in seeds]
     bursts = np.percentile([r.bursts for r in runs], [5, 50, 95])
     print("bursts before flat at 5, 50 and 95 % of the runs:", *bursts.round().astype(int))
     for law in ("exponential", "power", "both"):
@@ -178,5 +179,6 @@ def main(count: int, first_seed: int) -> None:
 
 
 if __name__ == "__main__":
-    numbers = [int(text) for text in sys.argv[1:]]
-    main(*(numbers + [100, 0][len(numbers) :]))
+    numbers = [int(text) for text in sys.argv[1:] if text != "seldom"]
+    count, first_seed = (numbers + [100, 0][len(numbers) :])[:2]
+    main(count, first_seed, SELDOM_S if "seldom" in sys.argv else OFTEN_S)
