@@ -1,4 +1,4 @@
-"""How good is the forecast of flat? ``python -m tests.bench.forecast [RUNS] [FIRST_SEED] [seldom]``.
+"""How good is the forecast of flat? ``python -m tests.bench.forecast [RUNS] [SEED] [seldom]``.
 
 Invented boil-offs (``tests.bench.boil_off``) told burst by burst: no pressure trace, no detector.
 Prints error beside the exponential maximum-likelihood fit to the true visible onsets, how often
