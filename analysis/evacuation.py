@@ -64,6 +64,7 @@ class Evacuation:
             volume_m3=self._rules.volume_m3,
             water_gauge_factor=self._rules.water_gauge_factor,
             temperature_c=self._rules.circuit_c,
+            rig=self._rules.rig,
         )
         self._gauge = GaugeState()
         self._time_s: float | None = None
@@ -125,7 +126,7 @@ class Evacuation:
             return self._break(time_s, is_marked=False)
         reopening = self._closings.sample_open(time_s, pressure_pa, sample.temperature_c)
         if reopening is not None:
-            self._pumping.calibrate(reopening.volume_over_speed_s, reopening.slope)
+            self._pumping.calibrate(reopening)
         bursts = self._detector.update(time_s, pressure_pa)
         for burst in bursts:
             self._take(burst)
@@ -141,10 +142,11 @@ class Evacuation:
         smallest_pa = self._detector.state.smallest_burst_pa or 0.0
         self._forecast.add_burst(burst.onset_s, burst.rise_pa, smallest_pa)
         level_pa = self._detector.state.baseline_pa or self._gauge.pressure_pa or 0.0
-        self._pumping.add_burst(burst.rise_pa, burst.fall_s, level_pa)
+        self._pumping.add_burst(burst.rise_pa, burst.fall_s, level_pa, burst.area_pa_s)
         self._pulls.add_burst(burst.onset_s, burst.rise_pa)
 
     def _mark(self, mark: Mark) -> tuple[Burst, ...]:
+        self._cautions.mark(mark)
         act: Callable[[float], tuple[Burst, ...]] | None = {
             "valve-closed": self._close,
             "valve-opened": self._open,

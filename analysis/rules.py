@@ -4,7 +4,9 @@ import math
 from dataclasses import dataclass, field, fields
 
 from analysis.blank_off import BlankOffRules
+from analysis.flow import Hose
 from analysis.hold_rules import MICRON_PA, HoldRules
+from analysis.rig import Rig
 
 __all__ = ["MICRON_PA", "EvacuationRules"]
 
@@ -36,6 +38,8 @@ class EvacuationRules:
         it does not flicker).
     rig_volume_m3
         Volume of hoses, gauge and the pump's inlet, or ``None`` when unknown.
+    pump_speed_m3_s, hose_bore_m, hose_length_m
+        The rig, or ``None`` where unknown: the three together make S_eff surer.
     hold
         The limits of the standing test.
     blank_off
@@ -57,6 +61,9 @@ class EvacuationRules:
     cold_c: float = 10.0
     warm_c: float = 12.0
     rig_volume_m3: float | None = None
+    pump_speed_m3_s: float | None = None
+    hose_bore_m: float | None = None
+    hose_length_m: float | None = None
     hold: HoldRules = field(default_factory=HoldRules)
     blank_off: BlankOffRules = field(default_factory=BlankOffRules)
 
@@ -71,3 +78,10 @@ class EvacuationRules:
                 raise ValueError(f"{item.name} must be above zero, not {value:g}")
         if not -60.0 <= self.circuit_c <= 120.0:
             raise ValueError(f"circuit_c must lie between -60 and 120, not {self.circuit_c:g}")
+
+    @property
+    def rig(self) -> Rig | None:
+        """Pump and hose, once all of them are known; a core may be in the port."""
+        if self.pump_speed_m3_s is None or self.hose_bore_m is None or self.hose_length_m is None:
+            return None
+        return Rig(self.pump_speed_m3_s, Hose(self.hose_bore_m, self.hose_length_m))

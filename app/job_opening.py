@@ -16,6 +16,7 @@ from app.jobfile.reader import JobReader
 from app.link import AtPump
 from app.opening import run_on
 from app.options import job_rules
+from app.rig_cost import rig_of
 from app.rig_tests import pressure_test_of
 from app.run import Run, Step
 from app.settings import Settings
@@ -51,9 +52,11 @@ class Opening(threading.Thread):
                     values = reader.fields()
                 self.fields = job_fields(values)
                 self.pressure_test = pressure_test_of(values)
+            fields = self.fields
+            history, rig = history_of(fields), rig_of(fields)
             self.run_made = run_on(
                 self.path,
-                job_rules(self._settings(), self.fields.volume_m3, history_of(self.fields)),
+                job_rules(self._settings(), fields.volume_m3, history, rig),
                 progress=self._progress,
                 seen=self._seen,
             )

@@ -10,6 +10,7 @@ from analysis.history import History
 from analysis.hold_length import CircuitKind, LeastHold
 from analysis.hold_rules import HoldRules
 from analysis.leak import REFRIGERANTS
+from analysis.rig import Rig
 from analysis.rules import EvacuationRules
 from app.errors import UsageError
 from app.job_rules import JobRules
@@ -133,7 +134,10 @@ def rules_from(told: Settings) -> EvacuationRules:
 
 
 def job_rules(
-    told: Settings, volume: float | None = None, history: History | None = None
+    told: Settings,
+    volume: float | None = None,
+    history: History | None = None,
+    rig: Rig | None = None,
 ) -> JobRules:
     """Give all that the analysis of a job is told.
 
@@ -145,8 +149,17 @@ def job_rules(
         Of the circuit, m3.
     history
         The circuit's past.
+    rig
+        Pump and hose.
     """
     rules = replace(rules_from(told), volume_m3=volume)
+    if rig is not None:
+        rules = replace(
+            rules,
+            pump_speed_m3_s=rig.pump_speed_m3_s,
+            hose_bore_m=rig.hose.bore_m,
+            hose_length_m=rig.hose.length_m,
+        )
     return JobRules(rules, history or History(), least_holds(told))
 
 

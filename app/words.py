@@ -3,6 +3,7 @@
 from collections.abc import Mapping
 from dataclasses import astuple
 
+from analysis.pulls import BROKEN_PA
 from analysis.pumping import Pumping
 from analysis.reason import Reason
 from analysis.snapshot import BlankOff, Caution, FlatEstimate, HoldResult, Snapshot
@@ -108,9 +109,12 @@ class Words:
             low, best, high = (1e3 * v for v in astuple(pumping.speed_m3_s))
             lines.append(
                 self.translate(
-                    "Pumping", "The pump takes {best} L/s here ({low} to {high})."
+                    "Pumping", "At {level} the pump takes {best} L/s here ({low} to {high})."
                 ).format(
-                    best=display.number(best), low=display.number(low), high=display.number(high)
+                    level="–" if pumping.level_pa is None else self.pressure(pumping.level_pa),
+                    best=display.number(best),
+                    low=display.number(low),
+                    high=display.number(high),
                 )
             )
         if pumping.water_kg is not None:
@@ -136,6 +140,9 @@ class Words:
         grave = [c for c in snapshot.cautions if c.kind != "no-bursts-seen"]
         if grave:
             return self.caution(grave[0])
+        if is_broken(snapshot) and snapshot.pressure_pa is not None:
+            numbers = {"pressure_pa": snapshot.pressure_pa, "pull": float(snapshot.pull)}
+            return self.reason(Reason("pull-to-come", numbers))
         parts = [self._headline(snapshot)]
         if snapshot.stage in ("boiling-off", "easing"):
             parts.append(self.flat(snapshot.flat, snapshot.time_s))
@@ -192,6 +199,11 @@ class Words:
             told["fraction"] = fraction(ratio, self.translate)
             told["multiple"] = multiple(ratio, self.translate)
         return told
+
+
+def is_broken(snapshot: Snapshot) -> bool:
+    """Tell whether nitrogen, or air, stands in a circuit that was evacuated before."""
+    return snapshot.pull > 1 and (snapshot.pressure_pa or 0.0) > BROKEN_PA
 
 
 class _Blank(dict[str, str]):
