@@ -19,3 +19,7 @@ class JobInUseError(JobFileError):
 
 class JobDamagedError(JobFileError):
     """The file is one of ours, and a part of it cannot be read."""
+
+
+STILL_READ = "'simmerdown report' and 'simmerdown export' give what can still be read."
+"""What to do with a damaged job that cannot be opened otherwise."""

@@ -8,7 +8,7 @@ from typing import NamedTuple
 import numpy as np
 
 from app.jobfile.chain import FIRST
-from app.jobfile.errors import SQLITE_ERRORS, JobDamagedError, JobFileError
+from app.jobfile.errors import SQLITE_ERRORS, STILL_READ, JobDamagedError, JobFileError
 from app.jobfile.opening import open_to_read
 from app.jobfile.readings import Readings, decode_readings
 from app.jobfile.rows import ALL_READINGS, READINGS_AT, Edit, JobStart, Note, decode_row
@@ -204,11 +204,11 @@ class JobReader:
             if not self._is_salvage:
                 problem = self._connection.execute("PRAGMA quick_check(1)").fetchone()[0]
                 if problem != "ok":
-                    raise JobDamagedError(f"{name} is damaged: {str(problem)[:100]}.")
+                    raise JobDamagedError(f"{name} is damaged: {str(problem)[:100]}. {STILL_READ}")
         except SQLITE_ERRORS as error:
             if getattr(error, "sqlite_errorname", "").startswith(("SQLITE_BUSY", "SQLITE_CANT")):
                 raise JobFileError(f"{name} cannot be opened now: {error}.") from error
-            raise JobDamagedError(f"{name} is damaged: {error}.") from error
+            raise JobDamagedError(f"{name} is damaged: {error}. {STILL_READ}") from error
 
     def _forward(self, after: int) -> Iterator[Row]:
         while True:

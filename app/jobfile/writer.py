@@ -5,7 +5,7 @@ from pathlib import Path
 
 from app import __version__
 from app.jobfile.chain import FIRST, row_hash
-from app.jobfile.errors import SQLITE_ERRORS, JobDamagedError, JobFileError
+from app.jobfile.errors import SQLITE_ERRORS, STILL_READ, JobDamagedError, JobFileError
 from app.jobfile.lock import JobLock
 from app.jobfile.opening import open_to_write
 from app.jobfile.rows import FormatChange, encode_note, version_needed
@@ -115,7 +115,7 @@ class JobWriter:
             check_schema(connection, self.path.name)
             problem = str(connection.execute("PRAGMA quick_check(1)").fetchone()[0])
             if problem != "ok":
-                raise JobDamagedError(f"{self.path.name} is damaged: {problem[:100]}.")
+                raise JobDamagedError(f"{self.path.name} is damaged: {problem[:100]}. {STILL_READ}")
             self._last = _last_row(connection)
         except SQLITE_ERRORS as error:
             connection.close()
@@ -184,5 +184,7 @@ def _why(error: Exception) -> str:
 def _opening_error(path: Path, error: Exception) -> JobFileError:
     name = getattr(error, "sqlite_errorname", "")
     if not name or name.startswith(("SQLITE_CORRUPT", "SQLITE_NOTADB")):
-        return JobDamagedError(f"{path.name} is damaged and cannot be added to: {error}.")
+        return JobDamagedError(
+            f"{path.name} is damaged and cannot be added to: {error}. {STILL_READ}"
+        )
     return JobFileError(f"{path.name} cannot be written: {_why(error)}.")

@@ -1,6 +1,6 @@
 """A recording program of its own, with a short silence limit: ``PROGRAM JOB ADDRESS SILENCE_S``.
 
-It prints each reading's number as the analysis gets it, and ends at the end of its input.
+It prints each reading's number as the analysis gets it, and each connection; a line ends it.
 """
 
 import select
@@ -10,7 +10,7 @@ from pathlib import Path
 from analysis.evacuation import Evacuation
 from app.run import Run
 from sensors.catalogue import open_sensor
-from sensors.events import Reading
+from sensors.events import Connected, Reading
 
 
 def main(job: str, address: str, silence_s: float) -> None:
@@ -19,7 +19,9 @@ def main(job: str, address: str, silence_s: float) -> None:
     print("ready", flush=True)
     while not select.select([sys.stdin], [], [], 0.02)[0]:
         for step in run.drain():
-            if isinstance(step.event, Reading):
+            if isinstance(step.event, Connected):
+                print("connected", flush=True)
+            elif isinstance(step.event, Reading):
                 print(round(step.event.pressure_pa), flush=True)
     assert run.close()
 
