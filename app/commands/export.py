@@ -7,6 +7,7 @@ from typing import Any
 
 from app.errors import UsageError
 from app.export_json import record_json
+from app.jobfile.readings import Readings
 from app.jobfile.share import settle
 from app.output import print_json
 from app.report.record import Record, read_record
@@ -20,7 +21,8 @@ def add_parser(subparsers: "argparse._SubParsersAction[Any]") -> None:
     parser = subparsers.add_parser(
         "export",
         help="write a job's readings as CSV, and its marks, holds and findings as JSON",
-        description="Writes NAME.csv and NAME.json. Times are seconds since the first reading. "
+        description="Writes NAME.csv and NAME.json, and NAME-at-pump.csv where there was a second "
+        "gauge. Times are seconds since the first reading. "
         "'simmerdown analyse NAME.csv --record NAME.json' sees what was seen of the job.",
     )
     parser.add_argument("job", type=Path, metavar="JOB", help="the job file")
@@ -38,10 +40,11 @@ def add_parser(subparsers: "argparse._SubParsersAction[Any]") -> None:
 
 
 def run(args: argparse.Namespace) -> int:
-    """Write both files, or neither."""
+    """Write all files, or none."""
     folder: Path = args.out or args.job.parent
-    readings, record_file = (folder / f"{args.job.stem}{end}" for end in (".csv", ".json"))
-    for target in (readings, record_file):
+    ends = (".csv", "-at-pump.csv", ".json")
+    readings, at_pump, record_file = targets = [folder / f"{args.job.stem}{end}" for end in ends]
+    for target in targets:
         if target.exists():
             raise UsageError(f"{target} exists already: choose another folder with --out.")
     record = read_record(args.job)
@@ -53,14 +56,17 @@ def run(args: argparse.Namespace) -> int:
     part = record_file.with_name(f".{record_file.name}.part")
     try:
         part.write_text(text + "\n", encoding="utf-8")
-        _write_readings(record, readings, args.unit)
-        settle(part, record_file)  # last: where it is, both are
+        _write_readings(record, record.readings, readings, args.unit)
+        if len(record.at_pump):
+            _write_readings(record, record.at_pump, at_pump, args.unit)
+        settle(part, record_file)  # last: where it is, all are
     except OSError as error:
         part.unlink(missing_ok=True)
         raise UsageError(f"{folder} takes no file: {error.strerror or error}.") from error
     told = {
         "version": 1,
         "readings": str(readings),
+        "readings_at_pump": str(at_pump) if len(record.at_pump) else None,
         "record": str(record_file),
         "samples": len(record.readings),
         "is_whole": record.verdict.is_whole,
@@ -69,14 +75,13 @@ def run(args: argparse.Namespace) -> int:
     if args.json:
         print_json(told)
     else:
-        print(f"{readings}\n{record_file}")
+        print("\n".join(str(target) for target in targets if target.exists()))
         if not record.verdict.is_whole:
             print("The job file is not whole: only what can be read of it was exported.")
     return 0
 
 
-def _write_readings(record: Record, target: Path, unit: str) -> None:
-    held = record.readings
+def _write_readings(record: Record, held: Readings, target: Path, unit: str) -> None:
     is_known = bool((held.temperature_c == held.temperature_c).any())  # NaN: no thermometer
     times = held.time_s - record.zero_s
     write_csv(

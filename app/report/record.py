@@ -24,6 +24,7 @@ from app.jobfile.rows import (
 )
 from app.jobfile.utc import parse_utc
 from app.jobfile.verify import Verdict, verify_job
+from app.place import Place
 from app.report.hold_note import numbers
 
 
@@ -41,6 +42,8 @@ class CautionSpan:
 class Record:
     """A job as recorded. Times are seconds of the job's own clock.
 
+    ``readings`` are the far gauge's, on which all rests; ``at_pump`` those of a second gauge.
+
     ``last_hash`` is that of the last row, or of the last that fits when the record is not whole.
     """
 
@@ -49,6 +52,7 @@ class Record:
     fields: JobFields
     edits: dict[str, object]
     readings: Readings
+    at_pump: Readings
     notes: tuple[Note, ...]
     verdict: Verdict
     last_hash: bytes
@@ -111,7 +115,7 @@ def read_record(path: Path) -> Record:
         If it is no job of ours, nothing of it can be read, or it spans more than a year.
     """
     with JobReader(path, is_salvage=True) as reader:
-        readings = _readings(reader)
+        readings, at_pump = _readings(reader, "far"), _readings(reader, "pump")
         notes = tuple(note for _, note in reader.notes())
         last_row, last_hash = reader.last if reader.damage is None else (0, b"")
     verdict = verify_job(path, last_hash or None)  # read last: it covers all that is shown
@@ -122,13 +126,22 @@ def read_record(path: Path) -> Record:
     edits = {note.key: note.value for note in notes if isinstance(note, Edit)}
     start = next((note for note in notes if isinstance(note, JobStart)), None)
     return Record(
-        path, start, job_fields(edits), edits, readings, notes, verdict, last_hash, last_row
+        path,
+        start,
+        job_fields(edits),
+        edits,
+        readings,
+        at_pump,
+        notes,
+        verdict,
+        last_hash,
+        last_row,
     )
 
 
-def _readings(reader: JobReader) -> Readings:
+def _readings(reader: JobReader, place: Place) -> Readings:
     try:
-        return reader.readings()
+        return reader.readings(place)
     except JobFileError:  # not one block of them is as it should be
         nothing = np.empty(0)
         return Readings(nothing, nothing, nothing, nothing.astype(np.uint8))

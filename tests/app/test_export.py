@@ -11,6 +11,7 @@ import pytest
 from analysis.sample import Mark
 from app.cli import main
 from app.job_rules import JobRules
+from app.jobfile.reader import JobReader
 from app.jobfile.rows import LinkChange
 from sensors.csv_file import read_csv
 from sensors.events import Reading
@@ -132,3 +133,18 @@ def test_a_folder_that_is_none_takes_nothing(
 ) -> None:
     assert main(["export", str(job), "--out", str(tmp_path / "nowhere")]) == 2
     assert "nowhere" in capsys.readouterr().err
+
+
+def test_a_second_gauge_gets_a_table_of_its_own(
+    job: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    kept = Path(__file__).parent / "jobfile" / "kept" / "v2-two-gauges.simmerdown"
+    told = run_json(["export", str(kept), "--out", str(tmp_path), "--json"], capsys)
+    far, at_pump = read_csv(Path(told["readings"])), read_csv(Path(told["readings_at_pump"]))
+    with JobReader(kept) as reader:
+        zero_s = reader.readings().time_s[0]
+        assert np.array_equal(at_pump.pressure_pa, reader.readings("pump").pressure_pa)
+        assert np.array_equal(at_pump.time_s, reader.readings("pump").time_s - zero_s)
+        assert np.array_equal(far.pressure_pa, reader.readings().pressure_pa)
+    exported(job, tmp_path / "one")
+    assert not (tmp_path / "one" / "visit-at-pump.csv").exists()
