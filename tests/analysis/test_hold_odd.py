@@ -1,0 +1,113 @@
+"""Holds: nothing silly comes out of short, odd or broken readings."""
+
+import math
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from analysis.hold import analyse_hold
+from analysis.snapshot import HoldResult
+from tests.analysis.holds_made import LIMIT_PA_S, MICRON_PA, codes, read, start, times
+
+
+@pytest.mark.parametrize("seconds", [0.0, 30.0, 100.0])
+def test_too_short_to_tell(seconds: float) -> None:
+    t = np.arange(0.0, seconds + 0.1, 1.0)
+    result = analyse_hold(t, np.full(len(t), 30.0))
+    assert result.finding == "unclear"
+    assert codes(result) == {"too-short"}
+    assert result.hold_longer_s is not None
+    assert result.hold_longer_s >= 480
+
+
+def test_glitches_a_gap_and_coarse_rounding_do_not_matter() -> None:
+    t = times(20)
+    leak = 3 * LIMIT_PA_S
+    p = np.round(read(start(t) + leak * t) / (10 * MICRON_PA)) * 10 * MICRON_PA
+    p[[100, 700, 701, 1500]] = [0.0, 9000.0, 9000.0, 5.0]
+    keep = (t < 500) | (t > 590)
+    result = analyse_hold(t[keep], p[keep])
+    assert result.finding == "leak"
+    assert result.leak_pa_s is not None
+    assert result.leak_pa_s.best == pytest.approx(leak, rel=0.05)
+    assert "gap-in-hold" in codes(result)
+
+
+def test_a_time_shift_changes_nothing() -> None:
+    t = times()
+    p = read(start(t) + 2 * LIMIT_PA_S * t)
+    assert analyse_hold(t + 4096.0, p) == analyse_hold(t, p)
+
+
+def test_curves_pass_through_the_readings_where_they_are_right() -> None:
+    t = times()
+    true = start(t) + 3 * LIMIT_PA_S * t
+    result = analyse_hold(t, read(true))
+    curves = {curve.name: curve for curve in result.curves}
+    assert set(curves) >= {"steady", "leak"}
+    leak = curves["leak"]
+    assert len(leak.time_s) == len(leak.pressure_pa) <= 64
+    assert np.array(leak.pressure_pa) == pytest.approx(np.interp(leak.time_s, t, true), rel=0.01)
+
+
+def _numbers(result: HoldResult) -> list[float]:
+    numbers = [result.duration_s, result.rise_pa]
+    numbers += [x for x in (result.hold_longer_s, result.smallest_leak_seen_pa_s) if x is not None]
+    for interval in (result.leak_pa_s, result.vapour_pa):
+        if interval is not None:
+            assert interval.low <= interval.best <= interval.high
+            numbers += [interval.low, interval.best, interval.high]
+    for check in result.limits:
+        numbers += [check.limit, check.value]
+    for reason in result.reasons:
+        numbers += list(reason.values.values())
+    for curve in result.curves:
+        numbers += curve.pressure_pa
+    return numbers
+
+
+@settings(deadline=None, max_examples=60)
+@given(
+    st.integers(0, 2**32 - 1),
+    st.sampled_from(["flat", "zero", "falling", "noise", "steps", "huge", "spikes", "equal-times"]),
+    st.integers(1, 700),
+    st.booleans(),
+)
+def test_never_nan_whatever_comes(seed: int, kind: str, count: int, warm: bool) -> None:
+    rng = np.random.default_rng(seed)
+    t = np.sort(rng.uniform(0, rng.choice([1.0, 300.0, 2000.0]), count))
+    p = {
+        "flat": np.full(count, 25.0),
+        "zero": np.zeros(count),
+        "falling": 100 * np.exp(-t / 200),
+        "noise": rng.uniform(0, 100, count),
+        "steps": np.repeat(rng.uniform(0, 1e3, 1 + count // 50), 50)[:count],
+        "huge": 1e5 + 1e3 * t,
+        "spikes": 20 + 1e4 * (rng.random(count) < 0.02),
+        "equal-times": np.linspace(10, 20, count),
+    }[kind]
+    if kind == "equal-times":
+        t = np.round(t / 100) * 100
+    celsius = rng.uniform(-10, 60, count) if warm else None
+    result = analyse_hold(t, p, temperature_c=celsius)
+    assert all(math.isfinite(number) for number in _numbers(result))
+    if kind in ("flat", "zero", "falling") and t[-1] - t[0] > 200 and count > 100 and not warm:
+        assert result.finding in ("held", "unclear")
+
+
+@pytest.mark.parametrize(
+    ("time_s", "pressure_pa", "match"),
+    [
+        ([], [], "not empty"),
+        ([0.0, 1.0], [1.0], "same length"),
+        ([0.0, 2.0, 1.0], [1.0, 1.0, 1.0], "go back"),
+        ([0.0, 1.0], [1.0, math.nan], "finite"),
+    ],
+)
+def test_unusable_readings_are_refused(
+    time_s: list[float], pressure_pa: list[float], match: str
+) -> None:
+    with pytest.raises(ValueError, match=match):
+        analyse_hold(np.array(time_s), np.array(pressure_pa))
