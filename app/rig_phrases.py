@@ -45,6 +45,12 @@ def _isolation_phrases(translate: Translate) -> dict[str, str]:
 
 def _pull_phrases(translate: Translate) -> dict[str, str]:
     return {
+        "pull-now": translate("Reason", "This is pull {pull}."),
+        "pull-to-come": translate(
+            "Reason",
+            "The vacuum is broken, at {pressure_pa}. Leave the nitrogen in for 5 to 10 min (common "
+            "practice); then comes pull {pull}.",
+        ),
         "pull-reached": translate(
             "Reason", "Down to {pressure_pa} in {after_s}; the pull before took {last_s}."
         ),
@@ -102,9 +108,7 @@ def _blank_off_phrases(translate: Translate) -> dict[str, str]:
             "The rig's gas load of {value_pa_m3_s} is over {limit_pa_m3_s}: every later rise "
             "would be partly its own.",
         ),
-        "rig-share": translate(
-            "Reason", "Of this rise {fraction} is the rig's own ({share})."
-        ),
+        "rig-share": translate("Reason", "Of this rise {fraction} is the rig's own ({share})."),
         "rig-explains-all": translate("Reason", "The rig's own gas explains all of this rise."),
         "no-rise-to-share": translate("Reason", "There was no rise to share with the rig."),
     }

@@ -12,10 +12,11 @@ from app.screen_texts import (
     last_isolation,
     lull_note,
     pressure_texts,
+    this_pull,
     tone_of_moment,
     why,
 )
-from app.words import Words
+from app.words import Words, is_broken
 
 BLANKED_S = 120.0  # for so long the verdict tells what the blank-off test showed
 
@@ -47,17 +48,21 @@ def of_moment(
 ) -> Screen:
     """Fill in what the analysis says."""
     tone, sign = tone_of_moment(snapshot, lengths)
+    pull = "" if is_broken(snapshot) else this_pull(snapshot, words)
     end = lengths.end(snapshot.hold)
     pressure, unit, temperature = pressure_texts(snapshot, words.unit)
     key: str = "over" if screen.phase == "over" and snapshot.stage != "done" else snapshot.stage
     if sign == "caution":
         key = "caution"
+    elif is_broken(snapshot):
+        key = "broken"
     if is_blanking(snapshot):
         key = "blanking"
     elif snapshot.stage_reason.code == "blank-off-over":
         key = "blanked"
     verdict = words.verdict(snapshot, None if end is None else end.reason)
-    if key == "blanked" and snapshot.time_s - snapshot.stage_since_s < BLANKED_S:
+    ended_s = None if snapshot.blank_off is None else snapshot.blank_off.until_s
+    if key == "blanked" and ended_s is not None and snapshot.time_s - ended_s < BLANKED_S:
         verdict = words.blank_off_over(snapshot)
     if screen.hold.page == "isolating":  # too short to speak of a leak
         verdict = f"{screen.hold.clock}. {screen.hold.instruction}"
@@ -72,5 +77,5 @@ def of_moment(
         unit=unit,
         temperature=temperature,
         lull_note=lull_note(snapshot, interval_s, translate),
-        isolation=last_isolation(snapshot, words),
+        isolation="\n".join(filter(None, (last_isolation(snapshot, words), pull))),
     )

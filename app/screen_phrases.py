@@ -10,6 +10,7 @@ def next_step_phrases(translate: Translate) -> dict[str, str]:
         "opening": translate("Next", "One moment."),
         "waiting": translate("Next", "Switch the gauge on. Start the pump."),
         "pulling-down": translate("Next", "Let it pull. Fill in the job meanwhile."),
+        "broken": translate("Next", "Nitrogen only, through a regulator. Then pull again."),
         "blanking": translate("Next", "Blank-off test: leave both valves closed."),
         "blanked": translate("Next", "Pump on. Then open the valves to the circuit."),
         "boiling-off": translate("Next", "Let it pull. A short isolation now and then is proof."),

@@ -3,6 +3,7 @@
 from collections.abc import Callable
 from datetime import datetime, timedelta
 
+from analysis.reason import Reason
 from analysis.snapshot import Snapshot
 from app import display
 from app.hold_lengths import ORDINARY, HoldLengths
@@ -65,6 +66,14 @@ def last_isolation(snapshot: Snapshot, words: Words) -> str:
     if snapshot.stage in ("holding", "done") or not snapshot.isolations:
         return ""
     return " ".join(isolation_lines(snapshot.isolations[-1], words))
+
+
+def this_pull(snapshot: Snapshot, words: Words) -> str:
+    """Say which pull this is and how it compares with the one before; nothing of a first one."""
+    if snapshot.stage in ("holding", "done") or snapshot.pull < 2:
+        return ""
+    now = words.reason(Reason("pull-now", {"pull": float(snapshot.pull)}))
+    return " ".join([now, *pull_lines(snapshot.pulls, words)[-2:]])
 
 
 def cut_off_question(snapshot: Snapshot, words: Words, now: Callable[[], datetime]) -> str:

@@ -6,7 +6,7 @@ from dataclasses import replace
 from PySide6.QtWidgets import QComboBox, QFormLayout, QLabel, QLineEdit, QWidget
 
 from app.job_fields import RIG_RANGES, JobFields
-from app.window.labels import field_label
+from app.window.labels import field_label, unbroken
 from app.window.numbers import shown_number, typed_number
 from app.window.theme import BASE_PX, font
 
@@ -80,9 +80,7 @@ class RigBox(QWidget):
             widget.setFont(font(BASE_PX))
             widget.setAccessibleName(text)
             form.addRow(field_label(text), widget)
-        self.numbers["rig_volume_m3"].setPlaceholderText(
-            tr("for the blank-off test; 1 m of 6.4 mm hose holds 32 mL")
-        )
+        self.numbers["rig_volume_m3"].setPlaceholderText(tr("1 m of 6.4 mm hose: 32 mL"))
         self.cost.setWordWrap(True)
         self.cost.setFont(font(BASE_PX + 1))
         form.addRow(self.cost)
@@ -98,5 +96,5 @@ class RigBox(QWidget):
     def _on_change(self) -> None:
         lines = self._cost(self.filled(self._fields))
         text = "\n".join(lines) or self.tr("Tell the first four to see what hose and cores cost.")
-        self.cost.setText(text if self.is_right else self.tr("A number here cannot be."))
+        self.cost.setText(unbroken(text) if self.is_right else self.tr("A number here cannot be."))
         self._tell()
