@@ -35,10 +35,11 @@ _NEAR = 3.0
 _REFIT_S, _REFIT_SHARE = 60.0, 0.04
 _REFIT_BURSTS, _REFIT_SURPRISE = 0.1, 0.1
 # Flat called before three quarters of the true time is too early: the chance of that is held
-# under 1 in 40, flat is more likely past than not, and both have held for a whole flat interval,
-# so that one lucky lull does not decide.
+# under 1 in 40, flat is more likely past than not, and both have held for a whole flat interval
+# (in a short run for a tenth of it), so that one lucky lull does not decide.
 _EARLY_SHARE = 0.75
 _PROBABLE, _ALMOST_SURE = 0.5, 0.975
+_HELD_SHARE = 0.1
 # Without a fit, when the last burst is this many flat intervals ago: e^-3 = 5 % of circuits that
 # still boil once per interval are as quiet.
 _FEW_INTERVALS = 3.0
@@ -118,7 +119,7 @@ class FlatForecast:
         return self._is_trend_real
 
     def is_flat(self, time_s: float) -> bool:
-        """Whether flat may be called: probably past, for a flat interval long, and quiet for half.
+        """Whether flat may be called: probably past, for a while, and half an interval quiet.
 
         With too few bursts for a fit: no burst during three flat intervals of watching.
         """
@@ -127,7 +128,8 @@ class FlatForecast:
         if estimate.why is not None:
             is_few = estimate.why.code == "too-few-bursts"
             return is_few and quiet_s >= _FEW_INTERVALS * interval_s
-        is_lasting = time_s - self._likely_since_s >= interval_s
+        gone_s = time_s - (self._tally.start_s or 0.0)
+        is_lasting = time_s - self._likely_since_s >= min(interval_s, _HELD_SHARE * gone_s)
         return is_lasting and quiet_s >= 0.5 * interval_s
 
     def _forget(self) -> None:
