@@ -143,7 +143,8 @@ class Recorder:
         request = _Request(is_last=False, target=target.resolve())
         self._queue.put(request)
         if not request.done.wait(within_s):
-            raise JobFileError(f"{target.parent} has not answered for {within_s:.0f} s.")
+            request.is_dropped = True
+            raise JobFileError(f"The disk has not answered for {within_s:.0f} s.")
         if request.why:
             raise JobFileError(request.why)
 
@@ -177,7 +178,7 @@ class Recorder:
             except Empty:
                 pass  # a second without any item
             if request and request.target:
-                request.why = self._move(request.target)
+                request.why = "" if request.is_dropped else self._move(request.target)
             elif request or self._steady() >= due_s:
                 self._save()
                 due_s = self._steady() + self._commit_every_s
@@ -285,6 +286,7 @@ class _Request:
     def __init__(self, is_last: bool, target: Path | None = None) -> None:
         self.is_last = is_last
         self.target = target  # the file in which to go on
+        self.is_dropped = False  # nobody waits for it any more
         self.why = ""
         self.is_saved = False
         self.done = threading.Event()

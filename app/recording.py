@@ -74,7 +74,9 @@ def load(path: Path) -> Recording:
         raise UsageError(f"{path} holds no readings; at least one was expected.")
     time_s = recording.series.time_s
     if time_s[-1] - time_s[0] > LONGEST_S:
-        raise UsageError(f"{path} spans more than a year; a recording of an evacuation was expected.")
+        raise UsageError(
+            f"{path} spans more than a year; a recording of an evacuation was expected."
+        )
     return _from_zero(recording)
 
 

@@ -102,6 +102,8 @@ def run(args: argparse.Namespace) -> int:
         print("Nothing was read: no job was kept.", file=sys.stderr)
     if following.rejected:
         print(f"{following.rejected} frames were not readings.", file=sys.stderr)
+    if bad := following.pump_side.rejected:
+        print(f"{bad} frames of the gauge at the pump were not readings.", file=sys.stderr)
     if following.is_kept and (folder := options.settings().backup_folder) is not None:
         print(backup_told(following.recorder.path, folder, english)[1], file=sys.stderr)
     if not was_reached:
