@@ -15,7 +15,7 @@ PATIENCE_S = 60.0
 ISOLATION_S = 120.0  # a shorter isolation is over before it has evened out [practice]
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(slots=True)
 class Evidence:
     """What the stage is judged by, once a second.
 
@@ -106,7 +106,9 @@ class StageMachine:
         quiet_s = e.quiet_s or 0.0
         if not e.burst_count and is_falling:
             return "pulling-down", Reason("pump-down")
-        is_quiet = e.is_rate_below or (not e.is_rate_above and quiet_s >= self._quiet_needed_s(e))
+        # A rate is told of a boil-off; a mark or two in hours leave it to quiet alone.
+        is_told = e.is_rate_below and e.has_boiled
+        is_quiet = is_told or (not e.is_rate_above and quiet_s >= self._quiet_needed_s(e))
         # A lone burst now and then belongs to flat: two within one interval end it.
         if not is_falling and (is_quiet or (self.stage == "flat" and e.bursts_lately < 2)):
             return self._flat(e, quiet_s)

@@ -29,9 +29,7 @@ def change_phrases(translate: Translate) -> dict[str, str]:
         "pulling-down": translate(
             "Why", "Bursts on the trace, or a trace that falls slowly, move it on."
         ),
-        "boiling-off": translate(
-            "Why", "Lulls that lengthen beyond chance, over at least five bursts, make it easing."
-        ),
+        "boiling-off": translate("Why", "Lulls that lengthen beyond chance make it easing."),
         "easing": translate(
             "Why",
             "Bursts rarer than one in {interval}, on a trace that hardly falls, make it flat.",

@@ -117,6 +117,7 @@ def test_a_mark_or_two_in_hours_is_no_boil_off() -> None:
     few = replace(QUIET, burst_count=2, quiet_s=1800.0)
     assert (after(few).stage, after(few).reason.code) == ("flat", "quiet-start")
     assert after(replace(few, quiet_s=1700.0)).stage == "boiling-off"
+    assert after(replace(few, quiet_s=1700.0, is_rate_below=True)).stage == "boiling-off"
 
 
 @pytest.mark.parametrize(("bursts", "needed_s"), [(5, 1800.0), (20, 1800.0), (403, 3599.5)])
