@@ -5,6 +5,7 @@ arrive, once and in order. A killed one takes what the kernel still held with it
 numbers that arrived have no hole before the end.
 """
 
+import asyncio
 import os
 import sys
 import threading
@@ -92,6 +93,8 @@ def run_for(tmp_path: Path, *, lives: int, life_s: float, rate_hz: float) -> Non
         assert len(numbers) >= 0.5 * life_s * rate_hz
         first = numbers[-1] + 1
     busy = threading.active_count() - len(threads)
+    assert link._loop
+    tasks = len(asyncio.all_tasks(link._loop))
     assert link.close()
     assert recorder.close()
     assert heard.links == ["connected", "lost"] * lives
@@ -99,6 +102,7 @@ def run_for(tmp_path: Path, *, lives: int, life_s: float, rate_hz: float) -> Non
     with JobReader(recorder.path) as reader:
         assert reader.readings().pressure_pa.tolist() == heard.numbers
     assert verify_job(recorder.path).is_whole
+    assert tasks <= 4  # the run, what keeps it alive, its watch, and the sensor within
     assert busy <= 8  # the link's, the recorder's, a small pool's: no more with more lives
     assert {thread for thread in threading.enumerate() if thread not in threads} == set()
     assert descriptors() <= files
