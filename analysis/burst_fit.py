@@ -13,10 +13,19 @@ _RISES_S = (
     (0.1, 0.1), (0.2, 0.4), (0.4, 0.8), (0.4, 2.0), (0.8, 1.0), (0.8, 3.0),
     (1.5, 2.0), (1.5, 5.0), (2.5, 3.0), (2.5, 7.0),
 )  # fmt: skip
+# What a second burst must gain: in variances of a sample, and as a share of what one leaves.
+_SECOND, _SECOND_SHARE = 25.0, 0.5
+# A new balance is reached with the circuit's own time constant, give or take.
+_TURN_FACTORS = np.array([0.5, 0.8, 1.25, 2.0])
 _FALL_FACTORS = np.array([0.5, 0.63, 0.8, 1.0, 1.25, 1.6, 2.0])
 # The first of a slow rise is lost in the noise, so the onset may lie this long before its guess;
 # how far from it is told by the fit, held back with this spread.
 _EARLIER_S, _ONSET_SPREAD_S = 5.0, 1.0
+
+
+# On a steep pull-down the base line's own bend looks like a burst: its slope dies away by up to
+# a tenth a second, which over a rise of t seconds makes t^2 / 20 times the slope.
+_BEND_S, _BEND_PER_S = 1.0, 0.05
 
 
 class BurstFit(NamedTuple):
@@ -27,6 +36,24 @@ class BurstFit(NamedTuple):
     rise_pa: float
     fall_s: float
     area_pa_s: float
+    gain_pa2: float = 0.0  # by how much the burst cuts the sum of squares
+    turn_gain_pa2: float = 0.0  # ... and by how much a level that goes to a new balance does
+    lag_s: float = 0.0
+    boil_s: float = 0.0
+
+    def course(self, time_s: NDArray[np.float64]) -> NDArray[np.float64]:
+        """Excess over the base line at these times (n,), of a burst of size 1."""
+        return _shape(time_s - self.onset_s, self.fall_s, self.lag_s, self.boil_s)
+
+    @property
+    def is_turn(self) -> bool:
+        """Whether a turned valve explains it better: the level rises, and stays."""
+        return self.turn_gain_pa2 > self.gain_pa2
+
+    @property
+    def bend_s(self) -> float:
+        """How many seconds' worth of a steep base line's slope its own bend may make of this."""
+        return max(_BEND_S, _BEND_PER_S * (self.peak_s - self.onset_s) ** 2)
 
 
 def expected(event: Event, since_s: NDArray[np.float64]) -> NDArray[np.float64]:
@@ -87,7 +114,37 @@ def fit_burst(
         rise_pa=size * float(course[peak]),
         fall_s=fall,
         area_pa_s=size * fall,
+        gain_pa2=float(gain[k]),
+        turn_gain_pa2=float(_gain(_turn(since[0], fall_s), over_pa)[0].max()),
+        lag_s=float(lags[k]),
+        boil_s=_RISES_S[i][1],
     )
+
+
+def is_one(
+    one: BurstFit,
+    first: BurstFit,
+    second: BurstFit,
+    times_s: NDArray[np.float64],
+    over_pa: NDArray[np.float64],
+    variance: float,
+) -> bool:
+    """Tell whether one slow burst explains all but as much as the two it was taken for.
+
+    The second must cut the sum of squares by five standard deviations of a sample, and by a good
+    part of what one burst leaves: no burst is exactly of the shape that is fitted.
+    """
+    shapes = np.stack([first.course(times_s), second.course(times_s)])
+    sizes = np.linalg.lstsq(shapes.T, over_pa, rcond=None)[0]
+    two_pa2 = float(((over_pa - sizes @ shapes) ** 2).sum()) if sizes.min() > 0.0 else np.inf
+    one_pa2 = float((over_pa * over_pa).sum()) - one.gain_pa2
+    return one_pa2 - two_pa2 < max(_SECOND * variance, _SECOND_SHARE * one_pa2)
+
+
+def _turn(since_s: NDArray[np.float64], fall_s: float) -> NDArray[np.float64]:
+    """Approach to a new balance, of size 1: (time constants, onsets, n)."""
+    constants_s = fall_s * _TURN_FACTORS[:, None, None]
+    return np.asarray(-np.expm1(-np.maximum(since_s, 0.0)[None, :, :] / constants_s))
 
 
 def _gain(

@@ -1,10 +1,6 @@
 """The online burst detector: marks each boil-off event on a falling, noisy, rounded trace."""
 
-from collections import deque
-
-import numpy as np
-
-from analysis.burst_fit import BurstFit, expected, fit_burst
+from analysis.burst_fit import BurstFit
 from analysis.early_marks import EarlyMarks
 from analysis.explanation import Event
 from analysis.fall_meter import FallMeter
@@ -12,9 +8,8 @@ from analysis.misfit import Misfit
 from analysis.noise import NoiseEstimator
 from analysis.onsets import Onsets
 from analysis.pumpdown_filter import Drift
-from analysis.ring import Ring
 from analysis.rush import RushWatch
-from analysis.shape import has_risen
+from analysis.second_look import SecondLook
 from analysis.snapshot import Burst, BurstState
 from analysis.thinning import Bin, Thinner
 
@@ -24,11 +19,10 @@ VISIBLE = 5.0
 _WANDER = 1e-4
 # Water boils below its saturation pressure: 19946 Pa at 60 C (IAPWS), hotter than a circuit gets.
 _BOILS_BELOW_PA = 19946.0
-# On a steep pull-down the base line's own bend looks like a burst: its slope dies away by up to
-# a tenth a second, which over a rise of some 4 s makes 0.8 s times the slope.
-_STEEP_S = 1.0
 # Its measured rise is itself uncertain by about half the noise: bursts at the limit count.
 _MEASURED_VISIBLE = 0.8 * VISIBLE
+# Where quiet samples lie off by that many variances, what was learned is in doubt.
+_DOUBTED = 5.0
 # How sure a mark must be: shown early at 9 in 10, final at 98 in 100.
 _SHOW, _SURE = 0.9, 0.98
 # A base line that stepped or bent this recently may be misread as bursts on a sunken one.
@@ -68,18 +62,13 @@ class BurstDetector:
         self._noise = NoiseEstimator()
         self._thinner = Thinner(width_s=bin_s)
         self._onsets = Onsets()
-        self._ring = Ring(1024)
+        self._look = SecondLook(bin_s)
         self._falls = FallMeter()
         self._rush = RushWatch()
         self._is_rushing = False
         self._was_stuck = False
         self._last: Bin | None = None
         self._spacing_s = bin_s
-        self._variance = 0.0
-        self._open: Event | None = None
-        self._settled_s = float("-inf")
-        self._glitches_s: deque[float] = deque(maxlen=64)
-        self._quiet_from_s = float("-inf")
         self._unsettled_s = float("-inf")
         self._last_onset_s = float("-inf")
         self._marks = EarlyMarks()
@@ -136,15 +125,16 @@ class BurstDetector:
         sample = self._thinner.update(time_s, pressure_pa)
         if sample is None:
             return ()
-        return tuple(self._take(sample, time_s))
+        changes = self._take(sample, time_s)
+        return tuple(changes) if changes else ()
 
     def interrupt(self, time_s: float) -> tuple[Burst, ...]:
         """Heed a known disturbance: retract what is not final and learn the base line anew."""
         self._thinner.close()
         self._noise.break_off()
         self._onsets.restart()
-        self._ring.clear()
-        self._open = None
+        self._look.clear()
+        self._falls.close()
         self._last = None
         return tuple([_retracted(*mark, time_s) for mark in self._marks.drop_all_but(())])
 
@@ -156,7 +146,7 @@ class BurstDetector:
         if self._is_rushing:
             return list(self.interrupt(now_s)) if self._last is not None else []
         last, self._last = self._last, sample
-        self._ring.append(sample.time_s, sample.pressure_pa)
+        self._look.ring.append(sample.time_s, sample.pressure_pa)
         dt = sample.time_s - last.time_s if last is not None else 0.0
         is_gap = self._was_stuck or dt > max(self._gap_s, 6.0 * self._spacing_s)
         if dt > 0.0 and not is_gap:
@@ -168,7 +158,7 @@ class BurstDetector:
         variance = (
             (noise * noise - stubborn) / sample.readings + 2.0 * stubborn
         ) * self._misfit.excess
-        self._variance = variance
+        self._look.spacing_s, self._look.variance = self._spacing_s, variance
         square = noise * noise
         drift = Drift(dt, variance, self._misfit.stray * square, _WANDER * square)
         self._onsets.update(sample, noise, drift, not is_gap)
@@ -176,10 +166,9 @@ class BurstDetector:
         if not best.events and not is_gap:
             self._misfit.update(best.off, (3.0 * stubborn / variance) ** 0.5)
         changes: list[Burst] = []
-        self._judge(sample.time_s, now_s, noise, changes)
-        if self._open is not None and sample.time_s > self._open.time_s + 3.0 * (
-            self._falls.fall_s or 60.0
-        ):
+        if best.events or self._marks.any:
+            self._judge(sample.time_s, now_s, noise, changes)
+        if self._falls.is_overdue(sample.time_s):
             self._learn(None, sample.time_s)
         return changes
 
@@ -194,7 +183,7 @@ class BurstDetector:
                 if age < 3.0 * self._spacing_s:
                     break
                 self._onsets.settle(event, 0.0)
-                self._glitches_s.append(event.time_s)
+                self._look.settled(event)
                 continue
             ripe = 3.0 * event.rise_s + max(3.0 * self._spacing_s, min(0.25 * event.fall_s, 20.0))
             overdue = ripe + max(10.0 * self._spacing_s, min(event.fall_s, 30.0))
@@ -203,28 +192,42 @@ class BurstDetector:
             if age < overdue and self._onsets.support(event, tolerance) < _SURE:
                 break
             if event.kind == "burst":
-                self._confirm(event, now_s, noise, changes)
+                fit = self._look.fit(event, best, self._until(now_s))
+                is_turn = self._look.is_turn(event, fit, best, now_s)
+                if is_turn and age < overdue:
+                    break
+                if not is_turn:
+                    self._confirm(event, fit, now_s, noise, changes)
             else:
                 self._unsettled_s = event.time_s
             self._onsets.settle(event, tolerance)
-            self._quiet_from_s = event.time_s + 3.0 * event.rise_s
+            self._look.settled(event)
         self._mark(now_s, noise, tolerance, changes)
 
-    def _confirm(self, event: Event, now_s: float, noise: float, changes: list[Burst]) -> None:
-        best = self._onsets.best
-        until_s = best.events[1].time_s if len(best.events) > 1 else now_s
-        fit = self._fit(event, until_s, best.fall_s)
+    def _until(self, now_s: float) -> float:
+        """When the samples cease to be of the oldest event alone."""
+        events = self._onsets.best.events
+        return events[1].time_s if len(events) > 1 else now_s
+
+    def _confirm(
+        self, event: Event, fit: BurstFit, now_s: float, noise: float, changes: list[Burst]
+    ) -> None:
         if fit.rise_pa < _MEASURED_VISIBLE * noise:
             return
-        if event.before[0] > _BOILS_BELOW_PA or fit.rise_pa < -_STEEP_S * event.before[1]:
+        best, until_s = self._onsets.best, self._until(now_s)
+        if event.before[0] > _BOILS_BELOW_PA or fit.rise_pa < -fit.bend_s * event.before[1]:
             return
-        if self._was_unsettled(event) and not self._has_risen(fit, until_s):
+        if self._was_unsettled(event) and not self._look.has_risen(fit, until_s):
             return
-        if fit.onset_s < self._last_onset_s + max(1.5, 1.5 * self._spacing_s):
+        if fit.onset_s < self._last_onset_s + max(2.5, 1.5 * self._spacing_s):
             return  # the rest of the one before: bursts nearer than this count as one
+        if self._look.is_rest(fit, best, until_s):
+            return
         self._last_onset_s = fit.onset_s
+        self._look.told(event, fit, is_alone=len(best.events) == 1)
         changes.append(_burst(self._marks.take(event), fit, now_s, "confirmed"))
-        self._learn(event, event.time_s)
+        settle_s = max(3.0 * event.rise_s, 1.4 * (fit.peak_s - event.time_s))
+        self._learn((event.time_s, settle_s), event.time_s)
         self._onsets.learn_rise(event.rise_s)
 
     def _was_unsettled(self, event: Event) -> bool:
@@ -233,15 +236,6 @@ class BurstDetector:
             other.kind in ("step", "bend") and other.time_s < event.time_s + _UNSETTLED_S
             for other in self._onsets.best.events
         )
-
-    def _has_risen(self, fit: BurstFit, until_s: float) -> bool:
-        times, values = self._ring.since(fit.onset_s - max(6.0 * self._spacing_s, 4.0))
-        count = int((times <= until_s - 1e-9).sum())
-        onset_s, peak_s, rise_pa = fit[:3]
-        return has_risen(
-            times[:count], values[:count],
-            onset_s=onset_s, peak_s=peak_s, rise_pa=rise_pa, is_settled=False,
-        )  # fmt: skip
 
     def _mark(self, now_s: float, noise: float, tolerance: float, changes: list[Burst]) -> None:
         """Show bursts that are likely, take back those that no longer are."""
@@ -255,36 +249,19 @@ class BurstDetector:
                 and not self._marks.has(event)
                 and self._onsets.support(event, tolerance) >= _SHOW
             ):
-                fit = self._fit(event, now_s, best.fall_s)
+                fit = self._look.fit(event, best, now_s)
                 changes.append(_burst(self._marks.add(event), fit, now_s, "provisional"))
 
-    def _learn(self, event: Event | None, time_s: float) -> None:
+    def _learn(self, burst: tuple[float, float] | None, time_s: float) -> None:
         """Measure the fall of the burst before, now that the next one bounds it."""
-        last, self._open = self._open, event
-        if last is None:
+        falls = self._falls
+        falls.bound(self._look.ring, burst, time_s, self._spacing_s, self._look.variance)
+        if falls.fall_s is None:
             return
-        # Back to just after the burst before, but not so far that the base line bends.
-        reach_s = max(2.0 * (self._falls.fall_s or 20.0), 20.0 * self._spacing_s)
-        times, values = self._ring.since(max(self._settled_s, last.time_s - reach_s))
-        self._settled_s = last.time_s + 3.0 * last.rise_s
-        count = int((times < min(time_s, last.time_s + 3.0 * last.rise_s + reach_s) - 1e-9).sum())
-        self._falls.add(times[:count], values[:count], last.time_s, last.rise_s, self._variance)
-        if self._falls.fall_s is not None:
-            self._onsets.learn_fall(self._falls.fall_s, self._falls.spread)
-
-    def _fit(self, event: Event, until_s: float, fall_s: float) -> BurstFit:
-        # From a little before, where a slow rise may have begun unseen, but after the last one.
-        quiet_s = min(self._quiet_from_s, event.time_s - 3.0 * self._spacing_s)
-        from_s = max(event.time_s - 8.0, quiet_s)
-        times, values = self._ring.since(from_s)
-        count = int((times <= until_s + 1e-9).sum())
-        times, values = times[:count], values[:count]
-        glitches = [e.time_s for e in self._onsets.best.events if e.kind == "glitch"]
-        spoilt = np.isin(times, [*self._glitches_s, *glitches]) & (times != event.time_s)
-        times, values = times[~spoilt], values[~spoilt]
-        over = values - expected(event, times - event.time_s)
-        onset_s = event.time_s + 0.5 * self._spacing_s
-        return fit_burst(times, over, onset_s, fall_s, self._spacing_s, self._variance)
+        if self._misfit.excess > _DOUBTED:
+            self._onsets.doubt_fall()
+        else:
+            self._onsets.learn_fall(falls.fall_s, falls.spread, falls.count)
 
 
 def _retracted(number: int, event: Event, now_s: float) -> Burst:

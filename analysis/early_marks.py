@@ -13,6 +13,11 @@ class EarlyMarks:
         self._number = 0
         self._shown: list[tuple[int, Event]] = []
 
+    @property
+    def any(self) -> bool:
+        """Whether any burst is shown."""
+        return bool(self._shown)
+
     def add(self, event: Event) -> int:
         """Show a burst; return its number."""
         self._number += 1

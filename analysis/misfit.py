@@ -3,7 +3,7 @@
 # Share of each new sample: about 50 samples of memory, half a minute to two minutes.
 _NEW = 0.02
 # Deviations beyond 3 (and products beyond 4) standard deviations are events, not misfit.
-_MOST_SQUARE, _MOST_ECHO = 9.0, 4.0
+_MOST_SQUARE, _MOST_ECHO, _MOST_ECHO_ABOVE = 9.0, 4.0, 1.0
 
 
 class Misfit:
@@ -36,9 +36,14 @@ class Misfit:
         trace keeps to one step for long: what lies within it is rounding, no wander.
         """
         off = max(off - rounding, 0.0) + min(off + rounding, 0.0)
-        echo = min(max(off * self._off, -_MOST_ECHO), _MOST_ECHO)
-        self._off = off
+        last, self._off = self._off, off
+        # Two in a row far above may be a burst that is not recognised: taken for wander it would
+        # pull the base line up with it, and hide the next one too. So they count for less.
+        most = _MOST_ECHO_ABOVE if off > 0.0 else _MOST_ECHO
+        echo = min(max(off * last, -_MOST_ECHO), most)
         self._echo += _NEW * (echo - self._echo)
         self.stray = min(max(self.stray * (1.0 + 0.1 * self._echo), 1e-4), 0.3)
+        if off > 0.0:
+            return
         square = min(off * off, _MOST_SQUARE)
         self.excess = min(max(self.excess * (1.0 + _NEW * (square - 1.0)), 1.0), 30.0)

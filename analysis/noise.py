@@ -15,6 +15,8 @@ _FEWEST = 20
 _CHANGED = ((_FEWEST, 0.08, 12.0), (64, 0.35, 2.9))
 # Lattice test: a difference within a tenth of a step of a multiple counts as on it.
 _ON_LATTICE = 0.1
+# A gauge keeps its step: once that many differences are known it is looked for every fourth time.
+_STEP_KNOWN, _STEP_EVERY = 64, 4
 _BY_CHANCE = log(1e-4)
 
 
@@ -58,6 +60,7 @@ class NoiseEstimator:
         self._ordered_jumps: list[float] = []
         self._same = 0
         self._since_renewal = 0
+        self._renewals = 0
         self._recent: tuple[float, ...] = ()  # times and values of the last four readings
         self._noise_pa: float | None = None
         self._step_pa = 0.0
@@ -141,7 +144,9 @@ class NoiseEstimator:
             del ordered[bisect_left(ordered, newest.popleft())]
 
     def _renew(self) -> None:
-        self._step_pa = self._find_step()
+        self._renewals += 1
+        if len(self._jumps) < _STEP_KNOWN or self._renewals % _STEP_EVERY == 0:
+            self._step_pa = self._find_step()
         if len(self._squares) < _FEWEST // 2:
             return
         variance = _variance(self._ordered_squares)

@@ -27,7 +27,9 @@ _BEND_LASTS_S = 10.0
 # Two bursts nearer than this are one to the eye, and to the definition (3 s or 3 readings).
 _APART_S, _APART_SAMPLES = 2.0, 2.5
 # Rises looked for: quick, and slow (several seconds of boiling through a lagging gauge).
-_RISES_S = (0.7, 3.0)
+_RISES_S = (0.7, 1.6, 3.5)
+# So many falls make sure of the circuit's own.
+_FEW_FALLS = 4
 # Falls looked for until the circuit's own is known.
 _FALLS_S = (4.0, 12.0, 35.0, 110.0)
 
@@ -52,11 +54,23 @@ class Onsets:
         """Forget the trace; what was learned of the circuit stays."""
         self.explanations = []
 
-    def learn_fall(self, fall_s: float, spread: float) -> None:
-        """Use this fall constant for bursts to come; ``spread`` is of its logarithm."""
-        self._is_sure_of_fall = spread < 0.3
-        wide = (fall_s, fall_s / 1.6, fall_s * 1.6)
-        self._falls_s = wide[:1] if self._is_sure_of_fall else wide
+    def learn_fall(self, fall_s: float, spread: float, falls: int) -> None:
+        """Use this fall constant for bursts to come; ``spread`` is of its logarithm.
+
+        Few ``falls`` may all be misread ones, after which nothing else would be looked for.
+        """
+        self._is_sure_of_fall = spread < 0.3 and falls >= _FEW_FALLS
+        if self._is_sure_of_fall:
+            self._falls_s = (fall_s,)
+        elif falls >= _FEW_FALLS:
+            self._falls_s = (fall_s, fall_s / 1.6, fall_s * 1.6)
+        else:
+            others = [other for other in _FALLS_S if not 0.6 < other / fall_s < 1.7]
+            self._falls_s = (fall_s, *others)
+
+    def doubt_fall(self) -> None:
+        """Look for any fall again: with the one learned nothing fits."""
+        self._is_sure_of_fall, self._falls_s = False, _FALLS_S
 
     def learn_rise(self, rise_s: float) -> None:
         """Count a certain burst's rise: a gauge's lag stays, and so mostly do its rises."""
@@ -81,16 +95,24 @@ class Onsets:
             found: list[Explanation] = []
             likely = self.best.log_weight - _LIKELY if may_branch else float("inf")
             for old in self.explanations:
-                without, total = self._carry_on(old, sample.pressure_pa, drift, found)
-                if old.log_weight > likely:
-                    self._branch(old, without, total, sample, noise_pa, drift, found)
-            self._prune(found, noise_pa)
+                self._carry_on(old, sample, noise_pa, drift, likely, found)
+            if len(found) > 1:
+                self._prune(found, noise_pa)
+            else:
+                found[0].log_weight = 0.0
+                self.explanations = found
         self._time_s = sample.time_s
 
     def _carry_on(
-        self, old: Explanation, pressure: float, drift: Drift, found: list[Explanation]
-    ) -> tuple[State, float]:
-        """Add the explanation after the sample; return its forecast, and that one's variance."""
+        self,
+        old: Explanation,
+        sample: Bin,
+        noise_pa: float,
+        drift: Drift,
+        likely: float,
+        found: list[Explanation],
+    ) -> None:
+        """Add the explanation after the sample, and those that branch off where it lies off."""
         unrest = old.unrest
         if unrest > 0.0:
             unrest *= exp(-2.0 * drift.dt_s / _STEP_LAG_S)
@@ -99,25 +121,19 @@ class Onsets:
                 unrest = 0.0
         more = _MORE if self._time_s < old.last_onset_s + _BOILING_S else 0.0
         state, without, off, like, total = advance(
-            old.state, pressure, drift, old.fall_s, old.rise_s, more
+            old.state, sample.pressure_pa, drift, old.fall_s, old.rise_s, more
         )
-        new = Explanation(
-            state,
-            old.fall_s,
-            old.rise_s,
-            old.log_weight + like,
-            old.events,
-            off,
-            old.last_onset_s,
-            unrest,
-        )
-        found.append(new)
-        return without, total
+        if old.log_weight > likely and (off > _BURST_FROM or off < -_OTHER_FROM):
+            self._branch(old, without, off, total, sample, noise_pa, drift, found)
+        old.state, old.off, old.unrest = state, off, unrest
+        old.log_weight += like
+        found.append(old)
 
     def _branch(
         self,
         old: Explanation,
         without: State,
+        off: float,
         total: float,
         sample: Bin,
         noise_pa: float,
@@ -125,7 +141,7 @@ class Onsets:
         found: list[Explanation],
     ) -> None:
         """Look for events that explain a sample which lies off its forecast."""
-        pressure, off = sample.pressure_pa, found[-1].off
+        pressure = sample.pressure_pa
         miss = 1.5 * abs(off) * total**0.5
         apart_s = max(_APART_S, _APART_SAMPLES * drift.dt_s)
         if off > _BURST_FROM and self._time_s > old.last_onset_s + apart_s:
@@ -184,7 +200,7 @@ class Onsets:
         kept: list[Explanation] = []
         steps = 0
         alike: dict[tuple[float, tuple[Kind, ...]], int] = {}
-        most = 1 if self._is_sure_of_fall else 2
+        most, within_pa = 1 if self._is_sure_of_fall else 2, 0.1 * noise_pa
         for one in found:
             if one.log_weight < top - _HOPELESS:
                 break
@@ -198,7 +214,12 @@ class Onsets:
                 tuple([event.kind for event in events]),
             )
             count = alike.get(sort, 0)
-            if count < most and not any(one.is_twin(other, 0.1 * noise_pa) for other in kept):
+            if count >= most:
+                continue
+            for other in kept:
+                if one.is_twin(other, within_pa):
+                    break
+            else:
                 alike[sort] = count + 1
                 one.log_weight -= top
                 kept.append(one)

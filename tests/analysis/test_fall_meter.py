@@ -48,3 +48,14 @@ def test_one_odd_fall_does_not_decide() -> None:
     step = np.where(times_s > 0, 65.0, 60.0)  # never falls
     meter.add(times_s, step, 0.0, 0.5, 0.01)
     assert meter.fall_s == pytest.approx(20.0, rel=0.35)
+
+
+def test_a_fall_that_nothing_fits_says_little() -> None:
+    rng = np.random.default_rng(1)
+    times_s = np.arange(-20.0, 30.0, 0.5)
+    wander = np.cumsum(rng.normal(0.0, 0.4, times_s.size))
+    sure, unsure = FallMeter(), FallMeter()
+    sure.add(times_s, wander, 0.0, 1.0, 1.0)
+    unsure.add(times_s, wander, 0.0, 1.0, 1e-4)  # told ten thousand times too quiet
+    assert unsure.spread > 0.5 * sure.spread
+    assert unsure.count == 1

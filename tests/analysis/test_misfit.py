@@ -30,3 +30,12 @@ def test_stays_bounded_whatever_comes() -> None:
     misfit = learned(np.random.default_rng(0).normal(0.0, 1e6, 5000))
     assert 1.0 <= misfit.excess <= 30.0
     assert 1e-4 <= misfit.stray <= 0.3
+
+
+def test_bursts_that_were_not_recognised_are_no_wander() -> None:
+    offs = np.random.default_rng(0).normal(0.0, 1.0, 1200)
+    for first in range(10, 1190, 30):
+        offs[first : first + 4] += (4.0, 5.0, 3.0, 1.5)
+    misfit = learned(offs)
+    assert misfit.stray < 0.1
+    assert misfit.excess < 1.6

@@ -18,9 +18,9 @@ def trace(extra: Floats, seed: int = 0) -> Floats:
     return np.asarray(base + extra + rng.normal(0.0, NOISE_PA, TIMES_S.size))
 
 
-def explain(pressures_pa: Floats) -> Onsets:
+def explain(pressures_pa: Floats, fall_s: float = 20.0, falls: int = 9) -> Onsets:
     onsets = Onsets()
-    onsets.learn_fall(20.0, 0.1)
+    onsets.learn_fall(fall_s, 0.1, falls)
     drift = Drift(STEP_S, NOISE_PA**2, 1e-4 * NOISE_PA**2, 1e-4 * NOISE_PA**2)
     for time_s, pressure_pa in zip(TIMES_S.tolist(), pressures_pa.tolist(), strict=True):
         onsets.update(Bin(time_s, pressure_pa, 1), NOISE_PA, drift)
@@ -77,3 +77,9 @@ def test_settling_drops_what_contradicts() -> None:
     onsets.settle(event, 1.0)
     assert onsets.explanations
     assert not any(one.has(event, 1.0) for one in onsets.explanations)
+
+
+@pytest.mark.parametrize("seed", range(3))
+def test_one_misread_fall_hides_no_later_burst(seed: int) -> None:
+    burst = np.where(TIMES_S >= TIMES_S[AT], 1.0 * np.exp(-SINCE_S / 20.0), 0.0)
+    assert kinds(explain(trace(burst, seed), fall_s=2.5, falls=1)) == ["burst"]

@@ -1,0 +1,106 @@
+"""The second look at a burst that is all but certain: its values, and what else it might be.
+
+The explanations take a rise for one of a few exponentials. A real one is slower, or of another
+shape, and what is left of it may be taken for a second burst; a valve that was turned lets the
+level rise to a new balance, which begins as a burst does. Both are told by fitting more freely.
+"""
+
+from collections import deque
+
+import numpy as np
+from numpy.typing import NDArray
+
+from analysis.burst_fit import BurstFit, expected, fit_burst, is_one
+from analysis.explanation import Event, Explanation
+from analysis.ring import Ring
+from analysis.shape import has_risen
+
+Floats = NDArray[np.float64]
+
+# A slow rise has its peak this late at most; nearer than this one burst may be taken for two.
+# By so much more than usual no burst of one circuit and gauge is slow.
+_SLOWEST_S, _SLOWER = 10.0, 1.4
+_NEW = 0.2  # share of each new rise in the usual one: some five bursts are memory enough
+
+
+class SecondLook:
+    """Fits events to the newest samples, of which it keeps about a thousand.
+
+    Attributes
+    ----------
+    spacing_s, variance
+        Distance of the samples and the variance of one, as they are now.
+    """
+
+    def __init__(self, spacing_s: float) -> None:
+        self.ring = Ring(1024)
+        self.spacing_s = spacing_s
+        self.variance = 0.0
+        self._glitches_s: deque[float] = deque(maxlen=64)
+        self._quiet_from_s = float("-inf")
+        self._told: tuple[Event, BurstFit] | None = None
+        self._usual_rise_s: float | None = None
+
+    def clear(self) -> None:
+        """Forget the samples; what is usual stays."""
+        self.ring.clear()
+        self._told = None
+
+    def settled(self, event: Event) -> None:
+        """Heed an event that is final: no later one is fitted to what came before it."""
+        if event.kind == "glitch":
+            self._glitches_s.append(event.time_s)
+        else:
+            self._quiet_from_s = event.time_s + 3.0 * event.rise_s
+
+    def told(self, event: Event, fit: BurstFit, is_alone: bool) -> None:
+        """Heed a burst that is told; ``is_alone`` where no other event came since."""
+        self._told = event, fit
+        if is_alone:
+            rise_s, usual_s = fit.peak_s - fit.onset_s, self._usual_rise_s
+            self._usual_rise_s = rise_s if usual_s is None else usual_s + _NEW * (rise_s - usual_s)
+
+    def fit(self, event: Event, best: Explanation, until_s: float) -> BurstFit:
+        """Onset, size and shape, from the samples until ``until_s``."""
+        times, over = self._over(event, best, until_s)
+        onset_s = event.time_s + 0.5 * self.spacing_s
+        return fit_burst(times, over, onset_s, best.fall_s, self.spacing_s, self.variance)
+
+    def is_turn(self, event: Event, fit: BurstFit, best: Explanation, now_s: float) -> bool:
+        """Whether a valve was turned; a slow rise, cut short by the next, looks so too."""
+        if not fit.is_turn or len(best.events) == 1:
+            return fit.is_turn
+        return self.fit(event, best, now_s).is_turn
+
+    def is_rest(self, fit: BurstFit, best: Explanation, until_s: float) -> bool:
+        """Whether this is the rest of a slow burst that was told already."""
+        if self._told is None or fit.onset_s > self._told[1].onset_s + _SLOWEST_S:
+            return False
+        before, first = self._told
+        times, over = self._over(before, best, until_s)
+        one = fit_burst(times, over, first.onset_s, first.fall_s, self.spacing_s, self.variance)
+        if one.peak_s - one.onset_s > _SLOWER * (self._usual_rise_s or _SLOWEST_S) + 0.5:
+            return False
+        return is_one(one, first, fit, times, over, self.variance)
+
+    def has_risen(self, fit: BurstFit, until_s: float) -> bool:
+        """Whether the readings themselves rise, where the base line has just moved."""
+        times, values = self.ring.since(fit.onset_s - max(6.0 * self.spacing_s, 4.0))
+        count = int((times <= until_s - 1e-9).sum())
+        onset_s, peak_s, rise_pa = fit[:3]
+        return has_risen(
+            times[:count], values[:count],
+            onset_s=onset_s, peak_s=peak_s, rise_pa=rise_pa, is_settled=False,
+        )  # fmt: skip
+
+    def _over(self, event: Event, best: Explanation, until_s: float) -> tuple[Floats, Floats]:
+        """Give the samples around an event, and their excess over the forecast without it."""
+        # From a little before, where a slow rise may have begun unseen, but after the last one.
+        quiet_s = min(self._quiet_from_s, event.time_s - 3.0 * self.spacing_s)
+        times, values = self.ring.since(max(event.time_s - 8.0, quiet_s))
+        count = int((times <= until_s + 1e-9).sum())
+        times, values = times[:count], values[:count]
+        glitches = [e.time_s for e in best.events if e.kind == "glitch"]
+        spoilt = np.isin(times, [*self._glitches_s, *glitches]) & (times != event.time_s)
+        times, values = times[~spoilt], values[~spoilt]
+        return times, values - expected(event, times - event.time_s)

@@ -1,0 +1,60 @@
+import numpy as np
+import pytest
+from numpy.typing import NDArray
+
+from analysis.burst_fit import fit_burst
+from analysis.bursts import BurstDetector
+from analysis.snapshot import Burst
+
+Floats = NDArray[np.float64]
+NOISE_PA, FALL_S = 0.1, 20.0
+TIMES_S = np.arange(0.0, 900.0, 0.5)
+
+
+def burst(onset_s: float, size: float, boil_s: float, lag_s: float) -> Floats:
+    """Gas that comes evenly for ``boil_s`` and is pumped away, behind a lagging gauge."""
+    step_s = TIMES_S[1] - TIMES_S[0]
+    true = shown = 0.0
+    path = []
+    for time_s in TIMES_S.tolist():
+        inflow = size / boil_s if onset_s <= time_s < onset_s + boil_s else 0.0
+        true += (inflow - true / FALL_S) * step_s
+        shown += (true - shown) * -np.expm1(-step_s / lag_s)
+        path.append(shown)
+    return np.array(path)
+
+
+def told(extra: Floats, seed: int = 0) -> list[Burst]:
+    rng = np.random.default_rng(seed)
+    pressures = 60.0 - 0.004 * TIMES_S + extra + rng.normal(0.0, NOISE_PA, TIMES_S.size)
+    detector, bursts = BurstDetector(), []
+    for time_s, pressure_pa in zip(TIMES_S.tolist(), pressures.tolist(), strict=True):
+        bursts += [b for b in detector.update(time_s, pressure_pa) if b.state == "confirmed"]
+    return bursts
+
+
+@pytest.mark.parametrize("seed", range(3))
+def test_a_slow_burst_is_one_burst(seed: int) -> None:
+    onsets_s = (200.0, 320.0, 440.0, 560.0, 680.0, 800.0)
+    extra = np.sum([burst(onset_s, 5.0, 7.0, 2.0) for onset_s in onsets_s], axis=0)
+    found = told(extra, seed)
+    assert [b.onset_s for b in found] == pytest.approx(onsets_s, abs=3.0)
+
+
+@pytest.mark.parametrize("seed", range(3))
+def test_two_quick_bursts_close_together_stay_two(seed: int) -> None:
+    onsets_s = (200.0, 320.0, 440.0, 446.0, 560.0, 566.0)
+    extra = np.sum([burst(onset_s, 3.0, 0.5, 0.5) for onset_s in onsets_s], axis=0)
+    found = told(extra, seed)
+    assert [b.onset_s for b in found] == pytest.approx(onsets_s, abs=2.0)
+
+
+@pytest.mark.parametrize("seed", range(5))
+def test_a_new_balance_is_a_turn_and_a_burst_is_none(seed: int) -> None:
+    times_s = np.arange(0.0, 40.0, 0.5)
+    since_s, noise = np.maximum(times_s - 8.0, 0.0), np.random.default_rng(seed)
+    turned = 3.0 * -np.expm1(-since_s / FALL_S) + noise.normal(0.0, NOISE_PA, times_s.size)
+    fallen = np.interp(times_s, TIMES_S, burst(8.0, 3.0, 2.0, 1.0))
+    fallen = fallen + noise.normal(0.0, NOISE_PA, times_s.size)
+    assert fit_burst(times_s, turned, 8.0, FALL_S, 0.5, NOISE_PA**2).is_turn
+    assert not fit_burst(times_s, fallen, 8.0, FALL_S, 0.5, NOISE_PA**2).is_turn
