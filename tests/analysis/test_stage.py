@@ -99,7 +99,7 @@ def test_a_hold_is_left_only_by_the_technician() -> None:
     stages.update(replace(QUIET, time_s=6.0, burst_count=3))
     assert (stages.stage, stages.since_s) == ("holding", 5.0)
     stages.force("boiling-off", 7.0, Reason("valve-opened"))
-    stages.update(replace(QUIET, time_s=8.0, burst_count=3, is_rate_below=True))
+    stages.update(replace(QUIET, time_s=8.0, burst_count=3, has_boiled=True, is_rate_below=True))
     assert stages.stage == "flat"
 
 
