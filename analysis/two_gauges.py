@@ -24,6 +24,10 @@ RESTRICTED_SHARE: Final = 0.2
 RELEASED_SHARE: Final = 0.3  # apart from the one above, so that the sentence does not flicker
 SHUT_SHARE: Final = 0.1
 _STILL: Final = 0.95  # of its level before: less of a fall is none
+_FELL: Final = (
+    0.5  # ... and so much of one, at the pump in the same time, ought to have been followed
+)
+_FOLLOWS_AFTER_ALL: Final = 0.8  # of the level at which it stayed behind
 _SWAPPED: Final = 1.5  # times higher at the pump than at the far side, which no flow explains
 _EVERY_S: Final = 0.5  # one reading in so long is enough for a median, at any rate
 
@@ -43,13 +47,13 @@ class TwoGauges:
     """
 
     def __init__(self) -> None:
-        self._far, self._pump = _Side(), _Side()
-        self._code = ""
+        self.forget()
 
     def forget(self) -> None:
         """Begin anew: the valve was moved, or a gauge was changed."""
         self._far, self._pump = _Side(), _Side()
         self._code = ""
+        self._left_at_pa = math.inf  # the far side's level when it stayed behind
 
     def take_far(self, sample: Sample) -> None:
         """Take a reading of the far gauge."""
@@ -85,13 +89,27 @@ class TwoGauges:
         if far_pa <= 0.0:
             return None
         share = pump_pa / far_pa
-        before_pa = self._far.level_pa(now_s, FOLLOWS_S)
-        if share < SHUT_SHARE and before_pa is not None and far_pa > _STILL * before_pa:
+        if self._is_left_behind(now_s, far_pa, pump_pa):
+            self._left_at_pa = far_pa
+        elif share > SHUT_SHARE or far_pa < _FOLLOWS_AFTER_ALL * self._left_at_pa:
+            self._left_at_pa = math.inf
+        if share < SHUT_SHARE and self._left_at_pa < math.inf:
             return Reason("far-not-following", values)
         is_told = self._code in ("far-restricted", "far-not-following")
         if share < (RELEASED_SHARE if is_told else RESTRICTED_SHARE):
             return Reason("far-restricted", {**values, "share": share})
         return None
+
+    def _is_left_behind(self, now_s: float, far_pa: float, pump_pa: float) -> bool:
+        """Tell whether the pump's side fell within the last minute and the far side did not.
+
+        A low share alone does not say so: behind a thin hose the far side stays high for good.
+        """
+        far_before_pa = self._far.level_pa(now_s, FOLLOWS_S)
+        pump_before_pa = self._pump.level_pa(now_s, FOLLOWS_S)
+        if far_before_pa is None or pump_before_pa is None:
+            return False
+        return far_pa > _STILL * far_before_pa and pump_pa < _FELL * pump_before_pa
 
 
 class _Side:

@@ -17,6 +17,8 @@ from sensors.events import Connected, Lost, Rejected
 from sensors.quality import QualityReport
 from sensors.sentence import one_line
 
+_AGAIN_S = 900.0  # bursts move the share to and fro: one line of a kind in this time is enough
+
 
 class Terminal:
     """Shows steps as they come.
@@ -37,7 +39,7 @@ class Terminal:
         self._bursts = 0
         self._status_length = 0
         self._is_stuck = False
-        self._difference = ""
+        self._differences_s: dict[str, float] = {}  # when each was told last
 
     def show(self, step: Step) -> None:
         """Tell what changed, if anything did."""
@@ -93,12 +95,14 @@ class Terminal:
         self._is_stuck = report.is_stuck
 
     def pump_side(self, time_s: float, side: PumpSide) -> None:
-        """Tell once, as it changes, what the difference between the two gauges means."""
+        """Tell what the difference between the two gauges means; the same not too often."""
         reason = side.difference
-        code = "" if reason is None else reason.code
-        if reason is not None and code != self._difference:
+        if reason is None:
+            return
+        told_s = self._differences_s.get(reason.code)
+        if told_s is None or time_s - told_s >= _AGAIN_S:
             self.line(time_s, self._words.reason(reason))
-        self._difference = code
+            self._differences_s[reason.code] = time_s
 
     def status(
         self,

@@ -68,10 +68,29 @@ def test_a_far_side_that_stays_while_the_pump_side_is_down_does_not_follow() -> 
 
 
 def test_a_far_gauge_over_its_range_is_a_bound_and_counts() -> None:
-    assert follow(TwoGauges(), [2600.0] * 100, [5.0] * 100, far_status="over-range")[-1] == (
-        "far-not-following"
-    )
+    pump = [max(5.0, 2600.0 * math.exp(-t / 5.0)) for t in range(100)]
+    codes = follow(TwoGauges(), [2600.0] * 100, pump, far_status="over-range")
+    assert codes[-1] == "far-not-following"
     assert set(follow(TwoGauges(), [90.0] * 90, [10.0] * 90, pump_status="over-range")) == {""}
+
+
+def test_a_valve_closed_in_mid_run_is_told_until_the_far_side_follows() -> None:
+    gauges = TwoGauges()
+    follow(gauges, [60.0] * 100, [20.0] * 100)
+    pump = [max(2.0, 20.0 * math.exp(-t / 10.0)) for t in range(400)]
+    codes = follow(gauges, [60.0 + 0.01 * t for t in range(400)], pump, 100)
+    assert codes[-1] == "far-not-following"
+    assert set(codes[60:]) == {"far-not-following"}  # for as long as it stays so
+    opened = [max(40.0, 64.0 * math.exp(-t / 8.0)) for t in range(60)]
+    assert follow(gauges, opened, [3.0] * 60, 500)[-1] == "far-restricted"
+
+
+def test_behind_a_thin_hose_a_far_side_that_stands_still_is_only_restricted() -> None:
+    gauges = TwoGauges()
+    codes = follow(gauges, [100.0] * 300, [4.0] * 300)
+    burst = [100.0 + 80.0 * math.exp(-t / 30.0) for t in range(200)]
+    codes += follow(gauges, burst, [0.04 * pa for pa in burst], 300)
+    assert set(codes) == {"far-restricted"}
 
 
 def test_swapped_gauges_are_told() -> None:

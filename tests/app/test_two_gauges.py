@@ -1,6 +1,7 @@
 """A second gauge, at the pump: recorded, told and drawn; the far one alone decides."""
 
 import asyncio
+import io
 import threading
 from collections.abc import Callable, Iterator
 from pathlib import Path
@@ -9,6 +10,7 @@ from typing import Any
 import pytest
 
 from analysis.evacuation import Evacuation
+from analysis.reason import Reason
 from analysis.sample import Mark
 from app.jobfile.new import new_job
 from app.jobfile.reader import JobReader
@@ -16,7 +18,9 @@ from app.jobfile.rows import LinkChange, PumpLinkChange, PumpRejections
 from app.jobfile.verify import verify_job
 from app.link import AtPump, Ended
 from app.run import Run, Step
+from app.terminal import Terminal
 from app.watch_json import as_json
+from app.words import Words
 from sensors.events import Connected, Emit, Lost, Reading, Rejected
 
 WAIT_S = 30.0  # for a broken build only
@@ -202,3 +206,25 @@ def test_the_json_line_of_the_second_gauge_differs_by_one_field(run: Run) -> Non
         },
         {"time_s": 0, "link": "lost", "why": "gone", "at": "pump"},
     ]
+
+
+def test_the_terminal_tells_the_two_apart_and_the_difference_once(run: Run) -> None:
+    out = io.StringIO()
+    terminal, side = Terminal(Words(), out), run.pump_side
+    for event in (Connected(0.0, "x"), Lost(1.0, "gone"), Ended(2.0), Rejected(3.0, b"?", "odd")):
+        terminal.show(Step(AtPump(event), None))
+    side.difference = Reason("far-restricted", {"far_pa": 40.0, "pump_pa": 4.0, "share": 0.1})
+    for time_s in (10.0, 11.0, 12.0):
+        terminal.pump_side(time_s, side)
+        side.difference = None if time_s == 10.0 else side.difference
+        side.difference = side.difference or Reason("far-restricted", {"share": 0.1})
+    terminal.pump_side(2000.0, side)
+    told = [text.split("  ", 1)[1] for text in out.getvalue().splitlines()]
+    assert told[:4] == [
+        "At the pump: Connected: x",
+        "At the pump: Gauge lost: gone",
+        "At the pump: The readings have come to their end.",
+        "At the pump: Not a reading (odd): b'?'",
+    ]
+    assert len(told) == 6
+    assert "At the far side 300 micron, at the pump 30 micron: only about 10 %" in told[4]
