@@ -18,7 +18,7 @@ from tests.fuzz.target import Outcome, Target, check_sentence
 
 _COUNT = 40
 _RECORDING = Recording(Series(np.arange(_COUNT) / 2.0, np.full(_COUNT, 60.0), None))
-_VALUES = st.sampled_from(
+_VALUES: st.SearchStrategy[object] = st.sampled_from(
     [0, -1, 5, 39, 40, 1e12, 1e300, 10**400, 1.5, True, None, "", "5", "\ud800", "\x1b[2J", [], {}]
 )
 _KINDS = st.sampled_from(["note", "valve-closed", "hold-over", "blank-off", "x", None, ["note"]])
