@@ -2,9 +2,15 @@
 
 from io import StringIO
 from pathlib import Path
+from typing import Any
 
 import pytest
 
+import analysis.hold
+from analysis.evacuation import Evacuation
+from analysis.hold_trace import ThinnedHold
+from analysis.sample import Mark, Silence
+from analysis.snapshot import HoldResult
 from analysis.ticks import Ticks
 from app.errors import UsageError
 from app.jobfile.errors import JobFileError
@@ -83,3 +89,23 @@ def test_a_gauges_name_is_not_obeyed_by_the_terminal() -> None:
     terminal.show(Step(Rejected(1.0, b"\x1b[2J", "odd\x1b[2J"), None))
     assert "\x1b" not in out.getvalue()
     assert out.getvalue().count("\n") == 2
+
+
+def test_a_hold_in_a_long_silence_is_not_fitted_again_and_again(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    fits: list[float] = []
+    plain_fit = analysis.hold.analyse_thinned
+
+    def counted(hold: ThinnedHold, **rules: Any) -> HoldResult:
+        fits.append(hold.duration_s)
+        return plain_fit(hold, **rules)
+
+    monkeypatch.setattr(analysis.hold, "analyse_thinned", counted)
+    evacuation = Evacuation()
+    for second in range(120):
+        evacuation.update(Reading(float(second), 60.0))
+        if second == 60:
+            evacuation.update(Mark(60.0, "valve-closed"))
+    evacuation.update(Silence(30 * 86400.0))
+    assert 1 <= len(fits) < 30
