@@ -72,5 +72,5 @@ class Memory:
         try:
             found = json.loads(self._path.read_text(encoding="utf-8"))
             return Remembered(**{name: str(found[name]) for name in names if name in found})
-        except (OSError, ValueError, TypeError):
+        except (OSError, ValueError, TypeError, RecursionError):
             return Remembered()

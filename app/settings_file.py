@@ -44,6 +44,7 @@ _COMMENTS = {
     "hold_disputed_min": "... where the result is disputed",
     "rig_volume_ml": "hoses, gauge and pump inlet together, millilitres",
 }
+_LARGEST_BYTES = 256 * 1024
 _HEAD = """\
 # Simmerdown's settings. Changing one in the window writes this file anew: comments of yours are
 # lost then, values are kept. The vehicle maker's figures override these limits.
@@ -67,7 +68,11 @@ def load_settings(path: Path | None = None) -> Settings:
     """
     source = path or settings_file()
     try:
-        text = source.read_bytes().decode("utf-8-sig")
+        with source.open("rb") as file:
+            data = file.read(_LARGEST_BYTES + 1)
+        if len(data) > _LARGEST_BYTES:
+            raise SettingsFileError(f"{source} is larger than {_LARGEST_BYTES >> 10} KiB")
+        text = data.decode("utf-8-sig")
         return _settings(_table(text))
     except FileNotFoundError:
         return Settings()

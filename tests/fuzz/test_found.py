@@ -17,6 +17,7 @@ from app.jobfile.errors import JobFileError
 from app.jobfile.jsontext import decode_json
 from app.jobfile.readings import decode_readings, encode_readings, why_not
 from app.jobfile.rows import decode_row
+from app.memory import Memory, Remembered
 from app.recording import load
 from app.run import Step
 from app.settings_file import SettingsFileError, load_settings
@@ -109,3 +110,16 @@ def test_a_hold_in_a_long_silence_is_not_fitted_again_and_again(
             evacuation.update(Mark(60.0, "valve-closed"))
     evacuation.update(Silence(30 * 86400.0))
     assert 1 <= len(fits) < 30
+
+
+def test_a_settings_file_of_any_size_is_not_read_whole(tmp_path: Path) -> None:
+    path = tmp_path / "settings.toml"
+    path.write_bytes(b"#" * (300 * 1024))
+    with pytest.raises(SettingsFileError, match="larger than 256 KiB"):
+        load_settings(path)
+
+
+def test_a_memory_that_lies_too_deep_counts_as_none(tmp_path: Path) -> None:
+    path = tmp_path / "window.json"
+    path.write_text("[" * 100_000)
+    assert Memory(path).value == Remembered()
