@@ -32,20 +32,21 @@ def forecast_line(fields: JobFields, translate: Translate) -> str:
     >>> forecast_line(JobFields(days_open=0.0), lambda _context, text: text)[:24]
     'Rough practice, no sourc'
     """
-    flat = forecast_before_start(history_of(fields))
-    assert flat.flat_at_s is not None
-    assert flat.flat_low_s is not None
-    assert flat.flat_high_s is not None
     text = translate(
         "History",
         "Rough practice, no source: flat about {best} after the start ({low} to {high}). The "
         "bursts themselves soon tell more.",
     )
-    return text.format(
-        best=display.about(flat.flat_at_s),
-        low=display.about(flat.flat_low_s),
-        high=display.about(flat.flat_high_s),
-    )
+    return text.format(**_expected(fields))
+
+
+def _expected(fields: JobFields) -> dict[str, str]:
+    flat = forecast_before_start(history_of(fields))
+    assert flat.flat_at_s is not None
+    assert flat.flat_low_s is not None
+    assert flat.flat_high_s is not None
+    times = {"best": flat.flat_at_s, "low": flat.flat_low_s, "high": flat.flat_high_s}
+    return {name: display.about(time_s) for name, time_s in times.items()}
 
 
 def with_expectation(
@@ -57,4 +58,7 @@ def with_expectation(
     )
     if not is_blank or screen.phase == "over":
         return screen
-    return replace(screen, lull_note=f"{screen.lull_note} {forecast_line(fields, translate)}")
+    text = translate(
+        "History", "By rough practice flat about {best} after the start ({low} to {high})."
+    )
+    return replace(screen, lull_note=f"{text.format(**_expected(fields))} {screen.lull_note}")
