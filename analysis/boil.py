@@ -1,5 +1,6 @@
 """Whether the bursts so far make a boil-off, or are a mark or two in hours."""
 
+import math
 from bisect import bisect_left, insort
 
 # At the rate of flat one burst is due in a flat interval: three within one are a boil-off, while
@@ -21,6 +22,11 @@ class Boil:
         self._within_s = within_s
         self._onsets_s: list[float] = []  # in order of time
         self.has_boiled = False
+
+    @property
+    def known_from_s(self) -> float:
+        """Since when all onsets are remembered."""
+        return self._onsets_s[0] if len(self._onsets_s) == KEPT else -math.inf
 
     @property
     def onsets_s(self) -> list[float]:

@@ -36,7 +36,8 @@ STUCK_S, FREE_S = 3 * 3600.0, 1.5 * 3600.0
 SLOW_FALL_PA, SLOW_FALL_S, SLOW_AFTER_S = (1.0e4, 4.5e3), 30.0, 1200.0
 SLOW_POWER, NO_LONGER_SLOW_POWER = 2.0, 3.0
 CLEARLY = 1.1  # a trace that hovers about the limit is not told off again and again
-QUIET_S = 600.0  # ice sublimes quietly: no burst for a flat interval
+QUIET_S = 600.0  # ice sublimes quietly: no burst for a flat interval ...
+ICE_AFTER_S = 300.0  # ... or half of it, where the trace went one of ice's own ways
 GONE_PER_S = 1e-3  # the pace at which a trace leaves a stand when its ice has gone: 6 % a minute
 TOO_COLD_C = 5.0  # no drying verdict under this [practice]
 # Behind a shut valve: down within half a minute, and then moving by less than this.
@@ -114,7 +115,13 @@ def rising(sight: Sight, _rules: EvacuationRules) -> Reason | None:
     return None if sight.is_isolated else sight.climb.reason
 
 
-def _stuck_pa(sight: Sight, rules: EvacuationRules, power: float, within_s: float) -> float | None:
+def _stuck_pa(
+    sight: Sight,
+    rules: EvacuationRules,
+    power: float,
+    within_s: float,
+    after_s: float = NOT_DOWN_AFTER_S,
+) -> float | None:
     """Level at which the trace is stuck too high, or ``None``.
 
     It falls with less than a power of time, and would not come down ``within_s``.
@@ -123,7 +130,7 @@ def _stuck_pa(sight: Sight, rules: EvacuationRules, power: float, within_s: floa
         return None
     elapsed_s = sight.time_s - sight.pull_s
     level_pa, fall_per_s = sight.plateau.level_pa, sight.plateau.fall_at_most_per_s
-    if elapsed_s < NOT_DOWN_AFTER_S or level_pa is None or level_pa <= rules.flat_below_pa:
+    if elapsed_s < after_s or level_pa is None or level_pa <= rules.flat_below_pa:
         return None
     rise_per_s = sight.plateau.unsure_per_s - sight.plateau.fall_per_s
     if fall_per_s * elapsed_s > power or rise_per_s * elapsed_s > power * RISE_SHARE:
@@ -137,12 +144,13 @@ def ice(sight: Sight, rules: EvacuationRules) -> Reason | None:
 
     Where the trace does not tell it is ``not-pulling-down``, whose words mention ice.
     """
-    level_pa = _stuck_pa(sight, rules, ICE_POWER, 0.0)
+    level_pa = _stuck_pa(sight, rules, ICE_POWER, 0.0, ICE_AFTER_S)
     if level_pa is None or not _can_be_ice(level_pa):
         return None
-    if sight.quiet_s < QUIET_S or sight.boil.count(sight.time_s - QUIET_S):
+    if sight.quiet_s < ICE_AFTER_S or sight.boil.count(sight.time_s - ICE_AFTER_S):
         return None  # what still bursts is liquid
     is_still = _stuck_pa(sight, rules, STUCK_POWER, STUCK_S) is not None
+    is_still = is_still and sight.quiet_s >= QUIET_S
     if not sight.freezing.is_ice(
         sight.fall, sight.plateau, sight.boil, sight.time_s, sight.fall_s, is_still=is_still
     ):
@@ -191,9 +199,7 @@ def _slow_reason(sight: Sight, rules: EvacuationRules, power: float) -> Reason |
     took_s = sight.fall.between_s(*SLOW_FALL_PA, at="least")
     if took_s is None or took_s < SLOW_FALL_S or sight.plateau.fall_per_s * elapsed_s > power:
         return None
-    from_pa, to_pa = SLOW_FALL_PA
-    values = {"pressure_pa": level_pa, "from_pa": from_pa, "to_pa": to_pa, "took_s": took_s}
-    return Reason("pulling-slowly", values)
+    return Reason("pulling-slowly", {"pressure_pa": level_pa, "took_s": took_s})
 
 
 def _not_down(sight: Sight, level_pa: float | None) -> Reason | None:

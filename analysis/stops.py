@@ -31,7 +31,7 @@ def _stops_at(fall: Fall, boil: Boil, edge: int, time_s: float) -> bool:
     if before_s is None or last_s is None or before_s < RESOLVED_S or last_s > SHARP * before_s:
         return False
     from_s, until_s = fall.at_s(first) or 0.0, fall.at_s(third) or 0.0
-    if boil.count(from_s) - boil.count(until_s) >= SOME_BURSTS:
+    if from_s < boil.known_from_s or boil.count(from_s) - boil.count(until_s) >= SOME_BURSTS:
         return False  # a level that bursts had raised comes down when they end
     stood_s = fall.steps_s(edge + 1, edge - 1, at="least")
     if stood_s is None:  # it has not come under it yet

@@ -84,10 +84,10 @@ def reason_phrases(translate: Translate) -> dict[str, str]:
         ),
         "pulling-slowly": translate(
             "Reason",
-            "It pulls down slowly and is still at {pressure_pa}: even from {from_pa} to {to_pa}, "
-            "where no water boils yet, it took {took_s}. The hose is thin or kinked, a core or "
-            "valve nearly shut, or the pump weak: take the cores out, use a wider, shorter hose, "
-            "or do a blank-off test. Over when the trace is down.",
+            "It pulls down slowly and is still at {pressure_pa}: even halving the pressure where "
+            "no water boils yet took {took_s}. The hose is thin or kinked, a core or valve nearly "
+            "shut, or the pump weak: take the cores out, use a wider, shorter hose, or do a "
+            "blank-off test. Over when the trace is down.",
         ),
         "gauge-shut-off": translate(
             "Reason",

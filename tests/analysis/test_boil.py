@@ -31,3 +31,8 @@ def test_what_has_boiled_has_boiled_until_it_is_forgotten() -> None:
 
 def test_memory_is_bounded() -> None:
     assert after(*map(float, range(1000))).count(-math.inf) == KEPT
+
+
+def test_it_says_since_when_it_remembers_all() -> None:
+    assert after(1.0, 2.0).known_from_s == -math.inf
+    assert after(*map(float, range(1000))).known_from_s == 1000.0 - KEPT

@@ -15,7 +15,7 @@ Floats = NDArray[np.float64]
 _TRIPLE_PA, _TRIPLE_K, _ZERO_K = 611.657, 273.16, 273.15
 _LATENT_BOIL, _LATENT_MELT = 2.5e6, 3.34e5  # J/kg near 0 C; ice sublimes with the sum
 _LIQUID_J_KG_K, _ICE_J_KG_K = 4200.0, 2060.0
-_KG_PER_PA_M3 = 0.018015 / (8.3145 * 293.0)  # of vapour at room temperature
+KG_PER_PA_M3 = 0.018015 / (8.3145 * 293.0)  # of vapour at room temperature
 OPEN_AIR_PA = 101325.0
 
 
@@ -53,7 +53,7 @@ class Pool:
 
     def lose(self, gas_pa_m3: float, step_s: float) -> None:
         """Take away what has evaporated and follow the warmth."""
-        gone_kg = min(gas_pa_m3 * _KG_PER_PA_M3, self.kg)
+        gone_kg = min(gas_pa_m3 * KG_PER_PA_M3, self.kg)
         was_ice = self.is_ice
         self.kg -= gone_kg
         if was_ice:
