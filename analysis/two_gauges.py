@@ -11,22 +11,23 @@ from collections import deque
 from statistics import median
 from typing import Final
 
+from analysis.flow import Hose, conductance_m3_s, effective_speed_m3_s
 from analysis.reason import Reason
 from analysis.sample import Sample, Status
 
 LEVEL_S: Final = 10.0  # a level is the median of this long: a glitch does not count
 FOLLOWS_S: Final = 60.0  # a side that has not fallen within this long does not follow
 SILENT_S: Final = 10.0  # a gauge that has said nothing for this long tells nothing of the other
-# The shares are common practice with no published source. Two thermal gauges may differ by a
-# quarter with nothing between them, so that under a half is sure to be the way between; a hose of
-# 1/4 in alone leaves a few per cent in molecular flow, and that is worth knowing.
-RESTRICTED_SHARE: Final = 0.2
-RELEASED_SHARE: Final = 0.3  # apart from the one above, so that the sentence does not flicker
-SHUT_SHARE: Final = 0.1
+# What a usual rig leaves (common practice, no source): a hose of 1/4 in, some 5 mm wide and 1.5 m
+# long, and a pump of 5 m3/h. By analysis/flow.py that is 2 % at 500 micron already, so that only
+# what lies well under it is worth a word.
+USUAL_HOSE: Final = Hose(bore_m=0.005, length_m=1.5)
+USUAL_PUMP_M3_S: Final = 1.4e-3
+RESTRICTED: Final = 1.0 / 3.0  # of the usual conductance
+RELEASED: Final = 0.5  # apart from the one above, so that the sentence does not flicker
+_HALF: Final = 0.5  # two thermal gauges may differ by a quarter with nothing between them
 _STILL: Final = 0.95  # of its level before: less of a fall is none
-_FELL: Final = (
-    0.5  # ... and so much of one, at the pump in the same time, ought to have been followed
-)
+_FELL: Final = 0.5  # ... and so much of a fall at the pump ought to have been followed
 _FOLLOWS_AFTER_ALL: Final = 0.8  # of the level at which it stayed behind
 _SWAPPED: Final = 1.5  # times higher at the pump than at the far side, which no flow explains
 _EVERY_S: Final = 0.5  # one reading in so long is enough for a median, at any rate
@@ -41,7 +42,7 @@ class TwoGauges:
     >>> gauges = TwoGauges()
     >>> for at_s in range(80):
     ...     gauges.take_far(Point(time_s=at_s, pressure_pa=100 * 0.99**at_s, status="ok"))
-    ...     gauges.take_pump(Point(time_s=at_s, pressure_pa=5.0, status="ok"))
+    ...     gauges.take_pump(Point(time_s=at_s, pressure_pa=0.2, status="ok"))
     >>> gauges.judge(80.0).code
     'far-restricted'
     """
@@ -88,17 +89,26 @@ class TwoGauges:
             return Reason("pump-above-far", values)
         if far_pa <= 0.0:
             return None
-        share = pump_pa / far_pa
+        share, usual_share = pump_pa / far_pa, usual(far_pa, pump_pa)
+        is_restricted = self._is_restricted(share, usual_share)
         if self._is_left_behind(now_s, far_pa, pump_pa):
             self._left_at_pa = far_pa
-        elif share > SHUT_SHARE or far_pa < _FOLLOWS_AFTER_ALL * self._left_at_pa:
+        elif not is_restricted or far_pa < _FOLLOWS_AFTER_ALL * self._left_at_pa:
             self._left_at_pa = math.inf
-        if share < SHUT_SHARE and self._left_at_pa < math.inf:
+        if not is_restricted:
+            return None
+        if self._left_at_pa < math.inf:
             return Reason("far-not-following", values)
+        shares = {"share": share, "usual_share": usual_share}
+        return Reason("far-restricted", {**values, **shares})
+
+    def _is_restricted(self, share: float, usual_share: float) -> bool:
+        if share >= _HALF:
+            return False
         is_told = self._code in ("far-restricted", "far-not-following")
-        if share < (RELEASED_SHARE if is_told else RESTRICTED_SHARE):
-            return Reason("far-restricted", {**values, "share": share})
-        return None
+        # share / (1 - share) = C / S, from S P_pump = C (P_far - P_pump)
+        conductance = share / (1.0 - share) / (usual_share / (1.0 - usual_share))
+        return conductance < (RELEASED if is_told else RESTRICTED)
 
     def _is_left_behind(self, now_s: float, far_pa: float, pump_pa: float) -> bool:
         """Tell whether the pump's side fell within the last minute and the far side did not.
@@ -110,6 +120,18 @@ class TwoGauges:
         if far_before_pa is None or pump_before_pa is None:
             return False
         return far_pa > _STILL * far_before_pa and pump_pa < _FELL * pump_before_pa
+
+
+def usual(far_pa: float, pump_pa: float) -> float:
+    """Share of the pump's speed that a usual hose leaves at the hose's mean pressure.
+
+    Examples
+    --------
+    >>> round(usual(66.7, 3.0), 3)  # 500 micron at the far side
+    0.019
+    """
+    conductance = conductance_m3_s(USUAL_HOSE, 0.5 * (far_pa + pump_pa))
+    return effective_speed_m3_s(USUAL_PUMP_M3_S, conductance) / USUAL_PUMP_M3_S
 
 
 class _Side:

@@ -69,9 +69,11 @@ def share(value: float) -> str:
 
     Examples
     --------
-    >>> share(0.204)
-    '20 %'
+    >>> share(0.204), share(0.001)
+    ('20 %', 'under 1 %')
     """
+    if 0.0 < value < 0.005:
+        return "under 1 %"
     return f"{100.0 * value:.0f} %"
 
 
@@ -164,7 +166,7 @@ def by_suffix(key: str, value: float, unit: str = "micron") -> str:
         return throughput(value)
     if key.endswith("_test_pa"):
         return high_pressure(value)
-    if key == "share":
+    if key == "share" or key.endswith("_share"):
         return share(value)
     for suffix, write in (("_pa_s", rate), ("_pa", pressure)):
         if key.endswith(suffix):

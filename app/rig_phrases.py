@@ -176,9 +176,9 @@ def _two_gauges_phrases(translate: Translate) -> dict[str, str]:
     return {
         "far-restricted": translate(
             "Reason",
-            "At the far side {far_pa}, at the pump {pump_pa}: only about {share} of the pump's "
-            "speed reaches the far side. The hose is thin or long, a core was left in, or a "
-            "passage is narrow.",
+            "At the far side {far_pa}, at the pump {pump_pa}: {share} of the pump's speed "
+            "reaches the far side, where a usual hose leaves {usual_share}. The hose is thin or "
+            "long, or a passage, a core or a valve is hardly open.",
         ),
         "far-not-following": translate(
             "Reason",

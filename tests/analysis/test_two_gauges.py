@@ -6,7 +6,7 @@ import pytest
 
 from analysis.flow import Hose, conductance_m3_s, effective_speed_m3_s
 from analysis.sample import Status
-from analysis.two_gauges import TwoGauges
+from analysis.two_gauges import TwoGauges, usual
 from sensors.events import Reading
 
 
@@ -36,18 +36,35 @@ def test_two_gauges_that_go_down_together_say_nothing() -> None:
 def test_a_restricted_far_side_is_told_with_the_share_that_is_left() -> None:
     gauges = TwoGauges()
     far = [400.0 * math.exp(-t / 400.0) for t in range(120)]
-    codes = follow(gauges, far, [0.15 * pa for pa in far])
+    codes = follow(gauges, far, [0.004 * pa for pa in far])
     assert set(codes) == {"far-restricted"}
     reason = gauges.judge(119.0)
     assert reason is not None
-    assert reason.values["share"] == pytest.approx(0.15, rel=0.02)
+    assert reason.values["share"] == pytest.approx(0.004, rel=0.02)
+    assert reason.values["usual_share"] > 10 * reason.values["share"]
+
+
+@pytest.mark.parametrize(("bore_m", "is_told"), [(0.006, False), (0.0048, False), (0.0025, True)])
+@pytest.mark.parametrize("far_pa", [2000.0, 250.0, 67.0, 20.0])
+def test_a_usual_hose_is_no_news_at_any_pressure(
+    far_pa: float, bore_m: float, is_told: bool
+) -> None:
+    # The pressures of a steady flow through pump and hose in series, found by bisection.
+    low, high = 0.0, far_pa
+    for _ in range(60):
+        pump_pa = 0.5 * (low + high)
+        conductance = conductance_m3_s(Hose(bore_m, 1.5), 0.5 * (far_pa + pump_pa))
+        is_low = conductance * (far_pa - pump_pa) > 1.4e-3 * pump_pa
+        low, high = (pump_pa, high) if is_low else (low, pump_pa)
+    codes = follow(TwoGauges(), [far_pa] * 100, [pump_pa] * 100)
+    assert set(codes) == {"far-restricted" if is_told else ""}
 
 
 def test_the_share_is_that_of_the_series_law_for_a_hose() -> None:
     # Steady flow Q through pump and hose in series: Q = S P_pump = S_eff P_far (conservation of
     # gas), with S_eff from analysis/flow.py, which is tested against published conductances.
     speed_m3_s, far_pa = 1.4e-3, 40.0
-    conductance = conductance_m3_s(Hose(0.0048, 0.9), 0.6 * far_pa)
+    conductance = conductance_m3_s(Hose(0.0025, 0.9), 0.6 * far_pa)
     effective = effective_speed_m3_s(speed_m3_s, conductance)
     pump_pa = effective * far_pa / speed_m3_s
     gauges = TwoGauges()
@@ -64,7 +81,7 @@ def test_a_far_side_that_stays_while_the_pump_side_is_down_does_not_follow() -> 
     assert codes[-1] == "far-not-following"
     first = codes.index("far-not-following")
     assert 60 <= first <= 80  # a minute is needed to see that nothing moves
-    assert set(codes[:10]) == {""}
+    assert set(codes[:first]) <= {"", "far-restricted"}
 
 
 def test_a_far_gauge_over_its_range_is_a_bound_and_counts() -> None:
@@ -77,19 +94,19 @@ def test_a_far_gauge_over_its_range_is_a_bound_and_counts() -> None:
 def test_a_valve_closed_in_mid_run_is_told_until_the_far_side_follows() -> None:
     gauges = TwoGauges()
     follow(gauges, [60.0] * 100, [20.0] * 100)
-    pump = [max(2.0, 20.0 * math.exp(-t / 10.0)) for t in range(400)]
+    pump = [max(0.2, 20.0 * math.exp(-t / 10.0)) for t in range(400)]
     codes = follow(gauges, [60.0 + 0.01 * t for t in range(400)], pump, 100)
     assert codes[-1] == "far-not-following"
     assert set(codes[60:]) == {"far-not-following"}  # for as long as it stays so
     opened = [max(40.0, 64.0 * math.exp(-t / 8.0)) for t in range(60)]
-    assert follow(gauges, opened, [3.0] * 60, 500)[-1] == "far-restricted"
+    assert follow(gauges, opened, [3.0] * 60, 500)[-1] == ""
 
 
 def test_behind_a_thin_hose_a_far_side_that_stands_still_is_only_restricted() -> None:
     gauges = TwoGauges()
-    codes = follow(gauges, [100.0] * 300, [4.0] * 300)
+    codes = follow(gauges, [100.0] * 300, [0.4] * 300)
     burst = [100.0 + 80.0 * math.exp(-t / 30.0) for t in range(200)]
-    codes += follow(gauges, burst, [0.04 * pa for pa in burst], 300)
+    codes += follow(gauges, burst, [0.004 * pa for pa in burst], 300)
     assert set(codes) == {"far-restricted"}
 
 
@@ -107,10 +124,11 @@ def test_one_glitch_tells_nothing() -> None:
 
 def test_the_sentence_does_not_flicker() -> None:
     gauges = TwoGauges()
-    shares = [0.19, 0.21, 0.24, 0.28, 0.29, 0.31, 0.28, 0.24, 0.21]
+    usual_share = usual(100.0, 1.0)
+    shares = [part * usual_share for part in (0.3, 0.35, 0.4, 0.45, 0.47, 0.53, 0.47, 0.4, 0.36)]
     told = []
     for step, share in enumerate(shares):
-        far = [100.0 * 0.99 ** (step * 15 + t) for t in range(15)]
+        far = [100.0] * 15
         told.append(follow(gauges, far, [share * pa for pa in far], step * 15)[-1])
     assert told == ["far-restricted"] * 5 + [""] * 4
 

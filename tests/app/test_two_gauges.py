@@ -177,7 +177,7 @@ def test_the_difference_is_told_by_its_code_and_not_while_cut_off(run: Run) -> N
     run.start_at_pump(pump)
     for step in range(20):
         far.read(0.1 * step, 300.0 * 0.99**step)
-        pump.read(0.1 * step, 30.0 * 0.99**step)
+        pump.read(0.1 * step, 0.5 * 0.99**step)
     drained(run, lambda _: run.pump_side.difference is not None)
     assert run.pump_side.difference is not None
     assert run.pump_side.difference.code == "far-restricted"
@@ -213,7 +213,9 @@ def test_the_terminal_tells_the_two_apart_and_the_difference_once(run: Run) -> N
     terminal, side = Terminal(Words(), out), run.pump_side
     for event in (Connected(0.0, "x"), Lost(1.0, "gone"), Ended(2.0), Rejected(3.0, b"?", "odd")):
         terminal.show(Step(AtPump(event), None))
-    side.difference = Reason("far-restricted", {"far_pa": 40.0, "pump_pa": 4.0, "share": 0.1})
+    side.difference = Reason(
+        "far-restricted", {"far_pa": 40.0, "pump_pa": 4.0, "share": 0.1, "usual_share": 0.3}
+    )
     for time_s in (10.0, 11.0, 12.0):
         terminal.pump_side(time_s, side)
         side.difference = None if time_s == 10.0 else side.difference
@@ -227,4 +229,4 @@ def test_the_terminal_tells_the_two_apart_and_the_difference_once(run: Run) -> N
         "At the pump: Not a reading (odd): b'?'",
     ]
     assert len(told) == 6
-    assert "At the far side 300 micron, at the pump 30 micron: only about 10 %" in told[4]
+    assert "At the far side 300 micron, at the pump 30 micron: 10 % of the pump" in told[4]

@@ -89,7 +89,7 @@ def test_drops_of_either_are_told_apart(two: Desk) -> None:
     ],
 )
 def test_the_difference_is_one_sentence(two: Desk, code: str, is_in_verdict: bool) -> None:
-    values = {"far_pa": 40.0, "pump_pa": 4.0, "share": 0.1}
+    values = {"far_pa": 40.0, "pump_pa": 4.0, "share": 0.1, "usual_share": 0.3}
     two.run.pump_side.difference = Reason(code, values)
     two.presenter.look()
     screen = two.window.screen_now
