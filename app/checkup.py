@@ -46,6 +46,7 @@ def checkup() -> Iterator[Check]:
         ("serial", _serial),
         ("bluetooth", _bluetooth),
         ("jobs", _jobs),
+        ("second-place", _second_place),
         ("settings", _settings),
         ("profiles", _profiles),
         ("log", _log),
@@ -126,6 +127,20 @@ def _jobs() -> list[Check]:
     if free < LEAST_FREE_BYTES:
         return [Check("jobs", "attention", text, "Make room: a long job takes some 15 MB.")]
     return [Check("jobs", "ok", text)]
+
+
+def _second_place() -> list[Check]:
+    try:
+        folder = load_settings().backup_folder
+    except SettingsFileError:
+        return []  # told with the settings
+    if folder is None:
+        return []
+    why = _why_not_writable(folder) if folder.is_dir() else "it is not there"
+    if why:
+        text = f"Second copies of jobs cannot go to {folder}: {why}."
+        return [Check("second-place", "attention", text, "Plug it in, or choose another folder.")]
+    return [Check("second-place", "ok", f"Second copies of jobs go to {folder}.")]
 
 
 def _settings() -> list[Check]:

@@ -12,6 +12,8 @@ from app.checkup import Check, checkup
 from app.cli import main
 from app.paths import jobs_folder, log_file, profiles_folder, settings_file
 from app.private import without_private
+from app.settings import Settings
+from app.settings_file import save_settings
 from sensors.bluetooth_health import BluetoothHealth
 
 NAMES = ["python", "packages", "qt-libraries", "screen", "serial", "bluetooth"]
@@ -134,3 +136,16 @@ def test_a_check_that_breaks_is_told_and_stops_nothing(monkeypatch: pytest.Monke
     checks = checked()
     assert list(checks) == NAMES
     assert checks["profiles"].state == "fault"
+
+
+def test_a_second_place_that_is_not_there_is_told(tmp_path: Path) -> None:
+    assert "second-place" not in checked()
+    save_settings(Settings(backup_folder=tmp_path / "stick"))
+    missing = checked()["second-place"]
+    assert missing.state == "attention"
+    assert "it is not there" in missing.text
+    assert missing.fix
+    (tmp_path / "stick").mkdir()
+    assert checked()["second-place"].state == "ok"
+    settings_file().write_text("?")
+    assert "second-place" not in checked()
