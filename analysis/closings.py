@@ -31,7 +31,8 @@ class Closings:
     @property
     def is_cut_off(self) -> bool:
         """Whether the gauge sees something that no pump pulls on."""
-        return self.standing.is_cut_off or self.rig.is_running
+        standing = self.standing
+        return standing.is_closed or standing.is_finished or self.rig.is_running
 
     def sample_closed(self, time_s: float, pressure_pa: float, temperature_c: float | None) -> None:
         """Take a reading of what is cut off."""
@@ -47,12 +48,12 @@ class Closings:
         self.unmarked.sample(time_s, pressure_pa, temperature_c)
         return self.standing.sample_fall(time_s, pressure_pa)
 
-    def tick(self, time_s: float, noise_pa: float | None) -> None:
-        """Bring all up to date, once a second."""
+    def tick(self, time_s: float, noise_pa: float | None, fall_s: float | None) -> None:
+        """Bring all up to date, once a second, by the readings' noise and the bursts' falls."""
         self.standing.tick(time_s)
         self.rig.tick(time_s)
         if not self.is_cut_off:
-            self.unmarked.look(noise_pa)
+            self.unmarked.look(noise_pa, fall_s)
 
     def close(self, mark_s: float, now_s: float) -> float | None:
         """Begin a hold; give its time zero, or ``None`` where one runs already.

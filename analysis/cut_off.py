@@ -9,25 +9,28 @@ its valve open looks the same, so this is offered to the technician and never as
 from collections import deque
 from dataclasses import dataclass
 from itertools import islice, pairwise
+from math import inf
 from typing import Final, Literal
 
 import numpy as np
 from numpy.typing import NDArray
 
 from analysis.middle import median
+from analysis.staircase import foot_of_stairs
 
 Floats = NDArray[np.float64]
 CutOffKind = Literal["steady", "levelling"]
 
 _BIN_S: Final = 2.0
 _KEPT: Final = 300  # bins: ten minutes
-_SPANS_S: Final = (20.0, 40.0, 80.0, 160.0)
+_SPANS_S: Final = (20.0, 40.0, 80.0, 160.0, 320.0)
 _PARTS: Final = 8
 _NOISES: Final = 10.0
 # Wander of a gauge reaches a hundredth of its reading within a minute; a closing gains P in one
 # fall time (3 to 200 s), less the pump's ultimate pressure.
 _SHARE: Final = 0.15
 _LEAST_PART: Final = 0.2  # of the mean part's gain: a rise that has all but levelled is seen late
+_SLOW: Final = 40  # bins: in so long a rise parts differ by little, and rounding hides it
 _JUMP: Final = 0.35  # of the rise, within one bin: that is a burst
 # Slow falls make bursts pile up to a rise in steps; one that levels off has under half of itself in
 # its steepest quarter.
@@ -61,9 +64,10 @@ class CutOff:
 class CutOffWatch:
     """Watches for a closing that nobody marked.
 
-    A window of the last 20, 40, 80 or 160 s must rise in each of its eighths, by more than ten
-    times the noise and 15 % of the level, with no jump and no fall in it. The offer lapses when
-    half of the rise is gone. Blind where a tight, dry circuit hardly rises, as it must be.
+    A window of the last 20, 40, ... 320 s must rise in each of its eighths, by more than ten
+    times the noise and 15 % of the level, with no jump and no fall in it; or in steps that stay
+    (``analysis.staircase``). The offer lapses when half of the rise is gone. Blind where a tight,
+    dry circuit hardly rises, as it must be.
     """
 
     def __init__(self) -> None:
@@ -76,25 +80,37 @@ class CutOffWatch:
         self._top_pa = self._foot_pa = 0.0
         self._anchor_s: float | None = None
         self._index = 0
+        self._ends_s = -inf  # of the bin that is open
         self._values_pa: list[float] = []
         self._bins: deque[tuple[float, float]] = deque(maxlen=_KEPT)
         self._is_new = False
 
     def update(self, time_s: float, pressure_pa: float) -> None:
         """Take a reading."""
+        if time_s < self._ends_s:
+            self._values_pa.append(pressure_pa)
+            return
         if self._anchor_s is None:
             self._anchor_s = time_s
-        index = int((time_s - self._anchor_s) // _BIN_S)
-        if index != self._index and self._values_pa:
+        if self._values_pa:
             middle_s = self._anchor_s + (self._index + 0.5) * _BIN_S
             self._bins.append((middle_s, median(self._values_pa)))
             self._values_pa.clear()
             self._is_new = True
-        self._index = index
+        self._index = int((time_s - self._anchor_s) // _BIN_S)
+        self._ends_s = self._anchor_s + (self._index + 1) * _BIN_S
         self._values_pa.append(pressure_pa)
 
-    def look(self, noise_pa: float | None) -> None:
-        """Judge, once a second or so; does nothing until a bin was closed."""
+    def look(self, noise_pa: float | None, fall_s: float | None = None) -> None:
+        """Judge, once a second or so; does nothing until a bin was closed.
+
+        Parameters
+        ----------
+        noise_pa
+            Of a reading; ``None`` while unknown, when nothing is judged.
+        fall_s
+            Time constant of the falls after bursts, where known.
+        """
         if not self._is_new:
             return
         self._is_new = False
@@ -104,9 +120,9 @@ class CutOffWatch:
             if level_pa < self._foot_pa + (1.0 - _BACK) * (self._top_pa - self._foot_pa):
                 self.reset()
         elif noise_pa is not None:
-            self._seek(level_pa, noise_pa)
+            self._seek(level_pa, noise_pa, fall_s)
 
-    def _seek(self, level_pa: float, noise_pa: float) -> None:
+    def _seek(self, level_pa: float, noise_pa: float, fall_s: float | None) -> None:
         now_s = self._bins[-1][0]
         recent = list(islice(reversed(self._bins), round(_SPANS_S[-1] / _BIN_S)))
         for span_s in _SPANS_S:
@@ -118,9 +134,17 @@ class CutOffWatch:
                 continue
             if level_pa - start_pa < _NOISES * noise_pa:  # by far the most seconds
                 continue
-            levels_pa = [pressure for _, pressure in reversed(recent[: oldest + 1])]
-            if _is_closing(_without_glitches(levels_pa), noise_pa):
+            shown = recent[oldest::-1]
+            levels_pa = _without_glitches([pressure for _, pressure in shown])
+            if _is_closing(levels_pa, noise_pa):
                 self._offer(start_s, now_s, level_pa)
+                return
+            times_s = [time_s for time_s, _ in shown]
+            stairs = list(zip(times_s, levels_pa, strict=True))
+            from_s = foot_of_stairs(stairs, noise_pa, fall_s)
+            if from_s is not None and level_pa <= _HIGHEST_PA:
+                self._foot_pa, self._top_pa = min(levels_pa), level_pa
+                self.offer = CutOff(from_s, "steady", level_pa - self._foot_pa)
                 return
 
     def _offer(self, start_s: float, now_s: float, level_pa: float) -> None:
@@ -132,8 +156,11 @@ class CutOffWatch:
 
 
 def _without_glitches(levels_pa: list[float]) -> list[float]:
+    """Give medians of three; an end lies no further out than on the line through the next two."""
     inner = [median(levels_pa[i - 1 : i + 2]) for i in range(1, len(levels_pa) - 1)]
-    return [levels_pa[0], *inner, levels_pa[-1]]
+    first_pa = max(levels_pa[0], 2.0 * levels_pa[1] - levels_pa[2])
+    last_pa = min(levels_pa[-1], 2.0 * levels_pa[-2] - levels_pa[-3])
+    return [first_pa, *inner, last_pa]
 
 
 def _is_closing(levels_pa: list[float], noise_pa: float) -> bool:
@@ -146,7 +173,10 @@ def _is_closing(levels_pa: list[float], noise_pa: float) -> bool:
     rise_pa = parts[-1] - parts[0]
     if rise_pa < max(_NOISES * noise_pa, _SHARE * parts[0]):
         return False
-    if min(b - a for a, b in pairwise(parts)) < _LEAST_PART * rise_pa / (_PARTS - 1):
+    least_pa = _LEAST_PART * rise_pa / (_PARTS - 1)
+    if count >= _SLOW:
+        least_pa -= noise_pa
+    if min(b - a for a, b in pairwise(parts)) < least_pa:
         return False
     moves = sorted(b - a for a, b in pairwise(levels_pa))
     steepest = moves[-max(count // 4, 1) :]

@@ -2,7 +2,6 @@
 
 from collections.abc import Callable
 
-from analysis.boil import Boil
 from analysis.cautions import CautionBoard
 from analysis.closings import Closings
 from analysis.forecast import FlatForecast
@@ -10,20 +9,17 @@ from analysis.from_zero import DetectorFromZero
 from analysis.gaps import GapFinder
 from analysis.gauge_state import GaugeState
 from analysis.history import History
+from analysis.judging import Judging
+from analysis.lookout import Lookout
 from analysis.pace import Pace
 from analysis.pulls import PullBook
 from analysis.pumping import PumpingMeter
 from analysis.reason import Reason
 from analysis.rules import EvacuationRules
 from analysis.sample import Mark, Sample, Silence
-from analysis.signs import Sight
-from analysis.snapshot import Burst, Caution, CautionKind, FlatEstimate, Snapshot
-from analysis.stage import Evidence, StageMachine, quiet_proven_s, shows_quiet
+from analysis.snapshot import Burst, Caution, FlatEstimate, Snapshot
 from analysis.ticks import TICK_S, Ticks
-from analysis.water import boiling_pressure_pa
 
-PACE_WINDOW_S = 300.0
-BLINDING: frozenset[CautionKind] = frozenset({"sudden-rise", "rising", "gauge-shut-off"})
 NO_FLAT = FlatEstimate(None, None, None, Reason("no-readings"))
 
 
@@ -55,9 +51,8 @@ class Evacuation:
         self._ticks = Ticks()
         self._gaps = GapFinder()
         self._pace = Pace()
-        self._stages = StageMachine(self._rules)
+        self._judging = Judging(self._rules)
         self._cautions = CautionBoard(self._rules)
-        self._boil = Boil(self._rules.flat_interval_s)
         self._closings = Closings(self._rules)
         self._pulls = PullBook()
         self._pumping = PumpingMeter(
@@ -67,14 +62,18 @@ class Evacuation:
             rig=self._rules.rig,
         )
         self._gauge = GaugeState()
+        self._lookout = Lookout(
+            self._rules,
+            gauge=self._gauge,
+            detector=self._detector.state,
+            pace=self._pace,
+            judging=self._judging,
+            closings=self._closings,
+        )
         self._time_s: float | None = None
         self._pull_s = 0.0  # start of the pull
-        self._burst_count = 0
-        self._last_onset_s: float | None = None
-        self._quiet_s = 0.0
         self._flat = NO_FLAT
-        self._flat_reached_s: float | None = None
-        self._boiling_pa: float | None = None
+        self._known: Snapshot | None = None  # what stays until the next tick, mark or burst
 
     def set_history(self, history: History) -> None:
         """Take another past of the circuit, as when the technician hears of it during the run."""
@@ -85,7 +84,7 @@ class Evacuation:
         time_s = item.time_s
         if self._time_s is None:
             self._pull_s = time_s
-            for part in (self._ticks, self._stages, self._pulls):
+            for part in (self._ticks, self._judging.stages, self._pulls):
                 part.start(time_s)
         elif time_s < self._time_s:
             if not isinstance(item, Mark) or item.kind != "valve-closed":
@@ -93,8 +92,10 @@ class Evacuation:
             return self._snapshot(self._time_s, self._close(time_s), (), None)
         self._time_s = time_s
         changes: tuple[Caution, ...] = ()
-        for now_s in self._ticks.due(time_s, self._gauge.time_s):
-            changes += self._tick(now_s)
+        if time_s >= self._ticks.next_s:
+            self._known = None
+            for now_s in self._ticks.due(time_s, self._gauge.time_s):
+                changes += self._tick(now_s)
         bursts: tuple[Burst, ...] = ()
         gap = None
         if isinstance(item, Mark):
@@ -115,17 +116,19 @@ class Evacuation:
             if is_broken and not self._closings.is_cut_off:
                 return self._break(time_s, is_marked=False)
             return ()
+        closings = self._closings
         self._pace.update(time_s, pressure_pa)
-        is_broken = not self._closings.rig.is_running and self._pulls.sample(time_s, pressure_pa)
+        is_broken = not closings.rig.is_running and self._pulls.sample(time_s, pressure_pa)
         if not self._pulls.awaits_top:
             self._cautions.sample(time_s, pressure_pa)
-        if self._closings.is_cut_off:
-            self._closings.sample_closed(time_s, pressure_pa, sample.temperature_c)
+        if closings.is_cut_off:
+            closings.sample_closed(time_s, pressure_pa, sample.temperature_c)
             return ()
         if is_broken:
             return self._break(time_s, is_marked=False)
-        reopening = self._closings.sample_open(time_s, pressure_pa, sample.temperature_c)
+        reopening = closings.sample_open(time_s, pressure_pa, sample.temperature_c)
         if reopening is not None:
+            self._known = None
             self._pumping.calibrate(reopening)
         bursts = self._detector.update(time_s, pressure_pa)
         for burst in bursts:
@@ -135,10 +138,8 @@ class Evacuation:
     def _take(self, burst: Burst) -> None:
         if burst.state != "confirmed":
             return
-        self._burst_count += 1
-        self._boil.add(burst.onset_s)
-        self._last_onset_s = max(burst.onset_s, self._last_onset_s or burst.onset_s)
-        self._quiet_s = min(self._quiet_s, max(burst.seen_s - burst.onset_s, 0.0))
+        self._known = None
+        self._judging.add_burst(burst)
         smallest_pa = self._detector.state.smallest_burst_pa or 0.0
         self._forecast.add_burst(burst.onset_s, burst.rise_pa, smallest_pa)
         level_pa = self._detector.state.baseline_pa or self._gauge.pressure_pa or 0.0
@@ -147,6 +148,7 @@ class Evacuation:
 
     def _mark(self, mark: Mark) -> tuple[Burst, ...]:
         self._cautions.mark(mark)
+        self._known = None
         act: Callable[[float], tuple[Burst, ...]] | None = {
             "valve-closed": self._close,
             "valve-opened": self._open,
@@ -159,10 +161,11 @@ class Evacuation:
 
     def _close(self, mark_s: float) -> tuple[Burst, ...]:
         assert self._time_s is not None
+        self._known = None
         zero_s = self._closings.close(mark_s, self._time_s)
         if zero_s is None:
             return ()
-        self._stages.force("holding", zero_s, Reason("valve-closed"))
+        self._judging.stages.force("holding", zero_s, Reason("valve-closed"))
         return self._detector.interrupt(self._time_s)
 
     def _open(self, time_s: float) -> tuple[Burst, ...]:
@@ -171,7 +174,7 @@ class Evacuation:
             return self._join_rig(time_s)
         if ended is None:
             return ()
-        self._stages.force("boiling-off", time_s, Reason("valve-opened"))
+        self._judging.stages.force("boiling-off", time_s, Reason("valve-opened"))
         self._pace.forget()
         return self._detector.interrupt(time_s)
 
@@ -180,7 +183,7 @@ class Evacuation:
         if ended == "rig":
             return self._join_rig(time_s)
         if ended is not None:
-            self._stages.force("done", time_s, Reason("hold-over"))
+            self._judging.stages.force("done", time_s, Reason("hold-over"))
         return ()
 
     def _blank_off(self, time_s: float) -> tuple[Burst, ...]:
@@ -202,8 +205,9 @@ class Evacuation:
         return self._begin_pull(time_s, Reason("vacuum-broken"))
 
     def _begin_pull(self, time_s: float, reason: Reason) -> tuple[Burst, ...]:
-        self._stages.force("pulling-down", time_s, reason)
-        self._quiet_s, self._pull_s = 0.0, time_s
+        self._judging.stages.force("pulling-down", time_s, reason)
+        self._judging.quiet_s, self._pull_s = 0.0, time_s
+        self._known = None
         return self._disturb(time_s)
 
     def _disturb(self, time_s: float) -> tuple[Burst, ...]:
@@ -212,72 +216,29 @@ class Evacuation:
         return self._detector.interrupt(time_s)
 
     def _tick(self, time_s: float) -> tuple[Caution, ...]:
-        detector, rules = self._detector.state, self._rules
-        silent_s = self._gauge.silent_s(time_s)
-        is_silent = silent_s >= rules.silence_s
-        circuit_c = self._gauge.circuit_c(rules.circuit_c)
-        self._boiling_pa = boiling_pressure_pa(circuit_c)
-        is_proven = shows_quiet(self._closings.standing.last, self._pull_s, rules)
-        sight = Sight(
-            time_s=time_s,
-            pull_s=self._pull_s,
-            pressure_pa=self._gauge.pressure_pa,
-            pace=self._pace,
-            noise_pa=detector.noise_pa,
-            fall_s=detector.fall_s,
-            circuit_c=circuit_c,
-            silent_s=silent_s,
-            quiet_s=self._quiet_s,
-            is_isolated=self._closings.is_cut_off,
-            is_proven=is_proven,
-            is_flat=self._stages.stage == "flat",
-            boil=self._boil,
-        )
+        detector, closings, judging = self._detector.state, self._closings, self._judging
+        judging.prove(closings.standing.last, self._pull_s)
+        sight = self._lookout.look(time_s, self._pull_s)
         changes = self._cautions.tick(sight)
-        is_observing = self._is_observing(is_silent)
+        is_silent = sight.silent_s >= self._rules.silence_s
+        is_watched = not is_silent and not closings.is_cut_off and self._gauge.status == "ok"
+        is_observing = is_watched and self._lookout.is_clear(self._cautions.standing)
         self._forecast.observe(time_s, detector.smallest_burst_pa, is_observing)
         self._flat = self._forecast.estimate(time_s)
-        self._judge(time_s, is_observing, is_proven)
-        self._closings.tick(time_s, detector.noise_pa)
-        is_watched = not is_silent and not self._closings.is_cut_off and self._gauge.status == "ok"
+        if not closings.rig.is_running:
+            judging.judge(
+                time_s,
+                self._pace,
+                self._flat,
+                has_trend=self._forecast.has_trend,
+                is_rate_below=self._forecast.is_flat(time_s),
+                is_observing=is_observing,
+                cautions=self._cautions.standing,
+            )
+        if not is_silent:  # else there is nothing new to fit, and fits cost the most
+            closings.tick(time_s, detector.noise_pa, detector.fall_s)
         self._pulls.tick(time_s, TICK_S, is_watched)
         return changes
-
-    def _is_observing(self, is_silent: bool) -> bool:
-        """Whether a visible burst would be seen now."""
-        if is_silent or self._closings.is_cut_off or self._gauge.status != "ok":
-            return False
-        kinds = {caution.kind for caution in self._cautions.standing}
-        return bool(self._detector.state.is_observing) and not kinds & BLINDING
-
-    def _judge(self, time_s: float, is_observing: bool, is_proven: bool) -> None:
-        if self._closings.rig.is_running:
-            return
-        fall_per_s = self._pace.change_per_s(PACE_WINDOW_S)
-        # Quiet is only what was watched: a burst in a gap or behind a valve goes unseen.
-        if is_observing:
-            self._quiet_s += TICK_S
-        probability = self._flat.flat_probability
-        disturbing = [c for c in self._cautions.standing if c.kind != "no-bursts-seen"]
-        self._stages.update(
-            Evidence(
-                time_s=time_s,
-                level_pa=self._pace.level_pa,
-                fall_per_s=None if fall_per_s is None else -fall_per_s,
-                burst_count=self._burst_count,
-                bursts_lately=self._boil.count(time_s - self._rules.flat_interval_s),
-                has_boiled=self._boil.has_boiled,
-                quiet_s=self._quiet_s,
-                is_proven=is_proven,
-                has_trend=self._flat.why is None,
-                is_rate_below=self._forecast.is_flat(time_s),
-                is_rate_above=probability is not None and probability < 0.5,
-                is_disturbed=bool(disturbing),
-                quiet_proven_s=quiet_proven_s(self._closings.standing.last, self._rules),
-            )
-        )
-        if self._stages.stage == "flat" and self._flat_reached_s is None and not disturbing:
-            self._flat_reached_s = time_s
 
     def _snapshot(
         self,
@@ -286,34 +247,52 @@ class Evacuation:
         changes: tuple[Caution, ...],
         gap: tuple[float, float] | None,
     ) -> Snapshot:
-        detector, standing = self._detector.state, self._closings.standing
-        return Snapshot(
+        if self._known is None:
+            self._known = self._know(time_s)
+        detector, gauge = self._detector.state, self._gauge
+        return self._known._replace(
             time_s=time_s,
-            pressure_pa=self._gauge.pressure_pa,
-            temperature_c=self._gauge.temperature_c,
-            status=self._gauge.status,
-            stage=self._stages.stage,
-            stage_since_s=self._stages.since_s,
-            stage_reason=self._stages.reason,
-            cautions=self._cautions.standing,
+            pressure_pa=gauge.pressure_pa,
+            temperature_c=gauge.temperature_c,
+            status=gauge.status,
             caution_changes=changes,
             bursts=bursts,
-            burst_count=self._burst_count,
-            last_onset_s=self._last_onset_s,
             noise_pa=detector.noise_pa,
             smallest_burst_pa=detector.smallest_burst_pa,
             slope_pa_per_s=detector.slope_pa_per_s,
+            gap=gap,
+        )
+
+    def _know(self, time_s: float) -> Snapshot:
+        """Give what changes at a tick, a mark or a burst only."""
+        judging, closings, standing = self._judging, self._closings, self._closings.standing
+        return Snapshot(
+            time_s=time_s,
+            pressure_pa=None,
+            temperature_c=None,
+            status="ok",
+            stage=judging.stages.stage,
+            stage_since_s=judging.stages.since_s,
+            stage_reason=judging.stages.reason,
+            cautions=self._cautions.standing,
+            caution_changes=(),
+            bursts=(),
+            burst_count=judging.burst_count,
+            last_onset_s=judging.last_onset_s,
+            noise_pa=None,
+            smallest_burst_pa=None,
+            slope_pa_per_s=None,
             flat=self._flat,
-            flat_reached_s=self._flat_reached_s,
-            boiling_pa=self._boiling_pa,
+            flat_reached_s=judging.flat_reached_s,
+            boiling_pa=self._lookout.boiling_pa,
             hold=standing.result,
             hold_from_s=standing.from_s,
             isolation=standing.isolation,
-            gap=gap,
+            gap=None,
             pumping=self._pumping.state,
             isolations=standing.isolations,
-            offered=self._closings.unmarked.offered,
+            offered=closings.unmarked.offered,
             pull=self._pulls.number,
             pulls=self._pulls.pulls,
-            blank_off=self._closings.rig.result,
+            blank_off=closings.rig.result,
         )

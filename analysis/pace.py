@@ -22,7 +22,8 @@ class Pace:
     def __init__(self) -> None:
         self._anchor_s: float | None = None  # the first reading: a shifted clock changes nothing
         self._values_pa: list[float] = []
-        self._step: int | None = None
+        self._step = 0
+        self._ends_s = -math.inf  # of the step that is open
         self._steps: deque[tuple[float, float]] = deque(maxlen=KEPT)  # (mid time_s, level_pa)
         self._known: dict[float, tuple[_Step, _Step] | None] = {}  # ends of a window, until a step
 
@@ -38,16 +39,19 @@ class Pace:
 
     def update(self, time_s: float, pressure_pa: float) -> bool:
         """Take a reading; True when it closed a step."""
+        if time_s < self._ends_s:
+            self._values_pa.append(pressure_pa)
+            return False
         if self._anchor_s is None:
             self._anchor_s = time_s
-        step = int((time_s - self._anchor_s) // STEP_S)
-        closed = step != self._step and bool(self._values_pa)
-        if closed and self._step is not None:
+        closed = bool(self._values_pa)
+        if closed:
             middle_s = self._anchor_s + (self._step + 0.5) * STEP_S
             self._steps.append((middle_s, median(self._values_pa)))
             self._values_pa.clear()
             self._known.clear()
-        self._step = step
+        self._step = int((time_s - self._anchor_s) // STEP_S)
+        self._ends_s = self._anchor_s + (self._step + 1) * STEP_S
         self._values_pa.append(pressure_pa)
         return closed
 

@@ -79,6 +79,12 @@ class Pull:
         return self.bursts_lately / self.watched_lately_s
 
 
+@dataclass(slots=True)
+class _Minute:
+    watched_s: float = 0.0
+    bursts: int = 0
+
+
 class PullBook:
     """Keeps a bounded book of the pulls.
 
@@ -92,12 +98,13 @@ class PullBook:
         self._was_low = self._awaits_top = False
         self._over_since_s: float | None = None
         self._last_pa: deque[float] = deque(maxlen=_STAYED)
-        self._reached: list[Reached] = []
+        self._reached: tuple[Reached, ...] = ()
         self._lowest_pa = self._smallest_pa = math.inf
         self._bursts, self._watched_s = 0, 0.0
         self._onsets_s: deque[float] = deque(maxlen=_LULLS + 1)
+        self._lull_s: float | None = None
         self._minute = -1
-        self._minutes: deque[list[float]] = deque([[0.0, 0]], maxlen=_LATELY)
+        self._minutes: deque[_Minute] = deque([_Minute()], maxlen=_LATELY)
 
     @property
     def number(self) -> int:
@@ -129,6 +136,8 @@ class PullBook:
         self._over_since_s = None
         last = self._last_pa
         last.append(pressure_pa)
+        if self._lowest_pa <= pressure_pa <= BROKEN_PA and not self._awaits_top:
+            return False  # nothing new: by far the most readings
         if pressure_pa > BROKEN_PA:
             self._awaits_top = False
             if not self._reached:
@@ -146,7 +155,8 @@ class PullBook:
                 level_pa = LEVELS_PA[len(self._reached)]
                 if top_pa > level_pa:
                     break
-                self._reached.append(Reached(level_pa, max(time_s - self._start_s, 0.0)))
+                after_s = max(time_s - self._start_s, 0.0)
+                self._reached += (Reached(level_pa, after_s),)
         return False
 
     def over_range(self, time_s: float) -> bool:
@@ -171,8 +181,11 @@ class PullBook:
     def add_burst(self, onset_s: float, rise_pa: float) -> None:
         """Take a confirmed burst."""
         self._onsets_s.append(onset_s)
+        onsets = sorted(self._onsets_s)
+        if len(onsets) > 1:
+            self._lull_s = median(b - a for a, b in pairwise(onsets))
         self._bursts += 1
-        self._minutes[-1][1] += 1
+        self._minutes[-1].bursts += 1
         if rise_pa < self._smallest_pa:
             self._smallest_pa = rise_pa
 
@@ -181,26 +194,25 @@ class PullBook:
         minute = int((time_s - self._began_s) // 60.0)
         if minute != self._minute:
             self._minute = minute
-            self._minutes.append([0.0, 0])
+            self._minutes.append(_Minute())
         if is_watched:
-            self._minutes[-1][0] += tick_s
+            self._minutes[-1].watched_s += tick_s
             self._watched_s += tick_s
         self._now = self._filled()
 
     def _filled(self) -> Pull:
-        onsets = sorted(self._onsets_s)
-        lulls = [b - a for a, b in pairwise(onsets)]
-        return replace(
-            self._now,
+        return Pull(
+            number=self._now.number,
             from_s=self._start_s,
-            reached=tuple(self._reached),
-            lowest_pa=self._lowest_pa if math.isfinite(self._lowest_pa) else None,
+            until_s=None,
+            reached=self._reached,
+            lowest_pa=self._lowest_pa if self._lowest_pa < math.inf else None,
             bursts=self._bursts,
             watched_s=self._watched_s,
-            bursts_lately=sum(int(count) for _, count in self._minutes),
-            watched_lately_s=sum(watched for watched, _ in self._minutes),
-            lull_s=median(lulls) if lulls else None,
-            smallest_burst_pa=self._smallest_pa if math.isfinite(self._smallest_pa) else None,
+            bursts_lately=sum([minute.bursts for minute in self._minutes]),
+            watched_lately_s=sum([minute.watched_s for minute in self._minutes]),
+            lull_s=self._lull_s,
+            smallest_burst_pa=self._smallest_pa if self._smallest_pa < math.inf else None,
         )
 
     def _begin(self, number: int, time_s: float) -> None:
@@ -209,13 +221,14 @@ class PullBook:
         self._was_low, self._over_since_s = False, None
         self._awaits_top = number > 1
         self._last_pa.clear()
-        self._reached = []
+        self._reached = ()
         self._lowest_pa = self._smallest_pa = math.inf
         self._bursts, self._watched_s = 0, 0.0
         self._onsets_s.clear()
+        self._lull_s = None
         self._minute = -1
         self._minutes.clear()
-        self._minutes.append([0.0, 0])
+        self._minutes.append(_Minute())
 
 
 def compare_pulls(last: Pull, this: Pull) -> tuple[Reason, ...]:

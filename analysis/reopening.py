@@ -26,10 +26,15 @@ _BENDS: Final = np.concatenate([[0.0], np.geomspace(0.02, 0.6, 24)])[None, :, No
 _FEET: Final = np.linspace(0.7, 1.15, 10)[None, None, :]  # the level drifts meanwhile
 _FOOT_SPREAD: Final = 0.1
 _HIGHEST_RATIO: Final = 4.0
-_DOUBT: Final = 0.15  # of one volume, one gas load and a + b P: what invented circuits showed
+_DOUBT: Final = 0.2  # of one volume, one gas load and a + b P: what invented circuits showed
 _ULTIMATE_PA: Final = 7.0  # two-stage pumps end at 15 to 50 micron [from memory]
 _POINTS: Final = 60
-_MISFIT: Final = 0.02  # of the fall, root mean square
+_LEAST_POINTS: Final = 8
+_SEEN: Final = 0.3  # of the fall is still to come where it is seen no further
+_UNSURE: Final = 0.01  # of the fall, beside the noise: what the picture lacks
+_MISFIT: Final = 0.02  # of the fall, root mean square, where there is no noise
+_BURST: Final = 0.05  # of the fall: what stands that far above the lowest point is a burst
+_BURST_NOISES: Final = 5.0
 _LAG_S: Final = 2.0  # the valve turns and the gauge follows
 
 
@@ -69,21 +74,25 @@ def fit_reopening(time_s: Floats, pressure_pa: Floats, level_pa: float) -> Reope
         ``None`` where the level had not risen enough, the fall was not seen to its half, or
         bursts stand on it.
     """
-    since, level = _points(time_s, pressure_pa)
+    since, level, spread = _points(time_s, pressure_pa)
     low = np.flatnonzero(level > _HIGHEST_RATIO * level_pa)
     if len(low):  # only from there on: higher up the pump itself, not the hose, sets the pace
-        since, level = since[low[-1] + 1 :], level[low[-1] + 1 :]
-        since = since - since[:1]
-    if len(since) < 8 or level_pa <= 0.0 or level[0] < _LEAST_RATIO * level_pa:
+        since, level, spread = (column[low[-1] + 1 :] for column in (since, level, spread))
+    if len(since) < _LEAST_POINTS or level_pa <= 0.0 or level[0] < _LEAST_RATIO * level_pa:
         return None
-    if level.min() > 0.5 * (level[0] + level_pa):
+    fall_pa = level[0] - level_pa
+    falls = _between_bursts(level, np.maximum(_BURST_NOISES * spread, _BURST * fall_pa))
+    if not falls or level.min() > level_pa + _SEEN * fall_pa:
         return None
-    rests = _rests(since, level, level_pa)
-    # Bursts on the fall make it no picture of the pump.
-    if not rests.min() <= len(since) * (_MISFIT * (level[0] - level_pa)) ** 2:
+    unsure_pa = np.hypot(spread, _UNSURE * fall_pa)
+    rests, count = np.zeros(()), 0
+    for fall in falls:
+        rests = rests + _rests(since[fall], level[fall], unsure_pa[fall], level_pa)
+        count += len(level[fall])
+    if not rests.min() <= count * (_MISFIT / _UNSURE) ** 2:
         return None
     # Residuals hang together (bursts, wander): count a third of the points as independent.
-    variance = max(float(rests.min()) / len(since), (1e-3 * level_pa) ** 2)
+    variance = max(float(rests.min()) / count, 0.1)
     odds = np.exp(
         -0.5 * (rests - rests.min()) / (3.0 * variance) - 0.5 * ((_FEET - 1.0) / _FOOT_SPREAD) ** 2
     )
@@ -91,34 +100,65 @@ def fit_reopening(time_s: Floats, pressure_pa: Floats, level_pa: float) -> Reope
     return Reopening(level_pa, _interval(1.0 / speed_per_s, odds), _interval(slope, odds))
 
 
-def _points(time_s: Floats, pressure_pa: Floats) -> tuple[Floats, Floats]:
-    """Give medians of short stretches, from the fall's beginning on."""
+def _points(time_s: Floats, pressure_pa: Floats) -> tuple[Floats, Floats, Floats]:
+    """Give medians of short stretches, from the fall's beginning on, and their standard errors."""
     since = np.asarray(time_s, dtype=np.float64) - time_s[0]
     smooth = median_of_three(np.asarray(pressure_pa, dtype=np.float64))
     is_used = (since >= _LAG_S) & (since <= WATCHED_S)
     since, smooth = since[is_used], smooth[is_used]
-    if not len(since):
-        return since, smooth
     # Ever longer stretches: a fall of 3 s is over before one of 200 s has begun.
-    edges = np.geomspace(_LAG_S, WATCHED_S, _POINTS)
-    found = np.searchsorted(since, edges)
+    found = np.searchsorted(since, np.geomspace(_LAG_S, WATCHED_S, _POINTS))
     parts = [np.arange(a, b) for a, b in pairwise(found.tolist()) if b > a]
-    if not parts:
-        return since[:0], smooth[:0]
+    if len(since) < 4 or not parts:
+        return since[:0], since[:0], since[:0]
+    noise_pa, rounding_pa = _noise_pa(smooth), _step_pa(smooth) / np.sqrt(12.0)
     times = np.array([since[part].mean() for part in parts])
-    return times - times[0], np.array([np.median(smooth[part]) for part in parts])
+    counts = np.array([len(part) for part in parts])
+    levels = np.array([np.median(smooth[part]) for part in parts])
+    return times, levels, np.hypot(noise_pa / np.sqrt(counts), rounding_pa)
 
 
-def _rests(since: Floats, level: Floats, level_pa: float) -> Floats:
-    """Squared misfit over rates, bends and feet: (k, m, f), Pa2."""
+def _noise_pa(pressure_pa: Floats) -> float:
+    """Noise of the readings, from how they lie off the line between their neighbours."""
+    off = pressure_pa[1:-1] - 0.5 * (pressure_pa[:-2] + pressure_pa[2:])
+    return float(1.4826 * np.median(np.abs(off)))
+
+
+def _step_pa(pressure_pa: Floats) -> float:
+    """Give the rounding step: no two readings lie nearer; next to nothing without one."""
+    apart = np.diff(np.unique(pressure_pa))
+    apart = apart[apart > 1e-9 * pressure_pa.max()]
+    return float(apart.min()) if len(apart) else 0.0
+
+
+def _between_bursts(level: Floats, clearly_pa: Floats) -> list[slice]:
+    """Give the stretches that fall: a burst ends one, and the next begins where it has peaked."""
+    falls, count = [], len(level)
+    start = 0
+    while start < count:
+        lowest_pa, end = level[start], start
+        while end < count and level[end] <= lowest_pa + clearly_pa[end]:
+            lowest_pa = min(lowest_pa, level[end])
+            end += 1
+        if end - start >= _LEAST_POINTS:
+            falls.append(slice(start, end))
+        start = end
+        while start + 1 < count and level[start + 1] >= level[start]:
+            start += 1
+    return falls
+
+
+def _rests(since: Floats, level: Floats, unsure_pa: Floats, level_pa: float) -> Floats:
+    """Squared misfit in units of ``unsure_pa`` over rates, bends and feet: (k, m, f)."""
     foot = level_pa * _FEET
     start = np.maximum(level[0] - foot, 1e-9)
+    since = since - since[0]
     bend = _BENDS / level_pa  # m / k
     rests = np.zeros(np.broadcast_shapes(_RATES_PER_S.shape, _BENDS.shape, _FEET.shape))
-    for time_s, seen_pa in zip(since.tolist(), level.tolist(), strict=True):
+    for time_s, seen_pa, off_pa in zip(since, level, unsure_pa, strict=True):
         growth = np.exp(np.minimum(_RATES_PER_S * time_s, 60.0))
         over = 1.0 / ((1.0 / start + bend) * growth - bend)
-        rests += (foot + over - seen_pa) ** 2
+        rests += ((foot + over - seen_pa) / off_pa) ** 2
     return rests
 
 

@@ -17,6 +17,9 @@ from analysis.snapshot import HoldResult, Isolation
 KEPT = 64  # isolations: one every ten minutes for a day's work
 _REFIT_S = 5.0
 _MOST_FALL = 4000  # readings of the fall after a reopening
+# Seconds after it at which the fall is fitted: a quick one is over long before a slow one, and the
+# next closing or a disturbance may end it at any time.
+_FITS_S = (60.0, 120.0, WATCHED_S)
 
 
 class Standing:
@@ -37,6 +40,7 @@ class Standing:
         self._level_pa: float | None = None  # before the closing
         self._before: ThinnedHold | None = None  # the isolation before this one
         self._fall: list[tuple[float, float]] | None = None
+        self._fits_s: list[float] = []  # to come
         self._fitted_s = -np.inf
         self.is_closed = False
         self.is_finished = False
@@ -72,7 +76,8 @@ class Standing:
         """
         if self.is_closed:
             return
-        self._end_fall()
+        self._fit_fall()
+        self._fall = None
         self.is_closed, self.is_finished = True, False
         self.from_s, self.result = time_s, None
         self._level_pa, self._fitted_s = level_pa, -np.inf
@@ -84,13 +89,19 @@ class Standing:
             self._watch.update(time_s, pressure_pa, temperature_c)
 
     def sample_fall(self, time_s: float, pressure_pa: float) -> Reopening | None:
-        """Take a reading of the circuit joined to the pump; give what a whole fall told."""
+        """Take a reading of the circuit joined to the pump; give what the fall has told so far."""
         fall = self._fall
         if fall is None:
             return None
         if len(fall) < _MOST_FALL:
             fall.append((time_s, pressure_pa))
-        return self._end_fall() if time_s - fall[0][0] >= WATCHED_S else None
+        if time_s - fall[0][0] < self._fits_s[0]:
+            return None
+        self._fits_s.pop(0)
+        found = self._fit_fall()
+        if not self._fits_s:
+            self._fall = None
+        return found
 
     def tick(self, time_s: float) -> None:
         """Bring the finding, and the isolation that may come of it, up to date."""
@@ -107,7 +118,7 @@ class Standing:
         self.tick(time_s)
         if self.is_closed and self._watch is not None:
             self._keep(self._as_isolation(time_s), self._watch.trace())
-            self._fall = []
+            self._fall, self._fits_s = [], list(_FITS_S)
         self._restart()
 
     def give_up(self) -> None:
@@ -164,12 +175,11 @@ class Standing:
             (before.time_s, before.pressure_pa), (trace.time_s, trace.pressure_pa)
         )
 
-    def _end_fall(self) -> Reopening | None:
-        """Fit the fall after the last opening and keep it with that isolation."""
-        fall, self._fall = self._fall, None
-        if not fall or not self._ended or self._level_pa is None:
+    def _fit_fall(self) -> Reopening | None:
+        """Fit the fall since the last opening and keep it with that isolation."""
+        if not self._fall or not self._ended or self._level_pa is None:
             return None
-        times, pressures = (np.array(column) for column in zip(*fall, strict=True))
+        times, pressures = (np.array(column) for column in zip(*self._fall, strict=True))
         found = fit_reopening(times, pressures, self._level_pa)
         if found is not None:
             is_shown = self.isolation is self._ended[-1]

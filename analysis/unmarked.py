@@ -39,9 +39,9 @@ class Unmarked:
         if self._watch is not None:
             self._watch.update(time_s, pressure_pa, temperature_c)
 
-    def look(self, noise_pa: float | None) -> None:
-        """Judge, once a second."""
-        self._cut_off.look(noise_pa)
+    def look(self, noise_pa: float | None, fall_s: float | None) -> None:
+        """Judge, once a second, by the readings' noise and the falls after bursts."""
+        self._cut_off.look(noise_pa, fall_s)
         offer = self._cut_off.offer
         if offer is self._offered:
             return

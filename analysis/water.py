@@ -5,6 +5,7 @@ Ice: IAPWS R14-08 (2011), sublimation pressure, equation 6. They meet at the tri
 """
 
 import math
+from functools import lru_cache
 from typing import Final
 
 ZERO_CELSIUS_K: Final = 273.15
@@ -86,6 +87,7 @@ def pressure_over_ice_pa(temperature_c: float) -> float:
     return TRIPLE_POINT_PA * math.exp(exponent)
 
 
+@lru_cache(maxsize=16)  # a thermometer says the same for long
 def boiling_pressure_pa(temperature_c: float) -> float:
     """Pressure under which water at ``temperature_c`` boils, or ice sublimes freely, Pa.
 

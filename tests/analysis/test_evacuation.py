@@ -50,8 +50,8 @@ def test_telling_the_time_makes_no_difference(wet: list[Reading]) -> None:
     assert confirmed(plain) == confirmed(told)
     assert cautions(plain) == cautions(told)
     last_plain, last_told = plain[-1], told[-2]
-    assert last_plain == replace(
-        last_told, caution_changes=last_plain.caution_changes, bursts=last_plain.bursts
+    assert last_plain == last_told._replace(
+        caution_changes=last_plain.caution_changes, bursts=last_plain.bursts
     )
 
 

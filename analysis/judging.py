@@ -1,0 +1,119 @@
+"""Judging the stage, once a second, from the bursts, the quiet between them and the pace."""
+
+from analysis.boil import Boil
+from analysis.pace import Pace
+from analysis.rules import EvacuationRules
+from analysis.snapshot import Burst, Caution, FlatEstimate, Isolation
+from analysis.stage import Evidence, StageMachine, quiet_proven_s, shows_quiet
+from analysis.ticks import TICK_S
+
+PACE_WINDOW_S = 300.0
+
+
+class Judging:
+    """Keeps what the stage is judged by, and the stage.
+
+    Parameters
+    ----------
+    rules
+        The settings.
+
+    Attributes
+    ----------
+    stages
+        The stage, its reason, and since when.
+    boil
+        The bursts of late.
+    burst_count, last_onset_s
+        Of the confirmed bursts.
+    is_proven
+        Whether an isolation of this pull rose no faster than a hold may.
+    quiet_s
+        Time watched since the last burst, or since bursts could first have been seen.
+    flat_reached_s
+        When the stage first was flat with no caution standing but ``no-bursts-seen``.
+    """
+
+    def __init__(self, rules: EvacuationRules) -> None:
+        self._rules = rules
+        self._quiet_proven_s: float | None = None
+        self._proof: tuple[Isolation | None, float] = (None, 0.0)
+        self.stages = StageMachine(rules)
+        self.boil = Boil(rules.flat_interval_s)
+        self.burst_count = 0
+        self.last_onset_s: float | None = None
+        self.quiet_s = 0.0
+        self.is_proven = False
+        self.flat_reached_s: float | None = None
+
+    def add_burst(self, burst: Burst) -> None:
+        """Take a confirmed burst."""
+        self.burst_count += 1
+        self.boil.add(burst.onset_s)
+        self.last_onset_s = max(burst.onset_s, self.last_onset_s or burst.onset_s)
+        self.quiet_s = min(self.quiet_s, max(burst.seen_s - burst.onset_s, 0.0))
+
+    def prove(self, isolation: Isolation | None, pull_s: float) -> None:
+        """Take the last isolation, if any, and the start of this pull, which it must lie in."""
+        if isolation is self._proof[0] and pull_s == self._proof[1]:
+            return
+        self._proof = isolation, pull_s
+        self.is_proven = shows_quiet(isolation, pull_s, self._rules)
+        self._quiet_proven_s = quiet_proven_s(isolation, self._rules)
+
+    def judge(
+        self,
+        time_s: float,
+        pace: Pace,
+        flat: FlatEstimate,
+        *,
+        has_trend: bool,
+        is_rate_below: bool,
+        is_observing: bool,
+        cautions: tuple[Caution, ...],
+    ) -> None:
+        """Judge the stage, a tick after the last time.
+
+        Parameters
+        ----------
+        time_s
+            Now.
+        pace
+            How the level moves.
+        flat
+            The forecast.
+        has_trend
+            Whether the lulls are seen to lengthen; a forecast may be had without.
+        is_rate_below
+            The forecast's word that flat is past.
+        is_observing
+            Whether a visible burst would have been seen: quiet is only what was watched.
+        cautions
+            Those that stand.
+        """
+        if is_observing:
+            self.quiet_s += TICK_S
+        if any(caution.kind == "ice" for caution in cautions):
+            self.quiet_s = 0.0  # what is frozen does not burst: its quiet is none
+        fall_per_s = pace.change_per_s(PACE_WINDOW_S)
+        probability = flat.flat_probability
+        is_disturbed = any(caution.kind != "no-bursts-seen" for caution in cautions)
+        self.stages.update(
+            Evidence(
+                time_s=time_s,
+                level_pa=pace.level_pa,
+                fall_per_s=None if fall_per_s is None else -fall_per_s,
+                burst_count=self.burst_count,
+                bursts_lately=self.boil.count(time_s - self._rules.flat_interval_s),
+                has_boiled=self.boil.has_boiled,
+                quiet_s=self.quiet_s,
+                is_proven=self.is_proven,
+                has_trend=has_trend,
+                is_rate_below=is_rate_below,
+                is_rate_above=probability is not None and probability < 0.5,
+                is_disturbed=is_disturbed,
+                quiet_proven_s=self._quiet_proven_s,
+            )
+        )
+        if self.flat_reached_s is None and self.stages.stage == "flat" and not is_disturbed:
+            self.flat_reached_s = time_s

@@ -1,0 +1,78 @@
+"""What the cautions are weighed by, gathered from the parts that know it."""
+
+from analysis.bursts import BurstDetector
+from analysis.closings import Closings
+from analysis.gauge_state import GaugeState
+from analysis.judging import Judging
+from analysis.pace import Pace
+from analysis.rules import EvacuationRules
+from analysis.signs import Sight
+from analysis.snapshot import Caution, CautionKind
+from analysis.water import boiling_pressure_pa
+
+BLINDING: frozenset[CautionKind] = frozenset({"sudden-rise", "rising", "gauge-shut-off", "ice"})
+
+
+class Lookout:
+    """Fills one and the same :class:`Sight` anew each second.
+
+    Parameters
+    ----------
+    rules
+        The settings.
+    gauge, detector, pace, judging, closings
+        The parts that are asked.
+
+    Attributes
+    ----------
+    boiling_pa
+        The water's boiling pressure at the circuit's temperature when it was last looked at.
+    """
+
+    def __init__(
+        self,
+        rules: EvacuationRules,
+        *,
+        gauge: GaugeState,
+        detector: BurstDetector,
+        pace: Pace,
+        judging: Judging,
+        closings: Closings,
+    ) -> None:
+        self._rules = rules
+        self._gauge, self._detector = gauge, detector
+        self._judging, self._closings = judging, closings
+        self.boiling_pa: float | None = None
+        self._sight = Sight(
+            time_s=0.0,
+            pull_s=0.0,
+            pressure_pa=None,
+            pace=pace,
+            noise_pa=None,
+            fall_s=None,
+            circuit_c=rules.circuit_c,
+            silent_s=0.0,
+            quiet_s=0.0,
+            is_isolated=False,
+            is_proven=False,
+            is_flat=False,
+            boil=judging.boil,
+        )
+
+    def look(self, time_s: float, pull_s: float) -> Sight:
+        """Give what can be seen at ``time_s``, in the pull that began at ``pull_s``."""
+        sight, gauge, judging = self._sight, self._gauge, self._judging
+        sight.time_s, sight.pull_s = time_s, pull_s
+        sight.pressure_pa = gauge.pressure_pa
+        sight.silent_s = gauge.silent_s(time_s)
+        sight.circuit_c = gauge.circuit_c(self._rules.circuit_c)
+        self.boiling_pa = boiling_pressure_pa(sight.circuit_c)
+        sight.noise_pa, sight.fall_s = self._detector.noise_pa, self._detector.fall_s
+        sight.quiet_s, sight.is_proven = judging.quiet_s, judging.is_proven
+        sight.is_flat = judging.stages.stage == "flat"
+        sight.is_isolated = self._closings.is_cut_off
+        return sight
+
+    def is_clear(self, cautions: tuple[Caution, ...]) -> bool:
+        """Whether a visible burst would be seen now, if the circuit is watched."""
+        return self._detector.is_observing and not any(c.kind in BLINDING for c in cautions)
