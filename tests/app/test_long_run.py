@@ -119,6 +119,12 @@ def test_half_a_minute_at_two_hundred_a_second_with_ten_drops(tmp_path: Path) ->
 
 
 @pytest.mark.slow
+@pytest.mark.timeout(300)
+def test_two_minutes_at_twenty_a_second_with_a_drop_each(tmp_path: Path) -> None:
+    run_for(tmp_path, lives=2, life_s=58.0, rate_hz=20.0)
+
+
+@pytest.mark.slow
 @pytest.mark.timeout(5400)
 def test_an_hour_at_twenty_a_second_with_a_drop_every_minute(tmp_path: Path) -> None:
     minutes = 60
