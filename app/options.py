@@ -2,7 +2,7 @@
 
 import argparse
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import replace
 from pathlib import Path
 
@@ -13,7 +13,8 @@ from analysis.leak import REFRIGERANTS
 from analysis.rig import Rig
 from analysis.rules import EvacuationRules
 from app.errors import UsageError
-from app.job_rules import JobRules
+from app.job_fields import job_fields
+from app.job_rules import JobRules, kept_rules
 from app.settings import Settings
 from app.settings_file import SettingsFileError, load_settings
 
@@ -84,20 +85,26 @@ def volume_m3(args: argparse.Namespace) -> float | None:
     return None if args.volume_l is None else args.volume_l * LITRE_M3
 
 
-def rules(args: argparse.Namespace, kept: JobRules | None = None) -> JobRules:
+def rules(args: argparse.Namespace, job: Mapping[str, object] | None = None) -> JobRules:
     """Give what the analysis is told: here, else as the job keeps it, else by the user's settings.
+
+    Parameters
+    ----------
+    job
+        The fields of the job, where the file is one.
 
     Raises
     ------
     UsageError
         If the settings file can't be used.
     """
-    told = kept or job_rules(settings())
+    told, fields = kept_rules(job or {}) or job_rules(settings()), job_fields(job or {})
     known = told.rules
-    volume = volume_m3(args)
+    volume = volume_m3(args) or fields.volume_m3
     changed = replace(
         known,
         volume_m3=known.volume_m3 if volume is None else volume,
+        rig_volume_m3=fields.rig_volume_m3 or known.rig_volume_m3,
         flat_interval_s=known.flat_interval_s if args.flat_min is None else 60.0 * args.flat_min,
         circuit_c=known.circuit_c if args.circuit_c is None else args.circuit_c,
     )

@@ -16,7 +16,39 @@ def technical_headings(translate: Translate) -> dict[str, str]:
         "blank-off": translate("Technical", "Blank-off test of pump, hoses and gauge"),
         "pressure-test": translate("Technical", "Pressure test with dry nitrogen"),
         "pumping": translate("Technical", "Pump, hose and water"),
+        "words": translate("Technical", "Words"),
     }
+
+
+def glossary(translate: Translate) -> tuple[str, ...]:
+    """Say what the page's words mean, for a reader who was not there."""
+    return (
+        translate(
+            "Technical",
+            "Burst: water boils off; the pressure jumps up and falls back as the pump takes the "
+            "vapour away. Lull: the time from one burst to the next.",
+        ),
+        translate(
+            "Technical",
+            "Flat: bursts have become rarer than one in the time given above. It means ready for "
+            "the standing test, and proves nothing by itself.",
+        ),
+        translate(
+            "Technical",
+            "Isolation: the circuit cut off from the running pump for some minutes. Standing test: "
+            "cut off for longer, pump off; time zero is the closing of the valve.",
+        ),
+        translate(
+            "Technical",
+            "Findings: held; leak (a straight rise); vapour (a rise that levels off: water, or "
+            "refrigerant or solvent leaving oil; a gauge cannot name the gas); both; unclear.",
+        ),
+        translate(
+            "Technical",
+            "Pull: one evacuation from atmosphere or nitrogen down. Blank-off test: pump, hoses "
+            "and gauge alone, cut off from pump and circuit.",
+        ),
+    )
 
 
 def technical_phrases(translate: Translate) -> dict[str, str]:
@@ -24,8 +56,8 @@ def technical_phrases(translate: Translate) -> dict[str, str]:
     return {
         "lead": translate(
             "Technical",
-            "What page 1 rests on. Ranges hold the truth 80 times in 100. Made from the job file "
-            "alone, with the settings that it keeps.",
+            "What page 1 rests on. Ranges are meant to hold the truth 80 times in 100. Made from "
+            "the job file alone, with the settings that it keeps.",
         ),
         "flat": translate("Technical", "Flat: fewer than one burst in {interval}, under {limit}."),
         "circuit": translate(
@@ -42,6 +74,12 @@ def technical_phrases(translate: Translate) -> dict[str, str]:
         "least": translate(
             "Technical", "This circuit ({kind}) is held for at least {least} ({source})."
         ),
+        "past": translate("Technical", "The circuit's past, as told: {past}."),
+        "open": translate("Technical", "lines stood open for {days} days"),
+        "air": translate("Technical", "in air of {humidity} % humidity"),
+        "oil": translate("Technical", "{amount} of {kind} oil"),
+        "new-oil": translate("Technical", "oil renewed"),
+        "new-drier": translate("Technical", "drier renewed"),
         "not-kept": translate(
             "Technical", "This job keeps no settings: the usual ones stand in for them."
         ),

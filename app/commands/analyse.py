@@ -9,7 +9,6 @@ from analysis.snapshot import Snapshot
 from app import display, options
 from app.analysis_json import Analysis, analyse, as_json
 from app.export_read import load_told
-from app.job_rules import kept_rules
 from app.output import print_json
 from app.rig_tests import (
     blank_off_lines,
@@ -38,7 +37,7 @@ def add_parser(subparsers: "argparse._SubParsersAction[Any]") -> None:
 def run(args: argparse.Namespace) -> int:
     """Analyse the file and tell the outcome."""
     recording = load_told(args.file, args.record)
-    told = options.rules(args, kept_rules(recording.fields))
+    told = options.rules(args, recording.fields)
     outcome = analyse(recording.items(), Evacuation(rules=told.rules, history=told.history))
     if args.json:
         print_json(as_json(outcome, pressure_test_of(recording.fields)))

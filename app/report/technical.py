@@ -18,7 +18,7 @@ from app.report.moments import Moments
 from app.report.record import Record
 from app.report.technical_rig import RigWriter
 from app.screen_phrases import part_phrases
-from app.technical_phrases import technical_headings, technical_phrases
+from app.technical_phrases import glossary, technical_headings, technical_phrases
 from app.words import Words
 
 LITRE_M3 = 1e-3
@@ -60,6 +60,7 @@ class TechnicalWriter:
             Section(headings["blank-off"], rig.blank_off()),
             Section(headings["pressure-test"], rig.pressure_test()),
             Section(headings["pumping"], rig.pumping()),
+            Section(headings["words"], glossary(self._translate)),
         )
         return tuple(each for each in sections if each.lines or each.table)
 
@@ -89,6 +90,7 @@ class TechnicalWriter:
         lines = [] if self._course.is_told else [phrases["not-kept"]]
         return (
             *lines,
+            *self._past(),
             phrases["flat"].format(
                 interval=display.duration(rules.flat_interval_s),
                 limit=display.pressure(rules.flat_below_pa, unit),
@@ -105,6 +107,20 @@ class TechnicalWriter:
                 source=least.source,
             ),
         )
+
+    def _past(self) -> tuple[str, ...]:
+        """Give what was told of the circuit's past."""
+        fields, phrases, past = self._record.fields, self._phrases, []
+        if fields.days_open is not None:
+            past.append(phrases["open"].format(days=display.number(fields.days_open)))
+        if fields.humidity_pct is not None:
+            past.append(phrases["air"].format(humidity=display.number(fields.humidity_pct)))
+        if fields.oil_kind:
+            amount = "–" if fields.oil_ml is None else f"{display.number(fields.oil_ml)} mL"
+            past.append(phrases["oil"].format(amount=amount, kind=fields.oil_kind))
+        past += [phrases["new-oil"]] if fields.renewed_oil else []
+        past += [phrases["new-drier"]] if fields.renewed_drier else []
+        return (phrases["past"].format(past=", ".join(past)),) if past else ()
 
     def _hold(self, result: HoldResult | None) -> tuple[str, ...]:
         phrases, words = self._phrases, self._words

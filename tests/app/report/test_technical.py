@@ -44,6 +44,8 @@ ALL: dict[str, object] = {
     "hose_length_m": 1.5,
     "cores": "in",
     "parts_done": ["rig"],
+    "days_open": 9.0,
+    "renewed_drier": True,
 }
 
 
@@ -82,9 +84,10 @@ def test_the_settings_that_the_job_keeps_are_used(seen: tuple[Record, Course]) -
     assert course.flat_interval_s == 300.0
     assert course.told.history == TOLD.history
     lines = sections_of(*seen)["What the analysis was told"].lines
-    assert lines[0].startswith("Flat: fewer than one burst in 5 min")
-    assert "25.0 °C" in lines[1]
-    assert "at least 30 min (common practice" in lines[3]
+    assert lines[0] == "The circuit's past, as told: lines stood open for 9 days, drier renewed."
+    assert lines[1].startswith("Flat: fewer than one burst in 5 min")
+    assert "25.0 °C" in lines[2]
+    assert "at least 30 min (common practice" in lines[4]
     page = write_page(record, course, now=NOW, zone=UTC)
     facts = {name: value for block in page.facts for name, value in block.rows}
     assert facts["Temperature"] == "not measured; 25.0 °C assumed"
@@ -148,7 +151,7 @@ def test_the_longest_texts_still_fit(leak: tuple[Record, Course], tmp_path: Path
     record, course = leak
     long = "W" * 4000 + " <b>&"
     # As many lines and rows as a job can fill, each as long as it can be.
-    filled = tuple(Section(long, (long,) * lines) for lines in (2, 5, 14, 9, 5, 7))
+    filled = tuple(Section(long, (long,) * lines) for lines in (2, 6, 14, 9, 5, 7, 5))
     filled += (Section(long, (long,), ((long,) * 5,) * 11), Section(long, (), ((long,) * 5,) * 9))
     text = write_page(record, course, now=NOW)
     with_application()
