@@ -40,6 +40,9 @@ _REFIT_BURSTS, _REFIT_SURPRISE = 0.1, 0.1
 _EARLY_SHARE = 0.75
 _PROBABLE, _ALMOST_SURE = 0.5, 0.975
 _HELD_SHARE = 0.1
+# No burst for this many flat intervals; the longer where so few bursts came that the answer is
+# mostly the prior's.
+_QUIET, _QUIET_FEW, _FEW = 0.5, 1.0, 5
 # Without a fit, when the last burst is this many flat intervals ago: e^-3 = 5 % of circuits that
 # still boil once per interval are as quiet.
 _FEW_INTERVALS = 3.0
@@ -119,7 +122,7 @@ class FlatForecast:
         return self._is_trend_real
 
     def is_flat(self, time_s: float) -> bool:
-        """Whether flat may be called: probably past, for a while, and half an interval quiet.
+        """Whether flat may be called: probably past, for a while, and lately quiet.
 
         With too few bursts for a fit: no burst during three flat intervals of watching.
         """
@@ -130,7 +133,8 @@ class FlatForecast:
             return is_few and quiet_s >= _FEW_INTERVALS * interval_s
         gone_s = time_s - (self._tally.start_s or 0.0)
         is_lasting = time_s - self._likely_since_s >= min(interval_s, _HELD_SHARE * gone_s)
-        return is_lasting and quiet_s >= 0.5 * interval_s
+        needed = _QUIET if self._tally.bursts >= _FEW else _QUIET_FEW
+        return is_lasting and quiet_s >= needed * interval_s
 
     def _forget(self) -> None:
         self._tally = BurstTally()

@@ -137,6 +137,8 @@ class BurstTally:
             since = np.where(watched > 0.0, sums[:, 1] / watched, np.nan)
             level = np.where(watched > 0.0, sums[:, 2] / watched, np.nan)
         known = np.isfinite(since)
+        if (sums[~known, 3] > 0.0).any():
+            sums = _moved_to_watched(sums, known)
         age_s = np.concatenate([np.cumsum(watched[::-1])[::-1], [0.0]])
         watched -= self.delay_s * np.diff(np.exp(-age_s / self.delay_s))
         return Tally(since[known], watched[known], level[known], *sums[known, 3:].T)
@@ -169,3 +171,18 @@ class BurstTally:
             ratio = (lull_s - previous) / (lull_s + previous)
             self._variation_sum += 3.0 * ratio * ratio
             self._variation_count += 1.0
+
+
+def _moved_to_watched(sums: Array, known: NDArray[np.bool_]) -> Array:
+    """Count the bursts of bins that nobody watched, be it by coarse steps, in the nearest watched.
+
+    To leave them out would make flat sooner than it is.
+    """
+    places = np.flatnonzero(known)
+    if not places.size:
+        return sums
+    nearest = places[np.abs(places[:, None] - np.arange(known.size)).argmin(axis=0)]
+    moved = sums.copy()
+    moved[:, 3:] = 0.0
+    np.add.at(moved[:, 3:], nearest, sums[:, 3:])
+    return moved

@@ -65,6 +65,16 @@ def test_memory_stays_bounded() -> None:
     assert tally.table().since_s.size < 120
 
 
+def test_coarse_steps_lose_no_burst() -> None:
+    tally = BurstTally()
+    tally.add(0.0, 4.0, 1.0)
+    for time_s in np.arange(20.0, 400.0, 20.0).tolist():
+        tally.observe(time_s, 1.0, True)
+        if time_s in (40.0, 140.0):
+            tally.add(time_s - 12.5, 4.0, 1.0)  # in a bin of 8 s that no step's middle lies in
+    assert tally.table().count.sum() == 2
+
+
 def test_a_burst_told_late_lands_in_its_own_time() -> None:
     tally = _run(3000.0, [0.0])
     tally.add(500.0, 4.0, 1.0)
