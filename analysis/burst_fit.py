@@ -15,8 +15,10 @@ _RISES_S = (
 )  # fmt: skip
 # What a second burst must gain: in variances of a sample, and as a share of what one leaves.
 _SECOND, _SECOND_SHARE = 25.0, 0.5
-# A new balance is reached with the circuit's own time constant, give or take.
-_TURN_FACTORS = np.array([0.5, 0.8, 1.25, 2.0])
+# A new balance is reached at once, but for the gauge's lag, where a valve beside the gauge was
+# turned; with the circuit's own time constant, give or take, where it was one of the hose.
+_STEPS_S, _TURN_FACTORS = np.array([0.7, 2.0]), np.array([0.5, 0.8, 1.25, 2.0])
+_STEP_MARGIN = 12.0  # in variances of a sample
 _FALL_FACTORS = np.array([0.5, 0.63, 0.8, 1.0, 1.25, 1.6, 2.0])
 # The first of a slow rise is lost in the noise, so the onset may lie this long before its guess;
 # how far from it is told by the fit, held back with this spread.
@@ -115,7 +117,7 @@ def fit_burst(
         fall_s=fall,
         area_pa_s=size * fall,
         gain_pa2=float(gain[k]),
-        turn_gain_pa2=float(_gain(_turn(since[0], fall_s), over_pa)[0].max()),
+        turn_gain_pa2=_turn_gain(since[0], over_pa, fall_s, variance),
         lag_s=float(lags[k]),
         boil_s=_RISES_S[i][1],
     )
@@ -141,10 +143,19 @@ def is_one(
     return one_pa2 - two_pa2 < max(_SECOND * variance, _SECOND_SHARE * one_pa2)
 
 
-def _turn(since_s: NDArray[np.float64], fall_s: float) -> NDArray[np.float64]:
-    """Approach to a new balance, of size 1: (time constants, onsets, n)."""
-    constants_s = fall_s * _TURN_FACTORS[:, None, None]
-    return np.asarray(-np.expm1(-np.maximum(since_s, 0.0)[None, :, :] / constants_s))
+def _turn_gain(
+    since_s: NDArray[np.float64], over_pa: NDArray[np.float64], fall_s: float, variance: float
+) -> float:
+    """By how much the approach to a new balance cuts the sum of squares, best of all onsets.
+
+    ``since_s`` is (onsets, n). A quick one is mostly told from a burst by the explanations, so
+    that it must be the better by far.
+    """
+    constants_s = np.concatenate((_STEPS_S, fall_s * _TURN_FACTORS))[:, None, None]
+    shapes = -np.expm1(-np.maximum(since_s, 0.0)[None, :, :] / constants_s)
+    gain = _gain(shapes, over_pa)[0].max(axis=1)
+    gain[: _STEPS_S.size] -= _STEP_MARGIN * variance
+    return float(gain.max())
 
 
 def _gain(
