@@ -21,6 +21,8 @@ from sensors.events import Sensor, SensorError
 from sensors.replay import Replay
 
 PROFILE = "profile:"
+ONE_READER = ("serial", "scpi", "modbus", "ble")
+"""Kinds of gauge whose port, or radio link, only one can read."""
 
 
 def sensor_at(address: str) -> Sensor:
@@ -47,17 +49,46 @@ def sensor_at(address: str) -> Sensor:
     return sensor
 
 
-def second_sensor_at(address: str, far: str) -> Sensor:
-    """Open the gauge at the pump; it can't be the far one too.
+def plain_address(address: str) -> str:
+    """Give the address of a gauge, also of one that is kept under a name.
 
     Raises
     ------
     UsageError
-        If the address is wrong or that of the far gauge.
+        If it is wrong, or the profile cannot be used.
     """
-    if address.strip() == far.strip():
-        raise UsageError(f"{address} is the far gauge already: the second one needs its own.")
+    address = address.strip()
+    if address.startswith(PROFILE):
+        return load_profile(address.removeprefix(PROFILE)).address
+    try:
+        parse_address(address)
+    except SensorError as error:
+        raise UsageError(str(error)) from error
+    return address
+
+
+def second_sensor_at(address: str, far: str) -> Sensor:
+    """Open the gauge at the pump, beside the far one.
+
+    Raises
+    ------
+    UsageError
+        If the address is wrong, or both would be the same gauge, or read at one port: each would
+        take bytes from the other.
+    """
+    check_second(address, far)
     return sensor_at(address)
+
+
+def check_second(address: str, far: str) -> None:
+    """Refuse a second gauge that cannot be read beside the far one, as above."""
+    second, first = (parse_address(plain_address(each)) for each in (address, far))
+    is_one_port = second.kind in ONE_READER and second.target == first.target
+    if second == first or is_one_port:
+        raise UsageError(
+            f"The second gauge, at the pump, needs a place of its own: {second.target} is read "
+            "for the far one already."
+        )
 
 
 def sensor_of(profile: Profile) -> Sensor:

@@ -77,6 +77,7 @@ class Run:
         self.evacuation = evacuation
         self.snapshot: Snapshot | None = None
         self.rejected = 0
+        self.is_over = False  # the far gauge has come to its end, or was given up
         self.quality = Quality()
         self.pump_side = PumpSide()
         self._gauge = ""
@@ -93,6 +94,7 @@ class Run:
         if self._gauge != sensor.name:
             self.recorder.put(Edit(GAUGE, sensor.name))
         self._gauge = sensor.name
+        self.is_over = False
         self.pump_side.far_changes()
         self.quality = Quality()
         self.link.start(sensor, self.recorder.put)
@@ -163,6 +165,7 @@ class Run:
             self.pump_side.take(event.event)
             return Step(event, self.snapshot)
         self.pump_side.take_far(event)
+        self.is_over = self.is_over or isinstance(event, Ended | Failed)
         if not isinstance(event, Ended | Failed):
             self.quality.take(event)
         if isinstance(event, Reading):

@@ -63,9 +63,10 @@ class Session:
         sensor = sensor_at(address)
         second = second_sensor_at(at_pump, address) if at_pump else None
         self.memory.keep(address=address, at_pump=at_pump)
-        if self.run is not None and self._is_second_only(sensor, second):
+        run = self.run
+        if run is not None and not run.is_over and self._is_second_only(sensor, second):
             self.at_pump = second
-            self.run.start_at_pump(second)
+            run.start_at_pump(second)
         else:
             self.use(sensor, second)
 

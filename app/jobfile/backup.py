@@ -5,6 +5,7 @@ own name. What lies there under that name is replaced only where all its rows ar
 """
 
 from collections.abc import Iterator
+from glob import escape
 from pathlib import Path
 from typing import Literal
 from uuid import uuid4
@@ -52,6 +53,8 @@ def back_up(job: Path, folder: Path) -> Path:
     if relation in ("same", "longer"):
         return target
     part = folder / f".{job.name}.{uuid4().hex[:8]}.part"
+    for left in folder.glob(f".{escape(job.name)}.*.part"):  # by a program that was ended in it
+        _remove(left)
     try:
         copy_to(job, part)
         verdict = verify_job(part)

@@ -19,8 +19,8 @@ from PySide6.QtWidgets import (
 from app.errors import UsageError
 from app.gauge_check import GaugeCheck
 from app.listen_desk import ListenDesk
-from app.opening import PROFILE
-from app.profiles import load_profile, profile_names
+from app.opening import PROFILE, check_second, plain_address
+from app.profiles import profile_names
 from app.search_desk import SearchDesk
 from app.window.buttons import TouchButton
 from app.window.check_dialog import CheckDialog
@@ -169,7 +169,7 @@ class SensorDialog(QDialog):
     def _on_listen(self) -> None:
         words = Words(unit=self._unit, translate=QCoreApplication.translate)
         try:
-            desk = ListenDesk(_plain(self.address), words)
+            desk = ListenDesk(plain_address(self.address), words)
         except UsageError as error:
             self._line.setText(str(error))
             return
@@ -190,7 +190,7 @@ class SensorDialog(QDialog):
     def _on_change(self) -> None:
         address = self.address
         try:
-            gauge = _plain(address)
+            gauge = plain_address(address)
         except UsageError as error:
             gauge, text = "", str(error)
         else:
@@ -206,34 +206,15 @@ class SensorDialog(QDialog):
         self.listen.setEnabled(gauge.startswith(("serial:", "tcp:")))
 
     def _why_not_second(self, address: str) -> str:
-        if not self.second.is_wanted:
+        if not self.second.is_wanted or not address:
             return ""
         if not self.at_pump:
             return self.tr("The second gauge, at the pump, has no address yet.")
-        if self.at_pump == address:
-            return self.tr("The second gauge, at the pump, needs an address of its own.")
         try:
-            _plain(self.at_pump)
+            check_second(self.at_pump, address)
         except UsageError as error:
             return str(error)
         return ""
-
-
-def _plain(address: str) -> str:
-    """Give the address of a gauge, also of one that is kept under a name.
-
-    Raises
-    ------
-    UsageError
-        If it is wrong, or the profile cannot be used.
-    """
-    if address.startswith(PROFILE):
-        return load_profile(address.removeprefix(PROFILE)).address
-    try:
-        parse_address(address)
-    except SensorError as error:
-        raise UsageError(str(error)) from error
-    return address
 
 
 def _kind_of(address: str) -> str:

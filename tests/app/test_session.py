@@ -16,8 +16,10 @@ from app.job_rules import kept_rules
 from app.jobfile.reader import JobReader
 from app.link import AtPump
 from app.memory import Memory
+from app.opening import second_sensor_at
 from app.options import job_rules
 from app.paths import jobs_folder
+from app.profiles import Profile, save_profile
 from app.rig_screen import judge_typed
 from app.run import Step
 from app.session import Session
@@ -187,7 +189,7 @@ def test_a_second_gauge_comes_and_goes_while_the_first_goes_on(session: Session)
     session.connect("sim:clean?speed=200")
     assert session.sensor is far
     assert run.pump_side.gauge == ""
-    with pytest.raises(UsageError, match="needs its own"):
+    with pytest.raises(UsageError, match="needs a place of its own"):
         session.connect("sim:clean?speed=200", "sim:clean?speed=200")
     assert session.close()
 
@@ -229,3 +231,43 @@ def test_an_open_job_goes_on_elsewhere(session: Session, tmp_path: Path) -> None
     with JobReader(old) as before, JobReader(target) as after:
         assert after.start == before.start
         assert after.last[0] > before.last[0]
+
+
+@pytest.mark.parametrize(
+    ("far", "second", "is_right"),
+    [
+        ("serial:/dev/ttyUSB0?field=1", "serial:/dev/ttyUSB0?field=2", False),  # one port
+        ("serial:/dev/ttyUSB0", "serial:/dev/ttyUSB1", True),
+        ("tcp:10.0.0.2:4001?field=1", "tcp:10.0.0.2:4001?field=2", True),  # two connections
+        ("ble:Gauge 7?unit=pa", "ble:Gauge 7", False),
+        ("sim:wet?seed=1", "sim:wet?seed=2", True),
+        ("sim:wet", "sim:wet", False),
+        ("profile:cart", "tcp:10.0.0.2:4001", False),
+        ("profile:cart", "profile:cart", False),
+        ("sim:wet", "nonsense", False),
+    ],
+)
+def test_two_gauges_need_two_places(far: str, second: str, is_right: bool) -> None:
+    save_profile(Profile("cart", "tcp:10.0.0.2:4001"))
+    if is_right:
+        assert second_sensor_at(second, far)
+    else:
+        with pytest.raises(UsageError, match=r"place of its own|address"):
+            second_sensor_at(second, far)
+
+
+def test_a_far_gauge_that_has_ended_is_begun_anew(session: Session, tmp_path: Path) -> None:
+    table = tmp_path / "short.csv"
+    table.write_text("time_s,pressure_pa\n0,90\n1,80\n")
+    session.connect(f"replay:{table}?speed=max")
+    for _ in range(2000):
+        list(session.steps())
+        if session.run is not None and session.run.is_over:
+            break
+        threading.Event().wait(0.005)
+    assert session.run is not None
+    assert session.run.is_over
+    session.connect(f"replay:{table}?speed=max", "sim:wet?speed=200")
+    assert session.run.pump_side.gauge.startswith("sim:wet?")
+    assert not session.run.is_over
+    assert session.close()

@@ -53,6 +53,7 @@ class PlayedRun:
         self.recorder = PlayedRecorder()
         self.snapshot: Snapshot | None = None
         self.rejected = 0
+        self.is_over = False
         self.quality = Quality()
         self.pump_side = PumpSide()
         self.is_closed, self.is_kept = False, True
