@@ -15,6 +15,8 @@ from app.jobfile.reader import JobReader
 from app.jobfile.verify import verify_job
 from app.recorder import Recorder
 
+KEPT = Path(__file__).parent / "jobfile" / "kept" / "v1-last.simmerdown"
+
 # Each reading's pressure is its number, so that a lost, doubled or swapped one shows. A line is
 # printed only after the recorder said that all up to there is saved.
 _PROGRAM = """
@@ -99,3 +101,68 @@ def test_a_killed_recording_keeps_all_that_was_saved_and_goes_on(tmp_path: Path)
 @pytest.mark.timeout(1200)
 def test_two_hundred_kills(tmp_path: Path) -> None:
     assert kill_again_and_again(tmp_path, 200) <= 10  # 1 when measured
+
+
+_TWO_GAUGES = """
+import sys
+from pathlib import Path
+from app.link import AtPump
+from app.recorder import Recorder
+from sensors.events import Reading
+
+number = 0
+recorder = Recorder(Path(sys.argv[1]), commit_every_s=0.001)
+print(number, flush=True)
+while True:
+    time_s = recorder.clock.now_s()
+    recorder.put(Reading(time_s, float(number)))
+    recorder.put(AtPump(Reading(time_s, float(number))))
+    number += 1
+    if number % 25 == 0:
+        assert recorder.flush(60), recorder.state
+"""
+
+
+def kill_while_it_is_raised(tmp_path: Path, kills: int) -> set[int]:
+    """Kill programs that bring a second gauge to jobs of version 1; give the versions found."""
+    chance = random.Random(kills)
+    versions = set()
+    for number in range(kills):
+        job = Path(shutil.copy(KEPT, tmp_path / f"{number}.simmerdown"))
+        before = verify_job(job)
+        program = subprocess.Popen(
+            [sys.executable, "-c", _TWO_GAUGES, str(job)],
+            cwd=Path(__file__).parents[2],
+            stdout=subprocess.PIPE,
+            text=True,
+        )
+        try:
+            assert program.stdout is not None
+            program.stdout.readline()
+            with pytest.raises(subprocess.TimeoutExpired):
+                program.wait(timeout=chance.uniform(0.0, 0.02))
+        finally:
+            program.kill()
+            program.communicate()
+        verdict = verify_job(job, before.last_hash)
+        assert verdict.is_whole  # which a row that the header's version has not would forbid
+        assert verdict.named_at == before.rows
+        with JobReader(job) as reader:
+            versions.add(reader.version)
+            kinds = {row.kind for row in reader.rows()}
+            assert ("pump-readings" in kinds) <= (reader.version == 2)
+            assert ("format" in kinds) == (reader.version == 2)
+        with Recorder(job):
+            pass
+        assert verify_job(job).is_whole
+    return versions
+
+
+def test_a_job_killed_while_its_version_is_raised_is_one_or_the_other(tmp_path: Path) -> None:
+    kill_while_it_is_raised(tmp_path, 4)
+
+
+@pytest.mark.slow
+@pytest.mark.timeout(1200)
+def test_a_hundred_kills_while_the_version_is_raised(tmp_path: Path) -> None:
+    assert kill_while_it_is_raised(tmp_path, 100) == {1, 2}
