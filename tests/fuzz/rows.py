@@ -9,14 +9,19 @@ from analysis.sample import Mark
 from analysis.snapshot import BlankOff
 from app.jobfile.readings import encode_readings
 from app.jobfile.rows import (
+    ALL_READINGS,
     NOTES,
+    PUMP_READINGS,
     READINGS,
     CautionChange,
     Edit,
     FindingNote,
+    FormatChange,
     Gap,
     HoldChange,
     LinkChange,
+    PumpLinkChange,
+    PumpRejections,
     Rejections,
     Resumed,
     StageChange,
@@ -24,7 +29,7 @@ from app.jobfile.rows import (
 )
 from sensors.events import Reading
 
-KINDS = [*NOTES, READINGS, "\x1b[2J", "other", ""]
+KINDS = [*NOTES, *sorted(ALL_READINGS), "\x1b[2J", "other", ""]
 _HTML = "<img src='file:///etc/hostname'><script>x()</script>\x1b[2J\u202e"
 _JOINT = {"name": _HTML, "evidence": "../../" * 40, "state": "leaks"}
 
@@ -37,6 +42,8 @@ SOUND: list[tuple[str, bytes]] = [
     (READINGS, _pressed(0.0)),
     (READINGS, _pressed(40.0)),
     (READINGS, _pressed(9e6, 3)),
+    (PUMP_READINGS, _pressed(20.0)),
+    (PUMP_READINGS, _pressed(-1e12, 2)),
     (READINGS, _pressed(1e12, 2)),
     (READINGS, encode_readings([Reading(1e300, 5.0), Reading(1.1e300, 1e308)])),
     (READINGS, encode_readings([Reading(-1e300, 5.0), Reading(0.0, 0.0)])),
@@ -53,6 +60,10 @@ SOUND: list[tuple[str, bytes]] = [
             LinkChange(2.0, "lost", "unplugged"),
             Rejections(3.0, 4.0, 10**30, ({"time_s": "x", "raw_hex": 5},)),
             Gap(5.0, -5.0, _HTML),
+            PumpLinkChange(8.0, "lost", _HTML),
+            PumpRejections(3.0, 4.0, 5),
+            FormatChange(2, _HTML),
+            FormatChange(99, "x"),
             Resumed(1e12, -1e12, True),
             Edit("title", _HTML),
             Edit("vehicle", "\n".join("line" for _ in range(99))),
@@ -79,7 +90,7 @@ def _forged() -> list[bytes]:
         [huge] * 3, [{"name": "a", "state": huge}],
     ]  # fmt: skip
     for kind, payload in SOUND:
-        if kind == READINGS:
+        if kind in ALL_READINGS:
             continue
         note = json.loads(payload)
         for key in note:

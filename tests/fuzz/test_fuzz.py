@@ -15,7 +15,8 @@ def test_some_seconds_of_each_fuzzer(name: str) -> None:
 
 
 @pytest.mark.slow
-@pytest.mark.timeout(900)
+@pytest.mark.timeout(300)
 @pytest.mark.parametrize("name", TARGETS)
-def test_ten_minutes_of_each_fuzzer(name: str) -> None:
-    Fuzzer(TARGETS[name], first_seed=1000).run_for(600.0)
+def test_a_minute_of_each_fuzzer(name: str) -> None:
+    """The ten minutes are ``python -m tests.fuzz``."""
+    Fuzzer(TARGETS[name], first_seed=1000).run_for(60.0)
