@@ -3,13 +3,14 @@
 from pathlib import Path
 from typing import Literal
 
-from PySide6.QtCore import QCoreApplication
+from PySide6.QtCore import QCoreApplication, Qt
 from PySide6.QtWidgets import QFileDialog, QMessageBox, QPushButton, QWidget
 
 from app.errors import UsageError
 from app.session import Session
 from app.window.theme import BASE_PX, TOUCH_PX, font
 
+translate = QCoreApplication.translate
 Choice = Literal["again", "elsewhere", "lose", "stay"]
 
 
@@ -34,17 +35,20 @@ def ask(window: QWidget, why: str, waiting: int) -> Choice:
     """Say what is not saved and why, and let the technician choose."""
     box = QMessageBox(window)
     box.setStyleSheet(f"QLabel {{ font-size: {BASE_PX}px; }}")
+    box.setTextFormat(Qt.TextFormat.PlainText)  # a file's name may look like anything
     box.setIcon(QMessageBox.Icon.Warning)
-    box.setWindowTitle(_tr("Not saved"))
-    box.setText(_tr("Not everything is saved: {why}").format(why=why))
-    box.setInformativeText(_tr("In memory only: {count} readings or notes.").format(count=waiting))
-    lose = _tr("Close and lose these {count}").format(count=waiting)
+    box.setWindowTitle(translate("Parting", "Not saved"))
+    box.setText(translate("Parting", "Not everything is saved: {why}").format(why=why))
+    box.setInformativeText(
+        translate("Parting", "In memory only: {count} readings or notes.").format(count=waiting)
+    )
+    lose = translate("Parting", "Close and lose these {count}").format(count=waiting)
     role = QMessageBox.ButtonRole
     buttons: dict[Choice, QPushButton] = {
-        "again": box.addButton(_tr("Try again"), role.AcceptRole),
-        "elsewhere": box.addButton(_tr("Save elsewhere …"), role.AcceptRole),
+        "again": box.addButton(translate("Parting", "Try again"), role.AcceptRole),
+        "elsewhere": box.addButton(translate("Parting", "Save elsewhere …"), role.AcceptRole),
         "lose": box.addButton(lose, role.DestructiveRole),
-        "stay": box.addButton(_tr("Do not close"), role.RejectRole),
+        "stay": box.addButton(translate("Parting", "Do not close"), role.RejectRole),
     }
     for button in buttons.values():
         button.setMinimumHeight(TOUCH_PX)
@@ -64,15 +68,14 @@ def _save_elsewhere(window: QWidget, session: Session) -> None:
     path = session.job_path
     name = "" if path is None else path.name
     chosen, _ = QFileDialog.getSaveFileName(
-        window, _tr("Save the job elsewhere"), str(Path.home() / name), _tr("Jobs (*.simmerdown)")
+        window,
+        translate("Parting", "Save the job elsewhere"),
+        str(Path.home() / name),
+        translate("Parting", "Jobs (*.simmerdown)"),
     )
     if not chosen:
         return
     try:
         session.save_elsewhere(Path(chosen))
     except UsageError as error:
-        QMessageBox.warning(window, _tr("Not saved"), str(error))
-
-
-def _tr(text: str) -> str:
-    return QCoreApplication.translate("Parting", text)
+        QMessageBox.warning(window, translate("Parting", "Not saved"), str(error))
