@@ -2,6 +2,7 @@
 
 from dataclasses import replace
 
+from analysis.reason import Reason
 from app.run import Run
 from app.screen import Line, Passage, Screen
 from app.state_lines import SensorLine
@@ -9,6 +10,8 @@ from app.words import Words
 
 _GRAVE = ("far-not-following", "pump-above-far", "far-silent")
 """Told beside the verdict, not only under "why?"."""
+
+_FAR_TOO_LITTLE = 0.1  # of a usual hose's share: the pull would take ten times as long [practice]
 
 
 def with_pump_side(screen: Screen, run: Run | None, state: SensorLine, words: Words) -> Screen:
@@ -36,9 +39,15 @@ def with_pump_side(screen: Screen, run: Run | None, state: SensorLine, words: Wo
     sentence = words.reason(side.difference)
     passage = Passage(translate("Why", "The two gauges"), (sentence,))
     screen = replace(screen, why=(*screen.why, passage))
-    if side.difference.code in _GRAVE and screen.hold.page == "none":
+    if _is_grave(side.difference) and screen.hold.page == "none":
         screen = replace(screen, verdict=f"{screen.verdict} {sentence}")
     return screen
+
+
+def _is_grave(reason: Reason) -> bool:
+    share, usual_share = (reason.values.get(key, 1.0) for key in ("share", "usual_share"))
+    is_far_too_thin = reason.code == "far-restricted" and share < _FAR_TOO_LITTLE * usual_share
+    return reason.code in _GRAVE or is_far_too_thin
 
 
 def _both(far: Line, at_pump: Line, words: Words) -> Line:

@@ -80,16 +80,19 @@ def test_drops_of_either_are_told_apart(two: Desk) -> None:
 
 
 @pytest.mark.parametrize(
-    ("code", "is_in_verdict"),
+    ("code", "share", "is_in_verdict"),
     [
-        ("far-restricted", False),
-        ("far-not-following", True),
-        ("pump-above-far", True),
-        ("far-silent", True),
+        ("far-restricted", 0.1, False),
+        ("far-restricted", 0.01, True),
+        ("far-not-following", 0.1, True),
+        ("pump-above-far", 0.1, True),
+        ("far-silent", 0.1, True),
     ],
 )
-def test_the_difference_is_one_sentence(two: Desk, code: str, is_in_verdict: bool) -> None:
-    values = {"far_pa": 40.0, "pump_pa": 4.0, "share": 0.1, "usual_share": 0.3}
+def test_the_difference_is_one_sentence(
+    two: Desk, code: str, share: float, is_in_verdict: bool
+) -> None:
+    values = {"far_pa": 40.0, "pump_pa": 4.0, "share": share, "usual_share": 0.3}
     two.run.pump_side.difference = Reason(code, values)
     two.presenter.look()
     screen = two.window.screen_now
