@@ -14,6 +14,7 @@ from PySide6.QtWidgets import (
 )
 
 from app.window.buttons import TouchButton
+from app.window.labels import sentence_label
 from app.window.theme import BASE_PX, TOUCH_PX, font
 
 
@@ -44,7 +45,7 @@ class BackupDialog(QDialog):
                 "stick or another disk. Nothing there is replaced by less."
             )
         )
-        self.shown = QLabel()
+        self.shown = sentence_label()
         for label in (explained, self.shown):
             label.setWordWrap(True)
             label.setFont(font(BASE_PX))

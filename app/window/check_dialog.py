@@ -19,7 +19,7 @@ from app.errors import UsageError
 from app.gauge_check import GaugeCheck, Live, Slot
 from app.link import Link
 from app.window.buttons import TouchButton
-from app.window.labels import field_label
+from app.window.labels import field_label, sentence_label
 from app.window.numbers import typed_number
 from app.window.theme import BASE_PX, TOUCH_PX, font
 from app.words import Words
@@ -33,7 +33,12 @@ class KnownPressure:
     """One row: the true pressure, its unit, and what the gauge read at it."""
 
     def __init__(self, grid: QGridLayout, row: int, name: str, unit: str, take: TouchButton):
-        self.value, self.unit, self.take, self.read = QLineEdit(), QComboBox(), take, QLabel()
+        self.value, self.unit, self.take, self.read = (
+            QLineEdit(),
+            QComboBox(),
+            take,
+            sentence_label(),
+        )
         for known, symbol in display.UNIT_SYMBOLS.items():
             self.unit.addItem(symbol, known)
         self.unit.setCurrentIndex(self.unit.findData(unit))
@@ -79,7 +84,7 @@ class CheckDialog(QDialog):
                 "may still be wrong at 500 micron."
             )
         )
-        self.now, self.trouble, self.outcome = QLabel(), QLabel(), QLabel()
+        self.now, self.trouble, self.outcome = (sentence_label() for _ in range(3))
         for label in (about, self.now, self.trouble, self.outcome):
             label.setWordWrap(True)
             label.setFont(font(BASE_PX))

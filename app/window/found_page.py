@@ -5,6 +5,7 @@ from PySide6.QtGui import QHideEvent, QShowEvent
 from PySide6.QtWidgets import QLabel, QListView, QListWidget, QListWidgetItem, QVBoxLayout
 
 from app.search_desk import SearchDesk
+from app.window.labels import sentence_label
 from app.window.sensor_pages import AddressPage
 from app.window.theme import BASE_PX, font
 
@@ -23,13 +24,12 @@ class FoundPage(AddressPage):
     def __init__(self, search: SearchDesk | None = None) -> None:
         super().__init__()
         self._search = search or SearchDesk()
-        self.found, self.warning = QListWidget(), QLabel()
+        self.found, self.warning = QListWidget(), sentence_label()
         self.found.setFont(font(BASE_PX))
         self.found.setWordWrap(True)
         self.found.setResizeMode(QListView.ResizeMode.Adjust)
         self.found.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         self.found.setAccessibleName(self.tr("Gauges in reach"))
-        self.warning.setWordWrap(True)
         column = QVBoxLayout(self)
         about = QLabel(self.tr("Plug the gauge in, or switch it on."))
         for label in (about, self.warning):

@@ -6,7 +6,6 @@ from PySide6.QtCore import Qt
 from PySide6.QtWidgets import (
     QFileDialog,
     QHBoxLayout,
-    QLabel,
     QListView,
     QListWidget,
     QListWidgetItem,
@@ -24,6 +23,7 @@ from app.profiles import (
     take_in,
 )
 from app.window.buttons import SureButton, TouchButton
+from app.window.labels import sentence_label
 from app.window.profile_dialog import ProfileDialog
 from app.window.sensor_pages import AddressPage
 from app.window.theme import BASE_PX, font
@@ -43,13 +43,12 @@ class KeptPage(AddressPage):
     def __init__(self, address: str = "", unit: str = "micron") -> None:
         super().__init__()
         self._unit = unit
-        self.kept, self.trouble = QListWidget(), QLabel()
+        self.kept, self.trouble = QListWidget(), sentence_label()
         self.kept.setFont(font(BASE_PX))
         self.kept.setWordWrap(True)
         self.kept.setResizeMode(QListView.ResizeMode.Adjust)
         self.kept.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         self.kept.setAccessibleName(self.tr("Gauges kept under a name"))
-        self.trouble.setWordWrap(True)
         self.trouble.setFont(font(BASE_PX))
         self.edit = TouchButton(self.tr("Edit or rename …"), self._on_edit)
         self.delete = SureButton(

@@ -33,6 +33,14 @@ def plain_tip(text: str) -> str:
     return f"<qt>{escape(text)}</qt>" if QtGui.Qt.mightBeRichText(text) else text
 
 
+def sentence_label() -> QLabel:
+    """Give an empty label for sentences: wrapped, and what they quote never taken for HTML."""
+    label = QLabel()
+    label.setTextFormat(Qt.TextFormat.PlainText)
+    label.setWordWrap(True)
+    return label
+
+
 def field_label(text: str) -> QLabel:
     """Name a field of a form, as high as the field."""
     label = QLabel(text)

@@ -5,7 +5,6 @@ from PySide6.QtGui import QFontDatabase
 from PySide6.QtWidgets import (
     QDialog,
     QDialogButtonBox,
-    QLabel,
     QLineEdit,
     QListView,
     QListWidget,
@@ -18,6 +17,7 @@ from PySide6.QtWidgets import (
 from app.listen_desk import Choice, ListenDesk, keep_as_profile
 from app.opening import PROFILE
 from app.window.buttons import TouchButton
+from app.window.labels import sentence_label
 from app.window.theme import BASE_PX, TOUCH_PX, font
 
 LOOK_MS = 250
@@ -40,7 +40,7 @@ class ListenDialog(QDialog):
         self._desk = desk
         self._shown: tuple[Choice, ...] = ()
         self.lines, self.choices = QPlainTextEdit(), QListWidget()
-        self.trouble, self.name = QLabel(), QLineEdit()
+        self.trouble, self.name = sentence_label(), QLineEdit()
         self.lines.setReadOnly(True)
         self.lines.setFont(QFontDatabase.systemFont(QFontDatabase.SystemFont.FixedFont))
         self.lines.setAccessibleName(tr("Lines as they come"))
@@ -49,7 +49,6 @@ class ListenDialog(QDialog):
         self.choices.setResizeMode(QListView.ResizeMode.Adjust)
         self.choices.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         self.choices.setAccessibleName(tr("Ways to read them"))
-        self.trouble.setWordWrap(True)
         self.trouble.setFont(font(BASE_PX))
         self.name.setFont(font(BASE_PX))
         self.name.setAccessibleName(tr("Name to keep it under"))

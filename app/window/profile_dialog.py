@@ -6,7 +6,6 @@ from PySide6.QtWidgets import (
     QDialogButtonBox,
     QFormLayout,
     QHBoxLayout,
-    QLabel,
     QLineEdit,
     QPlainTextEdit,
     QVBoxLayout,
@@ -17,7 +16,7 @@ from app.display import UNIT_SYMBOLS
 from app.errors import UsageError
 from app.profile_form import CurveForm, curve_form, curve_of_profile, edited
 from app.profiles import Profile, replace_profile
-from app.window.labels import field_label
+from app.window.labels import field_label, sentence_label
 from app.window.theme import BASE_PX, TOUCH_PX, font
 from sensors.calibration import KINDS
 
@@ -79,8 +78,7 @@ class ProfileDialog(QDialog):
             1,
         )
         column.addLayout(row, 1)
-        self.trouble = QLabel()
-        self.trouble.setWordWrap(True)
+        self.trouble = sentence_label()
         self.trouble.setFont(font(BASE_PX, bold=True))
         column.addWidget(self.trouble)
         self.buttons = QDialogButtonBox(

@@ -9,7 +9,6 @@ from PySide6.QtWidgets import (
     QDialogButtonBox,
     QGridLayout,
     QHBoxLayout,
-    QLabel,
     QRadioButton,
     QStackedWidget,
     QVBoxLayout,
@@ -26,6 +25,7 @@ from app.window.buttons import TouchButton
 from app.window.check_dialog import CheckDialog
 from app.window.found_page import FoundPage
 from app.window.kept_page import KeptPage
+from app.window.labels import sentence_label
 from app.window.listen_dialog import ListenDialog
 from app.window.second_gauge import SecondGauge
 from app.window.sensor_pages import (
@@ -99,8 +99,7 @@ class SensorDialog(QDialog):
             grid.addWidget(choice, index // 2, index % 2)  # two columns: for low screens
         column.addLayout(grid)
         column.addWidget(self._stack, 1)
-        self._line = QLabel()
-        self._line.setWordWrap(True)
+        self._line = sentence_label()
         self._line.setFont(font(BASE_PX - 1))
         self._line.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
         column.addWidget(self._line)

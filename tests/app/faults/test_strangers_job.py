@@ -22,6 +22,8 @@ from app.presenter import Presenter
 from app.session import Session
 from app.settings_keeper import SettingsKeeper
 from app.window.job_form import JobForm
+from app.window.kept_page import KeptPage
+from app.window.labels import sentence_label
 from app.window.main_window import MainWindow
 from sensors.events import Reading
 
@@ -137,3 +139,22 @@ def test_fields_of_a_stranger_name_no_file(job: Path) -> None:
     made = new_job(job.parent, title=TEXT, fields={"vehicle": TEXT})
     assert made.parent == job.parent
     assert made.name.startswith("job-")
+
+
+def test_what_a_strangers_profile_is_refused_for_is_shown_as_text(
+    qtbot: QtBot, tmp_path: Path
+) -> None:
+    path = tmp_path / "sent.toml"
+    path.write_text(f'version = 1\naddress = "tcp:a:1"\n"{HTML}" = 1\n')
+    page = KeptPage()
+    qtbot.addWidget(page)
+    page.take(path)
+    assert "<img" in page.trouble.text()
+    check_plain(page)
+
+
+def test_sentences_that_may_quote_a_stranger_are_plain(qtbot: QtBot) -> None:
+    label = sentence_label()
+    qtbot.addWidget(label)
+    label.setText(HTML)
+    check_plain(label)
