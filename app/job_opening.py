@@ -6,6 +6,8 @@ from collections.abc import Callable
 from heapq import merge
 from pathlib import Path
 
+import numpy as np
+
 from analysis.pressure_test import PressureTest
 from analysis.sample import Mark, Sample
 from analysis.snapshot import Snapshot
@@ -13,6 +15,7 @@ from app.errors import UsageError
 from app.job_fields import JobFields, job_fields
 from app.job_history import history_of
 from app.jobfile.reader import JobReader
+from app.jobfile.resume import LONGEST_S
 from app.link import AtPump
 from app.opening import run_on
 from app.options import job_rules
@@ -92,8 +95,10 @@ def with_pump_readings(past: deque[Step], job: Path) -> deque[Step]:
     """Put the readings of a job's second gauge in between, to be drawn in their time."""
     with JobReader(job) as reader:
         held = reader.readings("pump")
-    steps = (Step(AtPump(held[index]), None) for index in range(len(held)))
-    return deque(merge(past, steps, key=_time_s)) if len(held) else past
+    # No visit takes a year: a stranger's file may say so, and would stretch the charts to nothing.
+    kept = np.flatnonzero(np.abs(held.time_s) <= LONGEST_S).tolist()
+    steps = (Step(AtPump(held[index]), None) for index in kept)
+    return deque(merge(past, steps, key=_time_s)) if kept else past
 
 
 def _time_s(step: Step) -> float:
