@@ -67,7 +67,7 @@ def hold_end(result: HoldResult, least: LeastHold) -> HoldEnd:
     if result.finding in ("leak", "both") and lasted_s >= min(_SURE_S, least.length_s) and is_over:
         return HoldEnd(True, 0.0, Reason("hold-leak-is-sure", {"duration_s": lasted_s}))
     if left_s > 0.0:
-        values = {"left_s": left_s, "least_s": least.length_s}
+        values = {"left_s": _rounded_up(left_s), "least_s": least.length_s}
         return HoldEnd(False, left_s, Reason("hold-too-short-yet", values))
     if result.finding == "unclear":
         values = {} if result.hold_longer_s is None else {"longer_s": result.hold_longer_s}
@@ -75,3 +75,9 @@ def hold_end(result: HoldResult, least: LeastHold) -> HoldEnd:
         return HoldEnd(not values, result.hold_longer_s or 0.0, Reason(code, values))
     values = {"duration_s": lasted_s, "least_s": least.length_s}
     return HoldEnd(True, 0.0, Reason("hold-long-enough", values))
+
+
+def _rounded_up(left_s: float) -> float:
+    """Round up to whole minutes, in the last two to ten seconds: as one would say it."""
+    step_s = 60.0 if left_s > 120.0 else 10.0
+    return math.ceil(left_s / step_s) * step_s

@@ -26,7 +26,9 @@ class HoldLengths:
 
     def over(self, result: HoldResult) -> Reason:
         """Say of a hold that is over how long it was, and how long at least."""
-        code = "held-too-short" if self.is_too_short(result) else "held-long-enough"
+        end = self.end(result)
+        codes = {"hold-too-short-yet": "held-too-short", "hold-leak-is-sure": "held-leak-is-sure"}
+        code = codes.get("" if end is None else end.reason.code, "held-long-enough")
         values = {"duration_s": result.duration_s, "least_s": self.least[self.kind].length_s}
         return Reason(code, values)
 

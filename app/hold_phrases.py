@@ -29,6 +29,9 @@ def hold_end_phrases(translate: Translate) -> dict[str, str]:
             "Reason",
             "It was held for {duration_s} only; such a circuit is held for at least {least_s}.",
         ),
+        "held-leak-is-sure": translate(
+            "Reason", "Held for {duration_s}: no longer hold is needed, for it leaks."
+        ),
         "held-long-enough": translate(
             "Reason", "Held for {duration_s}; such a circuit is held for at least {least_s}."
         ),

@@ -60,18 +60,25 @@ class HoldPanel(QFrame):
         self.forward = TouchButton("", lambda: acts().walk_on(), key="F10", is_main=True)
         self.forward.enlarge()
         self.back = SureButton("", lambda: acts().walk_back(), sure=self.tr("Touch again"))
-        column = QVBoxLayout(self)
+        self._lay_out()
+        self._shown: tuple[HoldScreen, Palette] | None = None
+        self._page = ""
+
+    def _lay_out(self) -> None:
+        body, column = QWidget(), QVBoxLayout(self)
+        texts = QVBoxLayout(body)
+        texts.setContentsMargins(0, 0, 6, 0)
+        texts.setSpacing(8)
+        parts: tuple[QWidget, ...] = (self._steps, self._title, self._clock, self._end)
+        for part in (*parts, self._instruction, self.kinds, self._warning, self._details):
+            texts.addWidget(part)
+        texts.addStretch(1)
+        self._area = scrolling(body)
         column.setContentsMargins(14, 10, 14, 12)
         column.setSpacing(8)
-        for widget in (self._steps, self._title, self._clock, self._end, self._instruction):
-            column.addWidget(widget)
-        column.addWidget(self.kinds)
-        column.addWidget(self._warning)
-        column.addWidget(self._details, 1000)
-        column.addStretch(1)
+        column.addWidget(self._area, 1)  # the buttons stay in sight, however low the window
         column.addWidget(self.forward)
         column.addWidget(self.back)
-        self._shown: tuple[HoldScreen, Palette] | None = None
 
     def show_hold(self, hold: HoldScreen, palette: Palette) -> None:
         """Show the step."""
@@ -97,6 +104,9 @@ class HoldPanel(QFrame):
         bar = f"border-left: 8px solid {colour}; padding-left: 10px;" if hold.finding.text else ""
         self._title.setStyleSheet(bar)
         self._details.show_details(hold.reasons, hold.limits, palette)
+        if self._page != hold.page:
+            self._page = hold.page
+            self._area.verticalScrollBar().setValue(0)
         self.forward.name(hold.forward)
         self.forward.setVisible(bool(hold.forward))
         self.back.rename(hold.back)
@@ -165,14 +175,14 @@ class WarningLine(QFrame):
         )
 
 
-class Details(QScrollArea):
-    """Reasons and limits of a finding; scrolls where they do not fit."""
+class Details(QWidget):
+    """Reasons and limits of a finding."""
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
-        self.setWidgetResizable(True)
-        self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
-        QScroller.grabGesture(self.viewport(), QScroller.ScrollerGestureType.TouchGesture)
+        self._column = QVBoxLayout(self)
+        self._column.setContentsMargins(0, 0, 0, 0)
+        self._column.setSpacing(6)
         self._shown: object = None
 
     def show_details(
@@ -183,20 +193,25 @@ class Details(QScrollArea):
             return
         self._shown = (reasons, limits, palette)
         self.setVisible(bool(reasons or limits))
-        place = self.verticalScrollBar().value()
-        body = QWidget()
-        column = QVBoxLayout(body)
-        column.setContentsMargins(0, 0, 6, 0)
-        column.setSpacing(6)
+        while (item := self._column.takeAt(0)) is not None:
+            if (widget := item.widget()) is not None:
+                widget.deleteLater()
         for limit in limits:
-            column.addWidget(_limit_row(limit, palette))
+            self._column.addWidget(_limit_row(limit, palette))
         for reason in reasons:
             label = _text(BASE_PX)
             label.setText(unbroken("•  " + reason))
-            column.addWidget(label)
-        column.addStretch()
-        self.setWidget(body)
-        self.verticalScrollBar().setValue(place)
+            self._column.addWidget(label)
+
+
+def scrolling(body: QWidget) -> QScrollArea:
+    """Let what does not fit be scrolled, by finger too."""
+    area = QScrollArea()
+    area.setWidgetResizable(True)
+    area.setWidget(body)
+    area.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+    QScroller.grabGesture(area.viewport(), QScroller.ScrollerGestureType.TouchGesture)
+    return area
 
 
 def _limit_row(limit: LimitLine, palette: Palette) -> QWidget:

@@ -22,7 +22,7 @@ def test_the_lengths_are_settings_with_their_source() -> None:
 
 @pytest.mark.parametrize(
     ("circuit", "words"),
-    [("clean", "may end: the 10 min that it takes"), ("disputed", "45 min longer")],
+    [("clean", "may end: the 10 min that it takes"), ("disputed", "46 min longer")],
 )
 def test_hold_says_whether_it_may_end(
     circuit: str, words: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
