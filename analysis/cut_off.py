@@ -123,24 +123,23 @@ class CutOffWatch:
             self._seek(level_pa, noise_pa, fall_s)
 
     def _seek(self, level_pa: float, noise_pa: float, fall_s: float | None) -> None:
-        now_s = self._bins[-1][0]
-        recent = list(islice(reversed(self._bins), round(_SPANS_S[-1] / _BIN_S)))
+        bins = self._bins
+        now_s = bins[-1][0]
         for span_s in _SPANS_S:
-            oldest = min(round(span_s / _BIN_S), len(recent)) - 1
-            while recent[oldest][0] <= now_s - span_s:
-                oldest -= 1
-            start_s, start_pa = recent[oldest]
-            if now_s - start_s < 0.8 * span_s or oldest + 1 < _PARTS:
-                continue
+            count = min(round(span_s / _BIN_S), len(bins))
+            while bins[-count][0] <= now_s - span_s:  # where readings are missing
+                count -= 1
+            start_s, start_pa = bins[-count]
             if level_pa - start_pa < _NOISES * noise_pa:  # by far the most seconds
                 continue
-            shown = recent[oldest::-1]
+            if now_s - start_s < 0.8 * span_s or count < _PARTS:
+                continue
+            shown = list(islice(reversed(bins), count))[::-1]
             levels_pa = _without_glitches([pressure for _, pressure in shown])
             if _is_closing(levels_pa, noise_pa):
                 self._offer(start_s, now_s, level_pa)
                 return
-            times_s = [time_s for time_s, _ in shown]
-            stairs = list(zip(times_s, levels_pa, strict=True))
+            stairs = [(time_s, level) for (time_s, _), level in zip(shown, levels_pa, strict=True)]
             from_s = foot_of_stairs(stairs, noise_pa, fall_s)
             if from_s is not None and level_pa <= _HIGHEST_PA:
                 self._foot_pa, self._top_pa = min(levels_pa), level_pa

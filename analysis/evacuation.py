@@ -250,17 +250,17 @@ class Evacuation:
         if self._known is None:
             self._known = self._know(time_s)
         detector, gauge = self._detector.state, self._gauge
-        return self._known._replace(
-            time_s=time_s,
-            pressure_pa=gauge.pressure_pa,
-            temperature_c=gauge.temperature_c,
-            status=gauge.status,
-            caution_changes=changes,
-            bursts=bursts,
-            noise_pa=detector.noise_pa,
-            smallest_burst_pa=detector.smallest_burst_pa,
-            slope_pa_per_s=detector.slope_pa_per_s,
-            gap=gap,
+        return self._known.later(
+            time_s,
+            gauge.pressure_pa,
+            gauge.temperature_c,
+            gauge.status,
+            bursts,
+            changes,
+            gap,
+            detector.noise_pa,
+            detector.smallest_burst_pa,
+            detector.slope_pa_per_s,
         )
 
     def _know(self, time_s: float) -> Snapshot:

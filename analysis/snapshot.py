@@ -170,31 +170,62 @@ class Snapshot(NamedTuple):
     A named tuple, not a frozen dataclass: one is made for each reading, at a third of the cost.
     """
 
+    # What each reading may change; the rest changes at a tick, a mark or a burst only.
     time_s: float
     pressure_pa: float | None
     temperature_c: float | None
     status: Status
+    bursts: tuple[Burst, ...]  # new or revised by this update
+    caution_changes: tuple[Caution, ...]  # opened or closed by this update
+    gap: tuple[float, float] | None  # a gap in the readings found by this update
+    noise_pa: float | None
+    smallest_burst_pa: float | None
+    slope_pa_per_s: float | None  # of the base line under the bursts
+
     stage: Stage
     stage_since_s: float
     stage_reason: Reason
     cautions: tuple[Caution, ...]  # standing now
-    caution_changes: tuple[Caution, ...]  # opened or closed by this update
-    bursts: tuple[Burst, ...]  # new or revised by this update
     burst_count: int  # confirmed so far
     last_onset_s: float | None
-    noise_pa: float | None
-    smallest_burst_pa: float | None
-    slope_pa_per_s: float | None  # of the base line under the bursts
     flat: FlatEstimate
     flat_reached_s: float | None
     boiling_pa: float | None  # the water's boiling pressure at the circuit's temperature
     hold: HoldResult | None
     hold_from_s: float | None
     isolation: Isolation | None  # standing, or the last one ended
-    gap: tuple[float, float] | None  # a gap in the readings found by this update
     pumping: Pumping = NOTHING_KNOWN
     isolations: tuple[Isolation, ...] = ()  # the last 64 that ended, oldest first
     offered: CutOff | None = None  # a closing that the trace shows and nobody marked
     pull: int = 1  # number of the pull: one more after each break of the vacuum
     pulls: tuple[Pull, ...] = ()  # the last eight, this one last
     blank_off: BlankOff | None = None  # running, or the last one
+
+    def later(
+        self,
+        time_s: float,
+        pressure_pa: float | None,
+        temperature_c: float | None,
+        status: Status,
+        bursts: tuple[Burst, ...],
+        caution_changes: tuple[Caution, ...],
+        gap: tuple[float, float] | None,
+        noise_pa: float | None,
+        smallest_burst_pa: float | None,
+        slope_pa_per_s: float | None,
+    ) -> "Snapshot":
+        """Give the snapshot after another reading; cheaper than ``_replace`` by half."""
+        changed = (
+            time_s,
+            pressure_pa,
+            temperature_c,
+            status,
+            bursts,
+            caution_changes,
+            gap,
+            noise_pa,
+            smallest_burst_pa,
+            slope_pa_per_s,
+        )
+        rest: tuple[object, ...] = self[len(changed) :]
+        return Snapshot._make((*changed, *rest))

@@ -14,6 +14,7 @@ from sensors.sim.pump import effective_speed_m3_s
 from sensors.sim.scenario import ScriptedAction
 from sensors.sim.scenarios import scenario_named
 from sensors.sim.simulation import generate
+from tests.bench.circuit import Circuit, Drive, integrate, ticks
 
 
 @pytest.mark.parametrize(("diameter_m", "leak"), [(4e-3, 3e-3), (6e-3, 1e-2), (9e-3, 1e-2)])
@@ -54,6 +55,42 @@ def test_a_fall_by_the_handbook_s_hose_law() -> None:
     truth_s = volume_m3 * level_pa / gas
     assert found.volume_over_speed_s.low < truth_s < found.volume_over_speed_s.high
     assert 1.0 <= found.slope.best <= 2.0
+
+
+@pytest.mark.parametrize(("noise_pa", "step_pa"), [(0.0, 0.0), (0.4, 0.0), (0.0, 1.33)])
+@pytest.mark.parametrize("bursts_s", [(), (25.0,), (12.0, 70.0)])
+def test_bursts_rounding_and_noise_leave_it_a_fall(
+    noise_pa: float, step_pa: float, bursts_s: tuple[float, ...]
+) -> None:
+    """Molecular flow: dx/dt = -x / 30 s, and each burst adds to x; V / S_eff is 30 s."""
+    times = np.arange(0.0, 240.0, 0.5)
+    level = 20.0 + 40.0 * np.exp(-times / 30.0)
+    for onset_s in bursts_s:
+        since_s = np.maximum(times - onset_s, 0.0)
+        level += 12.0 * (times > onset_s) * np.exp(-since_s / 30.0)
+    level += noise_pa * np.random.default_rng(4).standard_normal(len(times))
+    if step_pa:
+        level = np.round(level / step_pa) * step_pa
+    found = fit_reopening(times, level, 20.0)
+    assert found is not None
+    assert found.volume_over_speed_s.low < 30.0 < found.volume_over_speed_s.high
+    assert found.volume_over_speed_s.best == pytest.approx(30.0, rel=0.35)
+
+
+def test_the_independent_circuits_v_over_s_is_told() -> None:
+    """Two volumes, a hose and a pump of ``tests.bench.circuit``, which knows its own speed."""
+    circuit = Circuit(1.8, 0.3, 1.2, 10.0, 0.5, 120.0, 1.2, 3.0, 0.4, gauge_at_far=False)
+    grid_s = ticks(12_000, 0.1)
+    opening = np.where((grid_s > 700.0) & (grid_s < 860.0), 0.0, 1.0)
+    load = np.full(grid_s.size, circuit.flow(25.0))
+    rows = integrate(circuit, Drive(0.1, load, 0.0 * load, opening), (2e3, 2e3, 2e3, 2e3))
+    gauge_pa, near_pa = rows[1:, 2], float(rows[6990, 1])
+    after = grid_s >= 860.0
+    found = fit_reopening(grid_s[after][::5], gauge_pa[after][::5], float(gauge_pa[6990]))
+    assert found is not None
+    volume_l = circuit.far_l + circuit.near_l
+    truth_s = volume_l * (near_pa - circuit.ultimate_pa) / circuit.flow(near_pa)
+    assert found.volume_over_speed_s.low < truth_s < found.volume_over_speed_s.high
 
 
 def test_what_tells_nothing_is_not_fitted() -> None:

@@ -1,0 +1,57 @@
+"""What the stage is judged by: quiet that was watched, bursts, and proof by an isolation."""
+
+import pytest
+
+from analysis.judging import Judging
+from analysis.pace import Pace
+from analysis.reason import Reason
+from analysis.rules import EvacuationRules
+from analysis.snapshot import Burst, Caution, FlatEstimate, Isolation
+
+NOTHING = FlatEstimate(None, None, None, Reason("too-few-bursts"))
+COLD = Caution("cold", 0.0, None, Reason("cold"))
+
+
+def judged(
+    seconds: int, *, is_observing: bool = True, cautions: tuple[Caution, ...] = ()
+) -> Judging:
+    judging, pace = Judging(EvacuationRules()), Pace()
+    for second in range(seconds):
+        pace.update(float(second), 20.0)
+        judging.judge(
+            float(second),
+            pace,
+            NOTHING,
+            has_trend=False,
+            is_rate_below=False,
+            is_observing=is_observing,
+            cautions=cautions,
+        )
+    return judging
+
+
+def test_quiet_is_only_what_was_watched() -> None:
+    assert judged(100).quiet_s == 100.0
+    assert judged(100, is_observing=False).quiet_s == 0.0
+
+
+def test_flat_is_reached_when_no_caution_stands() -> None:
+    assert judged(2000).flat_reached_s == pytest.approx(1800.0, abs=5.0)
+    assert judged(2000, cautions=(COLD,)).flat_reached_s is None
+
+
+def test_a_burst_ends_the_quiet_at_its_onset() -> None:
+    judging = judged(500)
+    judging.add_burst(Burst(1, 480.0, 482.0, 5.0, 10.0, 50.0, 495.0, "confirmed"))
+    assert (judging.burst_count, judging.last_onset_s, judging.quiet_s) == (1, 480.0, 15.0)
+
+
+def test_an_isolation_proves_in_its_own_pull_only() -> None:
+    judging = Judging(EvacuationRules())
+    good = Isolation(300.0, 600.0, 0.5, 0.001, True)
+    judging.prove(good, 0.0)
+    assert judging.is_proven
+    judging.prove(good, 700.0)
+    assert not judging.is_proven
+    judging.prove(None, 700.0)
+    assert not judging.is_proven
