@@ -43,6 +43,11 @@ class BurstFit(NamedTuple):
     lag_s: float = 0.0
     boil_s: float = 0.0
 
+    @property
+    def size_pa(self) -> float:
+        """Gas set free, as the rise it would make if none were pumped away meanwhile."""
+        return self.area_pa_s / self.fall_s
+
     def course(self, time_s: NDArray[np.float64]) -> NDArray[np.float64]:
         """Excess over the base line at these times (n,), of a burst of size 1."""
         return _shape(time_s - self.onset_s, self.fall_s, self.lag_s, self.boil_s)
@@ -129,16 +134,21 @@ def is_one(
     second: BurstFit,
     times_s: NDArray[np.float64],
     over_pa: NDArray[np.float64],
+    spacing_s: float,
     variance: float,
 ) -> bool:
     """Tell whether one slow burst explains all but as much as the two it was taken for.
 
-    The second must cut the sum of squares by five standard deviations of a sample, and by a good
-    part of what one burst leaves: no burst is exactly of the shape that is fitted.
+    The two are fitted in turn, each to what the other leaves. The second must cut the sum of
+    squares by five standard deviations of a sample, and by a good part of what one burst leaves:
+    no burst is exactly of the shape that is fitted.
     """
-    shapes = np.stack([first.course(times_s), second.course(times_s)])
-    sizes = np.linalg.lstsq(shapes.T, over_pa, rcond=None)[0]
-    two_pa2 = float(((over_pa - sizes @ shapes) ** 2).sum()) if sizes.min() > 0.0 else np.inf
+    for _ in range(2):
+        rest = over_pa - first.size_pa * first.course(times_s)
+        second = fit_burst(times_s, rest, second.onset_s, second.fall_s, spacing_s, variance)
+        rest = over_pa - second.size_pa * second.course(times_s)
+        first = fit_burst(times_s, rest, first.onset_s, first.fall_s, spacing_s, variance)
+    two_pa2 = float((rest * rest).sum()) - first.gain_pa2
     one_pa2 = float((over_pa * over_pa).sum()) - one.gain_pa2
     return one_pa2 - two_pa2 < max(_SECOND * variance, _SECOND_SHARE * one_pa2)
 

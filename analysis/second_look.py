@@ -81,7 +81,7 @@ class SecondLook:
         one = fit_burst(times, over, first.onset_s, first.fall_s, self.spacing_s, self.variance)
         if one.peak_s - one.onset_s > _SLOWER * (self._usual_rise_s or _SLOWEST_S) + 0.5:
             return False
-        return is_one(one, first, fit, times, over, self.variance)
+        return is_one(one, first, fit, times, over, self.spacing_s, self.variance)
 
     def has_risen(self, fit: BurstFit, until_s: float) -> bool:
         """Whether the readings themselves rise, where the base line has just moved."""
