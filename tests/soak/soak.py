@@ -100,11 +100,12 @@ def _soak(folder: Path, plan: Plan, loop: SimulatedLoop, say: Callable[[str], No
     alive = KeepAlive(gauge, clock=loop.time)
     desk.begin(alive)
     task = loop.create_task(alive.run(desk.link.emit))
+    minutes = _Minutes(plan, loop, circuit, gauge, desk, outcome)
     try:
         for cycle in range(plan.cycles):
-            part = _cycle(plan, loop, circuit, gauge, desk, cycle, outcome)
-            outcome.parts.append(part)
-            say(f"{(cycle + 1) * plan.cycle_s / HOUR_S:.1f} h, {gauge.sent.readings} sent: {part}")
+            outcome.parts.append(minutes.cycle(cycle))
+            hours = (cycle + 1) * plan.cycle_s / HOUR_S
+            say(f"{hours:.1f} h, {gauge.sent.readings} sent: {outcome.parts[-1]}")
         outcome.faults_told += [str(task.exception())] if task.done() else []
         task.cancel()
         loop.run_until_complete(asyncio.gather(task, return_exceptions=True))
@@ -118,55 +119,67 @@ def _soak(folder: Path, plan: Plan, loop: SimulatedLoop, say: Callable[[str], No
     return outcome
 
 
-def _cycle(
-    plan: Plan,
-    loop: SimulatedLoop,
-    circuit: Circuit,
-    gauge: FaultyGauge,
-    desk: SimulatedRun,
-    cycle: int,
-    outcome: Outcome,
-) -> Part:
-    sensor_us, update_us, frame_ms = [], [], []
-    minutes = round(plan.cycle_s / 60.0)
-    for minute in range(cycle * minutes, (cycle + 1) * minutes):
-        kind = circuit.mark_at(60.0 * minute)
-        if kind is not None and minute:
-            desk.session.mark(kind)
-        desk.stepped_s = (-HOUR_S, 0.0, HOUR_S)[minute // 97 % 3]  # the wall clock is set
-        is_disk_away = minute % plan.disk_every_min == plan.disk_every_min - 3
+@dataclass
+class _Minutes:
+    """Lets minute after minute pass, and measures what each costs."""
+
+    plan: Plan
+    loop: SimulatedLoop
+    circuit: Circuit
+    gauge: FaultyGauge
+    desk: SimulatedRun
+    outcome: Outcome
+
+    def cycle(self, cycle: int) -> Part:
+        sensor_us, update_us, frame_ms = [], [], []
+        minutes = round(self.plan.cycle_s / 60.0)
+        for minute in range(cycle * minutes, (cycle + 1) * minutes):
+            kind = self.circuit.mark_at(60.0 * minute)
+            if kind is not None and minute:
+                self.desk.session.mark(kind)
+            self.desk.stepped_s = (-HOUR_S, 0.0, HOUR_S)[minute // 97 % 3]  # the clock is set
+            cost = self._pass(minute)
+            if cost is not None:
+                sensor_us.append(cost[0])
+                update_us.append(cost[1])
+            if minute % self.plan.paint_every_min == 0:
+                frame_s = time.thread_time()
+                self.desk.paint()
+                frame_ms.append(1e3 * (time.thread_time() - frame_s))
+        gc.collect()
+        return Part(
+            statistics.median(sensor_us),
+            statistics.median(update_us),
+            statistics.median(frame_ms),
+            _resident_bytes() - self.desk.held_bytes(),
+            threading.active_count(),
+            _descriptors(),
+        )
+
+    def _pass(self, minute: int) -> tuple[float, float] | None:
+        """Let a minute pass; give what a reading cost sensor and update, if all came."""
+        desk, every = self.desk, self.plan.disk_every_min
+        is_disk_away = minute % every == every - 3
+        away = desk.job.with_suffix(".away")
         if is_disk_away:
-            desk.job.rename(desk.job.with_suffix(".away"))
-        sent, begun_s = gauge.sent.readings, time.thread_time()
-        loop.run_for(60.0)
+            desk.job.rename(away)
+        sent, begun_s = self.gauge.sent.readings, time.thread_time()
+        self.loop.run_for(60.0)
         looked_s = time.thread_time()
         desk.presenter.look()
         ended_s = time.thread_time()
+        count = self.gauge.sent.readings - sent
         is_saved = desk.run.recorder.flush(60.0)
-        outcome.times_unsaved += not is_saved
-        count = gauge.sent.readings - sent
+        self.outcome.times_unsaved += not is_saved
         if is_disk_away:
             assert is_saved == (count == 0), "a disk that is gone went unnoticed"
             desk.presenter.look()
             is_told = "Not being saved" in desk.window.strip.saved.text.accessibleName()
             assert is_told == (not is_saved)
-            desk.job.with_suffix(".away").rename(desk.job)
-        if count == 60 * plan.rate_hz:
-            sensor_us.append(1e6 * (looked_s - begun_s) / count)
-            update_us.append(1e6 * (ended_s - looked_s) / count)
-        if minute % plan.paint_every_min == 0:
-            frame_s = time.thread_time()
-            desk.paint()
-            frame_ms.append(1e3 * (time.thread_time() - frame_s))
-    gc.collect()
-    return Part(
-        statistics.median(sensor_us),
-        statistics.median(update_us),
-        statistics.median(frame_ms),
-        _resident_bytes() - desk.held_bytes(),
-        threading.active_count(),
-        _descriptors(),
-    )
+            away.rename(desk.job)
+        if count < 60 * self.plan.rate_hz:
+            return None
+        return 1e6 * (looked_s - begun_s) / count, 1e6 * (ended_s - looked_s) / count
 
 
 def _read_back(job: Path, outcome: Outcome) -> None:
