@@ -45,6 +45,7 @@ SOME_BURSTS = 2  # one may be a mistake of the detector
 # So many bursts more were due had their rate gone on fading exponentially: that none came has a
 # chance of e^-6. The fading is read off two halves of the last bursts, so many at least in each.
 CUT_OFF_BURSTS, LEAST_HALF = 6.0, 5
+CUT_OFF_LULLS = 8.0  # and nothing for so many of the last few lulls
 
 
 class Freezing:
@@ -136,8 +137,10 @@ def is_cut_off(boil: Boil, time_s: float) -> bool:
     fade = max(math.log(lately_s / before_s) + math.sqrt(2.0 / half), 1e-3)
     fading_s = 0.5 * (before_s + lately_s) / fade
     rate_per_s = half / lately_s * math.exp(-0.5 * lately_s / fading_s)
-    due = rate_per_s * fading_s * -math.expm1(-(time_s - last_s) / fading_s)
-    return due > CUT_OFF_BURSTS
+    quiet_s = time_s - last_s
+    due = rate_per_s * fading_s * -math.expm1(-quiet_s / fading_s)
+    lull_s = (last_s - onsets_s[-1 - LEAST_HALF]) / LEAST_HALF
+    return due > CUT_OFF_BURSTS and quiet_s > CUT_OFF_LULLS * lull_s
 
 
 def _is_sharp(fall: Fall, level_pa: float) -> bool:

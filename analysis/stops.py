@@ -8,11 +8,12 @@ RESOLVED_S = 3.0
 GAUGE_FACTOR = 1.65  # water freezes at 612 Pa; an air-calibrated gauge shows up to this much more
 COLDEST_SHARE = 0.08  # of the triple point's pressure: ice at -27 C (IAPWS R14-08)
 # Nearing a level L, falls of a twentieth in ln P from 1.42 L to 1.22 L and on to 1.10 L take as 1
-# to 1.16 at constant speed and as 1 to 1.24 through a viscous hose. Where nothing holds the
-# pressure before it stands, two steps take 0.67 to 0.86 of the three before, whatever the fall.
+# to 1.16 at constant speed, as 1 to 1.24 through a viscous hose, and more if L lies higher in its
+# step. Where nothing holds the pressure before it stands, two steps take 0.67 to 0.86 of the three
+# before, whatever the fall.
 SHARP, SHARP_STEPS = 1.0, (7, 4, 2)
 SOME_BURSTS = 2  # one may be a mistake of the detector
-STAND, STAND_LEAST_S = 8.0, 60.0  # the next two steps last so much longer: it stands
+STAND, STAND_LEAST_S = 8.0, 60.0  # the step after next lasts so much longer: it stands in it
 # Freezing: two steps that last so many times those before and after them.
 FREEZES, FREEZES_LEAST_S = 3.0, 20.0
 
@@ -28,12 +29,12 @@ def _stops_at(fall: Fall, boil: Boil, edge: int, time_s: float) -> bool:
     first, second, third = (edge + step for step in SHARP_STEPS)
     before_s = fall.steps_s(first, second, at="least")
     last_s = fall.steps_s(second, third, at="most")
-    if before_s is None or last_s is None or before_s < RESOLVED_S or last_s > SHARP * before_s:
+    if before_s is None or last_s is None or before_s < RESOLVED_S or last_s >= SHARP * before_s:
         return False
     from_s, until_s = fall.at_s(first) or 0.0, fall.at_s(third) or 0.0
     if from_s < boil.known_from_s or boil.count(from_s) - boil.count(until_s) >= SOME_BURSTS:
         return False  # a level that bursts had raised comes down when they end
-    stood_s = fall.steps_s(edge + 1, edge - 1, at="least")
+    stood_s = fall.steps_s(edge + 1, edge, at="least")
     if stood_s is None:  # it has not come under it yet
         near_s = fall.at_s(edge + 1)
         stood_s = 0.0 if near_s is None else time_s - near_s
