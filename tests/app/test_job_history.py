@@ -36,7 +36,10 @@ def test_the_first_screen_tells_what_the_past_lets_expect_until_bursts_tell_more
     fields = JobFields(days_open=0.0)
     waiting = Screen(phase="idle", lull_note="Each dot ...")
     told = with_expectation(waiting, None, fields, english).lull_note
-    assert told == "By rough practice flat about 12 min after the start (3 min to 45 min). Each dot ..."
+    assert (
+        told
+        == "By rough practice flat about 12 min after the start (3 min to 45 min). Each dot ..."
+    )
     snapshot = Evacuation().update(Silence(0.0))
     running = Screen(phase="running", lull_note="Each dot ...")
     assert with_expectation(running, snapshot, fields, english).lull_note == told
