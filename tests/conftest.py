@@ -1,6 +1,7 @@
 """What holds for every test: no screen, no real home, nothing left running."""
 
 import asyncio
+import gc
 import os
 import sys
 import threading
@@ -78,7 +79,12 @@ def _windows() -> list[str]:
     application = widgets and widgets.QApplication.instance()
     if not widgets or not isinstance(application, widgets.QApplication):
         return []
-    shown = [widget for widget in application.topLevelWidgets() if widget.isVisible()]
+    # A collection while the list is wrapped may delete a widget that is still in it.
+    gc.disable()
+    try:
+        shown = [widget for widget in application.topLevelWidgets() if widget.isVisible()]
+    finally:
+        gc.enable()
     names = [f"window {type(widget).__name__} {widget.windowTitle()!r}" for widget in shown]
     for widget in shown:
         widget.close()  # or every later test would be blamed too

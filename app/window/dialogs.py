@@ -5,7 +5,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QCoreApplication, QObject
-from PySide6.QtWidgets import QFileDialog, QWidget
+from PySide6.QtWidgets import QDialog, QFileDialog, QWidget
 
 from app.screen import Passage, Screen
 
@@ -48,7 +48,7 @@ class Dialogs(QObject):
             kept.address, self._window, unit=acts.settings.unit, at_pump=kept.at_pump
         )
         dialog.accepted.connect(lambda: self._acts().connect(dialog.address, dialog.at_pump))
-        dialog.open()
+        _open_once(dialog)
 
     def job(self) -> None:
         """Fill in the job."""
@@ -61,7 +61,7 @@ class Dialogs(QObject):
         acts = self._acts()
         dialog = JobForm(acts.session.fields, cautions, acts.forecast, acts.rig_cost, self._window)
         dialog.accepted.connect(lambda: self._acts().save_fields(dialog.fields()))
-        dialog.open()
+        _open_once(dialog)
 
     def pressure_test(self) -> None:
         """Test with nitrogen."""
@@ -72,7 +72,7 @@ class Dialogs(QObject):
             acts.pressure_test_cautions(), acts.pressure_test_text, self._window
         )
         dialog.accepted.connect(lambda: self._acts().save_pressure_test(dialog.test))
-        dialog.open()
+        _open_once(dialog)
 
     def blank_off(self) -> None:
         """Test the rig alone."""
@@ -105,10 +105,16 @@ class Dialogs(QObject):
         def keep(folder: Path | None) -> None:
             keeper.change(backup_folder=folder)
 
-        BackupDialog(keeper.value.backup_folder, keep, self._window).open()
+        _open_once(BackupDialog(keeper.value.backup_folder, keep, self._window))
 
     def may_let_go(self) -> bool:
         """Ask what becomes of readings that cannot be saved, if there are any."""
         from app.window.parting import may_let_go
 
         return may_let_go(self._window, self._acts().session)
+
+
+def _open_once(dialog: QDialog) -> None:
+    """Open it, and let go of it when it is closed: else each opening would stay for the day."""
+    dialog.finished.connect(dialog.deleteLater)
+    dialog.open()

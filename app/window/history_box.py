@@ -3,6 +3,7 @@
 from collections.abc import Callable
 from dataclasses import replace
 
+from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QCheckBox, QComboBox, QFormLayout, QLabel, QLineEdit, QWidget
 
 from app.job_fields import OIL_KINDS, PAST_RANGES, JobFields
@@ -22,14 +23,14 @@ class HistoryBox(QWidget):
         As they are.
     forecast
         Says what such a past lets expect.
-    changed
-        Called at each change.
     """
 
-    def __init__(self, fields: JobFields, forecast: Forecast, changed: Callable[[], None]) -> None:
+    changed = Signal()
+
+    def __init__(self, fields: JobFields, forecast: Forecast) -> None:
         super().__init__()
         tr = self.tr
-        self._fields, self._forecast, self._tell = fields, forecast, changed
+        self._fields, self._forecast = fields, forecast
         self.numbers = {name: QLineEdit() for name in PAST_RANGES}
         self.oil_kind = QComboBox()
         self.renewed_drier = QCheckBox(tr("drier renewed just before this pull"))
@@ -101,4 +102,4 @@ class HistoryBox(QWidget):
         self._note.setText("" if self.is_right else self.tr("A number here cannot be."))
         self._note.setVisible(not self.is_right)
         self.forecast.setText(self._forecast(self.filled(self._fields)))
-        self._tell()
+        self.changed.emit()

@@ -67,8 +67,8 @@ class JobForm(QDialog):
         self.joints = JointsTable(fields.joints)
         self._cautions = Passages()
         self._note = QLabel()
-        self.history = HistoryBox(fields, forecast, self._on_change)
-        self.rig = RigBox(fields, cost, self._on_change)
+        self.history = HistoryBox(fields, forecast)
+        self.rig = RigBox(fields, cost)
         self._fill(fields)
         self._lay_out()
         self._on_change()
@@ -117,6 +117,8 @@ class JobForm(QDialog):
         self.refrigerant.currentTextChanged.connect(self._on_change)
         self.volume.textChanged.connect(self._on_change)
         self.charge.textChanged.connect(self._on_change)
+        self.history.changed.connect(self._on_change)
+        self.rig.changed.connect(self._on_change)
 
     def _lay_out(self) -> None:
         tr = self.tr
@@ -179,6 +181,5 @@ class JobForm(QDialog):
             notes.append(self.tr("The charge must be a number of grams from 1 to 100000."))
         self._note.setText("\n".join(notes))
         self._note.setVisible(bool(notes))
-        if hasattr(self, "buttons"):
-            save = self.buttons.button(QDialogButtonBox.StandardButton.Save)
-            save.setEnabled(not notes and self.history.is_right and self.rig.is_right)
+        save = self.buttons.button(QDialogButtonBox.StandardButton.Save)
+        save.setEnabled(not notes and self.history.is_right and self.rig.is_right)

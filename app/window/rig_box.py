@@ -3,6 +3,7 @@
 from collections.abc import Callable
 from dataclasses import replace
 
+from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QComboBox, QFormLayout, QLabel, QLineEdit, QWidget
 
 from app.job_fields import RIG_RANGES, JobFields
@@ -24,14 +25,14 @@ class RigBox(QWidget):
         As they are.
     cost
         Says what such a rig costs.
-    changed
-        Called at each change.
     """
 
-    def __init__(self, fields: JobFields, cost: Cost, changed: Callable[[], None]) -> None:
+    changed = Signal()
+
+    def __init__(self, fields: JobFields, cost: Cost) -> None:
         super().__init__()
         tr = self.tr
-        self._fields, self._cost, self._tell = fields, cost, changed
+        self._fields, self._cost = fields, cost
         self.numbers = {name: QLineEdit() for name in RIG_RANGES}
         self.cores, self.cost = QComboBox(), QLabel()
         for text, code in (
@@ -97,4 +98,4 @@ class RigBox(QWidget):
         lines = self._cost(self.filled(self._fields))
         text = "\n".join(lines) or self.tr("Tell the first four to see what hose and cores cost.")
         self.cost.setText(unbroken(text) if self.is_right else self.tr("A number here cannot be."))
-        self._tell()
+        self.changed.emit()
