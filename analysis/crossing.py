@@ -20,7 +20,9 @@ _POINTS = 384
 _NORMALS = normal_points(_POINTS, 6)
 _PAST, _FUTURE = 12, 21  # times at which the rate is looked at; 33 in all
 _DRAWN = 100  # equally weighted points that the band is read from
-_FARTHEST = 40.0  # times the run's length so far
+# How far is looked ahead: times the run's length so far, and two days, as a very wet circuit may
+# take one.
+_FARTHEST, _FARTHEST_S = 40.0, 2.0 * 86400.0
 # The rate is known no better than this (ln): bursts missed or false, the noise's own wander.
 _RATE_DOUBT = 0.15
 
@@ -48,6 +50,11 @@ class Crossings:
         """Posterior probability of having crossed by a time since the first burst."""
         index = int(self.crossing_s.searchsorted(since_s, side="right"))
         return float(self.total[index])
+
+    @property
+    def horizon_s(self) -> float:
+        """How far was looked ahead, seconds since the first burst."""
+        return float(self.look_s[-1])
 
     @property
     def now_index(self) -> int:
@@ -115,7 +122,7 @@ def _allot(log_weight: Array) -> NDArray[np.intp]:
 
 def _looks(end_s: float) -> Array:
     past = np.linspace(0.0, 1.0, _PAST, endpoint=False) ** 2
-    future = np.exp(np.linspace(0.0, np.log(_FARTHEST), _FUTURE))
+    future = np.exp(np.linspace(0.0, np.log(max(_FARTHEST, _FARTHEST_S / end_s)), _FUTURE))
     return np.concatenate([past, future]) * end_s
 
 

@@ -195,8 +195,10 @@ class FlatForecast:
         )
         # Once the lulls are seen to lengthen, only their shortening takes the answer back.
         self._is_trend_real = trend <= (0.0 if self._is_trend_real else _TREND_AT_MOST)
-        is_near = trend < -_TREND_AT_MOST and crossings.quantile(_MIDDLE) <= _NEAR * now_s
-        if not self._is_trend_real and not is_near:
+        middle_s = crossings.quantile(_MIDDLE)
+        is_near = trend < -_TREND_AT_MOST and middle_s <= _NEAR * now_s
+        is_foreseen = self._is_trend_real and middle_s < crossings.horizon_s
+        if not is_foreseen and not is_near:
             return _cannot("no-trend", bursts=tally.bursts, statistic=trend, needed=_TREND_AT_MOST)
         self._crossings = crossings
         return _answer(crossings, tally.first_s, now_s)

@@ -69,7 +69,7 @@ def test_what_is_known_of_the_past_moves_the_forecast(
     wet: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     said = []
-    for days in ("0", "60"):
+    for days in ("0", "3"):
         told = run_json(["analyse", str(wet), "--json", "--days-open", days], capsys)
         items = {item["at_s"]: item["flat_at_s"] for item in told["progress"]}
         said.append({at: flat for at, flat in items.items() if flat is not None})
