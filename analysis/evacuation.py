@@ -205,8 +205,8 @@ class Evacuation:
         return self._begin_pull(time_s, Reason("vacuum-broken"))
 
     def _begin_pull(self, time_s: float, reason: Reason) -> tuple[Burst, ...]:
-        self._judging.stages.force("pulling-down", time_s, reason)
-        self._judging.quiet_s, self._pull_s = 0.0, time_s
+        self._judging.begin_pull(time_s, reason)
+        self._pull_s = time_s
         self._known = None
         return self._disturb(time_s)
 

@@ -2,6 +2,7 @@
 
 from analysis.boil import Boil
 from analysis.pace import Pace
+from analysis.reason import Reason
 from analysis.rules import EvacuationRules
 from analysis.snapshot import Burst, Caution, FlatEstimate, Isolation
 from analysis.stage import Evidence, StageMachine, quiet_proven_s, shows_quiet
@@ -40,7 +41,7 @@ class Judging:
         self._proof: tuple[Isolation | None, float] = (None, 0.0)
         self.stages = StageMachine(rules)
         self.boil = Boil(rules.flat_interval_s)
-        self.burst_count = 0
+        self.burst_count = self._bursts_before = 0
         self.last_onset_s: float | None = None
         self.quiet_s = 0.0
         self.is_proven = False
@@ -52,6 +53,11 @@ class Judging:
         self.boil.add(burst.onset_s)
         self.last_onset_s = max(burst.onset_s, self.last_onset_s or burst.onset_s)
         self.quiet_s = min(self.quiet_s, max(burst.seen_s - burst.onset_s, 0.0))
+
+    def begin_pull(self, time_s: float, reason: Reason) -> None:
+        """Begin a pull (again): what was seen before tells nothing of how far it is down."""
+        self.stages.force("pulling-down", time_s, reason)
+        self.quiet_s, self._bursts_before = 0.0, self.burst_count
 
     def prove(self, isolation: Isolation | None, pull_s: float) -> None:
         """Take the last isolation, if any, and the start of this pull, which it must lie in."""
@@ -113,6 +119,7 @@ class Judging:
                 is_rate_above=probability is not None and probability < 0.5,
                 is_disturbed=is_disturbed,
                 quiet_proven_s=self._quiet_proven_s,
+                bursts_before=self._bursts_before,
             )
         )
         if self.flat_reached_s is None and self.stages.stage == "flat" and not is_disturbed:

@@ -20,8 +20,8 @@ class Evidence:
     """What the stage is judged by, once a second.
 
     ``fall_per_s`` is the relative fall of the level (-d ln P / dt, 1/s), positive while falling;
-    ``bursts_lately`` counts those within the last flat interval; ``has_boiled`` tells a boil-off
-    from a mark or two in hours; ``quiet_s`` is the time watched since the last burst, or since
+    ``bursts_before`` are those of earlier pulls, ``bursts_lately`` those within the last flat
+    interval; ``has_boiled`` tells a boil-off from a mark or two in hours; ``quiet_s`` is the time watched since the last burst, or since
     bursts could first have been seen; ``is_proven`` says that an isolation showed next to no rise.
     ``is_rate_below`` is the forecast's word that flat is past, ``is_rate_above`` that it is more
     likely still to come; both are false where the forecast has no answer.
@@ -40,6 +40,12 @@ class Evidence:
     is_rate_above: bool
     is_disturbed: bool
     quiet_proven_s: float | None = None  # quiet that is enough after such an isolation
+    bursts_before: int = 0
+
+    @property
+    def has_burst(self) -> bool:
+        """Whether a burst came in this pull: what came before tells nothing of where it is."""
+        return self.burst_count > self.bursts_before
 
 
 def shows_quiet(isolation: Isolation | None, pull_s: float, rules: EvacuationRules) -> bool:
@@ -104,7 +110,7 @@ class StageMachine:
         rules = self._rules
         is_falling = e.fall_per_s is None or e.fall_per_s > HALVING / rules.flat_interval_s
         quiet_s = e.quiet_s or 0.0
-        if not e.burst_count and is_falling:
+        if not e.has_burst and is_falling:
             return "pulling-down", Reason("pump-down")
         # A rate is told of a boil-off; a mark or two in hours leave it to quiet alone.
         is_told = e.is_rate_below and e.has_boiled
@@ -112,7 +118,7 @@ class StageMachine:
         # A lone burst now and then belongs to flat: two within one interval end it.
         if not is_falling and (is_quiet or (self.stage == "flat" and e.bursts_lately < 2)):
             return self._flat(e, quiet_s)
-        if not e.burst_count:
+        if not e.has_burst:
             return "pulling-down", Reason("no-burst-yet", {"quiet_s": quiet_s})
         if self.stage == "flat":
             return "easing", Reason("bursts-again")
@@ -135,7 +141,7 @@ class StageMachine:
         return max(rules.quiet_start_s, rules.flat_interval_s * math.log(e.burst_count))
 
     def _flat(self, e: Evidence, quiet_s: float) -> tuple[Stage, Reason]:
-        before: Stage = "pulling-down" if e.burst_count == 0 else "easing"
+        before: Stage = "easing" if e.has_burst else "pulling-down"
         if e.is_disturbed:
             return before, Reason("caution-stands")
         if e.level_pa is None or e.level_pa > self._rules.flat_below_pa:

@@ -4,6 +4,7 @@ import pytest
 
 from analysis.evacuation import Evacuation
 from analysis.rules import MICRON_PA
+from analysis.sample import Mark
 from sensors.events import Reading
 from sensors.sim.simulation import generate
 from tests.analysis.circuit_made import Circuit
@@ -77,3 +78,23 @@ def test_the_simulated_break_keeps_the_forecast() -> None:
     assert snapshot.pull == 2
     assert snapshot.pulls[0].until_s == pytest.approx(broken_s, abs=10.0)
     assert snapshot.flat.why is None or snapshot.flat.why.code != "too-few-bursts"
+
+
+def test_a_pull_that_boiled_before_pulls_down_again_until_it_bursts() -> None:
+    """What the last pull's lulls showed holds of the water, not of how far this pull is down."""
+    trace, truth = generate("nitrogen-break", seed=5, rate_hz=1.0, duration_s=3000.0)
+    broken_s = next(a.time_s for a in truth.actions if a.action == "nitrogen-in")
+    evacuation, stages, is_marked, has_burst = Evacuation(), [], False, False
+    for time_s, pressure_pa in zip(trace.time_s.tolist(), trace.pressure_pa.tolist(), strict=True):
+        if not is_marked and time_s >= broken_s:
+            before = evacuation.update(Mark(time_s, "nitrogen-in"))
+            assert before.burst_count > 20
+            is_marked = True
+        snapshot = evacuation.update(Reading(time_s, pressure_pa))
+        has_burst = has_burst or (is_marked and snapshot.burst_count > before.burst_count)
+        if is_marked and not has_burst:
+            stages.append(snapshot.stage)
+    assert len(stages) > 60
+    assert set(stages) == {"pulling-down"}
+    assert has_burst
+    assert snapshot.stage in ("boiling-off", "easing", "flat")

@@ -144,3 +144,13 @@ def test_what_an_isolation_proves() -> None:
     assert not shows_quiet(replace(good, rate_pa_s=1.1 * limit_pa_s), 0.0, rules)
     assert not shows_quiet(replace(good, until_s=1060.0), 0.0, rules), "too short"
     assert not shows_quiet(good, 1500.0, rules), "of the pull before"
+
+
+def test_bursts_of_an_earlier_pull_do_not_move_this_one_on() -> None:
+    boiled = replace(QUIET, burst_count=9, bursts_before=9, has_boiled=True, has_trend=True)
+    falling = after(replace(boiled, fall_per_s=None))
+    assert (falling.stage, falling.reason.code) == ("pulling-down", "pump-down")
+    still = after(replace(boiled, quiet_s=60.0))
+    assert (still.stage, still.reason.code) == ("pulling-down", "no-burst-yet")
+    assert after(replace(boiled, burst_count=10)).stage == "easing"
+    assert after(replace(boiled, quiet_s=1801.0)).stage == "flat"
