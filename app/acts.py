@@ -20,6 +20,7 @@ from app.job_history import forecast_line
 from app.phrases import Translate
 from app.report_desk import ReportDesk
 from app.rig_cost import rig_cost_lines
+from app.rig_screen import Dial, dial_of
 from app.rig_tests import pressure_test_cautions, pressure_test_lines
 from app.safety import caution_of, safety
 from app.screen import Passage
@@ -157,6 +158,11 @@ class Acts(ABC):
     def pressure_test_text(self, test: PressureTest) -> tuple[str, ...]:
         """Say what a pressure test showed."""
         return tuple(pressure_test_lines(test, self._words))
+
+    def nitrogen_dial(self) -> Dial | None:
+        """Give what a dial would show where the second gauge reads the nitrogen, if it does."""
+        run = self.session.run
+        return None if run is None else dial_of(run.pump_side.reading, run.snapshot)
 
     def save_pressure_test(self, test: PressureTest | None) -> None:
         """Keep a pressure test with the job."""

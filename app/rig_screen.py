@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping
 from dataclasses import replace
+from typing import NamedTuple
 
 from analysis.blank_off import with_volumes
 from analysis.pressure_test import PressureTest, TestPoint, judge_pressure_test
@@ -14,6 +15,7 @@ from app.rig_tests import pressure_test_lines, share_of_rig
 from app.screen import Passage, Screen
 from app.settings import Settings
 from app.words import Words
+from sensors.events import Reading
 
 BAR_PA = 1e5
 AIR_PA = 101_325.0  # ISO 2533 standard atmosphere: a dial shows what is over it
@@ -41,6 +43,24 @@ def judge_typed(typed: Mapping[str, float]) -> PressureTest:
         typed["minutes"] * MINUTE_S,
         rated_pa=None if rated_bar is None else rated_bar * BAR_PA + AIR_PA,
     )
+
+
+class Dial(NamedTuple):
+    """What a dial would show where a second gauge reads the nitrogen."""
+
+    time_s: float
+    over_air_bar: float
+    celsius: float | None
+
+
+def dial_of(nitrogen: Reading | None, snapshot: Snapshot | None) -> Dial | None:
+    """Give a second gauge's reading as a dial shows it, and the warmth that either gauge tells."""
+    if nitrogen is None or nitrogen.status != "ok":
+        return None
+    celsius = nitrogen.temperature_c
+    if celsius is None and snapshot is not None:
+        celsius = snapshot.temperature_c
+    return Dial(nitrogen.time_s, (nitrogen.pressure_pa - AIR_PA) / BAR_PA, celsius)
 
 
 def blank_off_now(test: BlankOff | None, fields: JobFields, settings: Settings) -> BlankOff | None:

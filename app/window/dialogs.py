@@ -13,6 +13,7 @@ if TYPE_CHECKING:
     from app.presenter import Presenter
     from app.settings_keeper import SettingsKeeper
     from app.window.blank_off_dialog import BlankOffDialog
+    from app.window.pressure_dialog import PressureDialog
 
 
 class Dialogs(QObject):
@@ -31,6 +32,7 @@ class Dialogs(QObject):
         self._window, self._acts = window, acts
         self._screen = Screen()
         self._blank_off: BlankOffDialog | None = None
+        self._pressure: PressureDialog | None = None
 
     def show_screen(self, screen: Screen) -> None:
         """Bring those that follow the run up to the moment."""
@@ -68,11 +70,23 @@ class Dialogs(QObject):
         from app.window.pressure_dialog import PressureDialog
 
         acts = self._acts()
-        dialog = PressureDialog(
-            acts.pressure_test_cautions(), acts.pressure_test_text, self._window
-        )
-        dialog.accepted.connect(lambda: self._acts().save_pressure_test(dialog.test))
-        _open_once(dialog)
+        if self._pressure is None:
+            dialog = PressureDialog(
+                acts.pressure_test_cautions(),
+                acts.pressure_test_text,
+                lambda: self._acts().nitrogen_dial(),
+                self._window,
+            )
+            dialog.accepted.connect(lambda: self._acts().save_pressure_test(dialog.test))
+            dialog.accepted.connect(self._end_pressure_test)
+            self._pressure = dialog
+        self._pressure.show()  # a test lasts: the window stays usable, and what is in it stays
+        self._pressure.raise_()
+
+    def _end_pressure_test(self) -> None:
+        if self._pressure is not None:
+            self._pressure.deleteLater()
+        self._pressure = None
 
     def blank_off(self) -> None:
         """Test the rig alone."""

@@ -9,19 +9,21 @@ from PySide6.QtWidgets import (
     QHBoxLayout,
     QLabel,
     QLineEdit,
+    QPushButton,
     QVBoxLayout,
     QWidget,
 )
 
 from analysis.pressure_test import PressureTest
-from app.rig_screen import TYPED, judge_typed
+from app.rig_screen import TYPED, Dial, judge_typed
 from app.screen import Passage
 from app.window.labels import field_label
-from app.window.numbers import typed_number
+from app.window.numbers import shown_number, typed_number
 from app.window.passages import Passages
 from app.window.theme import BASE_PX, TOUCH_PX, font
 
 Say = Callable[[PressureTest], tuple[str, ...]]
+Read = Callable[[], Dial | None]
 
 
 class PressureDialog(QDialog):
@@ -33,13 +35,22 @@ class PressureDialog(QDialog):
         Said before nitrogen is let in, always in full.
     say
         Says what a test showed.
+    dial
+        Gives what a second gauge reads of the nitrogen, or ``None``.
     """
 
-    def __init__(self, cautions: Passage, say: Say, parent: QWidget | None = None) -> None:
+    def __init__(
+        self,
+        cautions: Passage,
+        say: Say,
+        dial: Read = lambda: None,
+        parent: QWidget | None = None,
+    ) -> None:
         super().__init__(parent)
         self.setWindowTitle(self.tr("Pressure test"))
-        self.resize(1000, 600)
-        self._say = say
+        self.resize(1000, 640)
+        self._say, self._dial = say, dial
+        self._begun_s: float | None = None
         self.test: PressureTest | None = None
         tr = self.tr
         texts = {
@@ -58,11 +69,15 @@ class PressureDialog(QDialog):
             line.setAccessibleName(texts[name])
             line.textChanged.connect(self._on_change)
             form.addRow(field_label(texts[name]), line)
+        self.from_gauge = QHBoxLayout()
+        self.take_start = self._button(tr("Start from the second gauge"), self._on_start)
+        self.take_end = self._button(tr("End from the second gauge"), self._on_end)
         self.shows = QLabel()
         self.shows.setWordWrap(True)
         self.shows.setFont(font(BASE_PX + 1, bold=True))
         left = QVBoxLayout()
         left.addLayout(form)
+        left.addLayout(self.from_gauge)
         left.addWidget(self.shows, 1)
         minded = Passages()
         minded.show_passages((cautions,))
@@ -81,6 +96,35 @@ class PressureDialog(QDialog):
         column.addLayout(row, 1)
         column.addWidget(self.buttons)
         self._on_change()
+
+    def _button(self, text: str, on_click: Callable[[], None]) -> QPushButton:
+        button = QPushButton(text)
+        button.setMinimumHeight(TOUCH_PX)
+        button.setFont(font(BASE_PX))
+        button.setAutoDefault(False)
+        button.clicked.connect(on_click)
+        self.from_gauge.addWidget(button)
+        return button
+
+    def _on_start(self) -> None:
+        dial = self._take("start")
+        self._begun_s = None if dial is None else dial.time_s
+
+    def _on_end(self) -> None:
+        dial = self._take("end")
+        if dial is not None and self._begun_s is not None and dial.time_s > self._begun_s:
+            self.lines["minutes"].setText(shown_number((dial.time_s - self._begun_s) / 60.0))
+
+    def _take(self, moment: str) -> Dial | None:
+        """Write what the second gauge reads now; a temperature that it does not tell stays."""
+        dial = self._dial()
+        if dial is None:
+            self.shows.setText(self.tr("There is no second gauge that reads now."))
+            return None
+        self.lines[f"{moment}_bar"].setText(shown_number(dial.over_air_bar))
+        if dial.celsius is not None:
+            self.lines[f"{moment}_c"].setText(shown_number(dial.celsius))
+        return dial
 
     def _on_change(self) -> None:
         self.test = None

@@ -7,22 +7,25 @@ import pytest
 from PySide6.QtWidgets import QDialogButtonBox
 from pytestqt.qtbot import QtBot
 
+from analysis.evacuation import Evacuation
 from app.finding import Found, Gone, Tell, Trouble
 from app.job_fields import JobFields, Joint
 from app.phrases import english
 from app.rig_cost import rig_cost_lines
-from app.rig_screen import TYPED
+from app.rig_screen import AIR_PA, TYPED, Dial, dial_of
 from app.screen import Passage, Screen
 from app.search_desk import SearchDesk
 from app.window import sensor_pages
 from app.window.blank_off_dialog import BlankOffDialog
 from app.window.found_page import FoundPage
 from app.window.job_form import JobForm
+from app.window.numbers import typed_number
 from app.window.pressure_dialog import PressureDialog
 from app.window.sensor_dialog import SensorDialog
 from app.window.sound import NOTE_S, NOTES_HZ, tone_wave
 from sensors.address import parse_address
 from sensors.catalogue import FoundPort
+from sensors.events import Reading
 
 OK = QDialogButtonBox.StandardButton.Ok
 
@@ -188,6 +191,27 @@ def test_a_pressure_test_is_judged_while_it_is_typed(qtbot: QtBot) -> None:
     assert dialog.shows.text().startswith("These figures cannot be: ")
     assert dialog.test is None
     assert not save.isEnabled()
+
+
+def test_a_second_gauge_fills_in_the_pressure_test(qtbot: QtBot) -> None:
+    at_pump = [Reading(100.0, 1.1e6 + AIR_PA, 21.5), Reading(1900.0, 1.1e6 + AIR_PA)]
+    circuit = Evacuation().update(Reading(1900.0, 1e5, 19.25))
+
+    def read() -> Dial | None:
+        return dial_of(at_pump.pop(0), circuit) if at_pump else None
+
+    dialog = PressureDialog(Passage("Mind", ()), lambda test: (test.finding,), read)
+    qtbot.addWidget(dialog)
+    dialog.take_start.click()
+    dialog.take_end.click()
+    typed = {name: typed_number(line.text()) for name, line in dialog.lines.items()}
+    assert typed == {
+        "start_bar": 11.0, "start_c": 21.5, "end_bar": 11.0, "end_c": 19.25, "minutes": 30.0,
+        "rated_bar": None,
+    }  # fmt: skip
+    assert dialog.test is not None
+    dialog.take_end.click()
+    assert dialog.shows.text() == "There is no second gauge that reads now."
 
 
 def test_the_blank_off_dialog_says_the_step_and_what_it_shows(qtbot: QtBot) -> None:
