@@ -6,10 +6,10 @@ from contextlib import suppress
 from sensors.address import is_host_and_port
 from sensors.clock import Clock, now_s
 from sensors.events import Connected, Emit, Reading, Rejected, SensorError
-from sensors.lines import LONGEST_LINE
 from sensors.on_thread import run_on_thread
-from sensors.port import DEFAULT_BAUD, GONE, Port, gone, open_port
-from sensors.scpi_answers import AnswerBuffer, answer_format, decode_answer, with_error
+from sensors.port import DEFAULT_BAUD, GONE, gone, open_port
+from sensors.scpi_answers import answer_format, decode_answer, with_error
+from sensors.scpi_line import ScpiLine
 from sensors.text_decoder import TextFormat
 
 # SCPI-1999, volume 2, MEASure:PRESsure? [from memory].
@@ -67,7 +67,7 @@ class ScpiSensor:
         is_network = is_host_and_port(self._target)
         url = f"socket://{self._target}" if is_network else self._target
         port = open_port(url, self._baud, _ANSWER_S)
-        line = _Line(port)
+        line = ScpiLine(port)
         try:
             emit(Connected(self._clock(), self._identify(line)))
             while not stop.is_set():
@@ -82,7 +82,7 @@ class ScpiSensor:
             with suppress(*GONE):
                 port.close()
 
-    def _identify(self, line: "_Line") -> str:
+    def _identify(self, line: ScpiLine) -> str:
         line.send("*CLS")  # errors of an earlier visitor are none of ours
         line.take_unasked()
         identity = line.ask("*IDN?")
@@ -93,7 +93,7 @@ class ScpiSensor:
             )
         return identity.decode("latin-1").strip()
 
-    def _ask_pressure(self, line: "_Line") -> list[Reading | Rejected]:
+    def _ask_pressure(self, line: ScpiLine) -> list[Reading | Rejected]:
         answer = line.ask(self._query)
         events = decode_answer(self._format, answer, self._clock())
         if all(isinstance(event, Reading) for event in events):
@@ -102,28 +102,3 @@ class ScpiSensor:
         if not answer and not error:
             raise SensorError(f"{self._target} no longer answers {self._query}.")
         return with_error(events, error)
-
-
-class _Line:
-    """Questions out, answers in."""
-
-    def __init__(self, port: Port) -> None:
-        self._port, self._buffer = port, AnswerBuffer()
-
-    def send(self, text: str) -> None:
-        self._port.write(text.encode("ascii") + b"\n")
-
-    def ask(self, query: str) -> bytes:
-        """Give the line that comes back: without its end, or empty, when it came too late."""
-        self.send(query)
-        while data := self._port.read(max(1, min(self._port.in_waiting, LONGEST_LINE))):
-            if (answer := self._buffer.feed(data)) is not None:
-                return answer
-        return self._buffer.take_rest()
-
-    def take_unasked(self) -> bytes:
-        """Take what came since the last answer: it would be taken for the answer to the next."""
-        unasked = self._buffer.take_rest()
-        while len(unasked) < LONGEST_LINE and (waiting := self._port.in_waiting):
-            unasked += self._port.read(waiting)
-        return unasked
