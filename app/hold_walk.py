@@ -168,8 +168,8 @@ def _closed_for(translate: Translate, for_s: float, result: HoldResult | None, w
     time = display.duration(for_s)
     if result is None:
         return translate("Hold", "Closed for {time}").format(time=time)
-    return translate("Hold", "Closed for {time}, risen {rise}").format(
-        time=time, rise=display.pressure(max(result.rise_pa, 0.0), words.unit)
+    return translate("Hold", "Closed for {time}, {risen}").format(
+        time=time, risen=words.risen(result.rise_pa)
     )
 
 

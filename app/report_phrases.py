@@ -167,7 +167,7 @@ def hold_phrases(translate: Translate) -> dict[str, str]:
         ),
         "numbers": translate(
             "Report",
-            "Valve closed for {duration}; risen {rise}. Usual at least: {least} ({kind} circuit).",
+            "Valve closed for {duration}; {risen}. Usual at least: {least} ({kind} circuit).",
         ),
         "leak-range": translate("Report", "Leak {best} ({low} to {high}, 80 in 100)."),
         "leak-flow": translate("Report", "With {litres} L: {flow} Pa m³/s."),

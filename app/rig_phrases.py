@@ -23,6 +23,10 @@ def _isolation_phrases(translate: Translate) -> dict[str, str]:
     return {
         "isolation-first": translate("Reason", "The first isolation: the next is set beside it."),
         "isolation-rose": translate("Reason", "Isolated, it rose by {rise_pa}: {rate_pa_s}."),
+        "isolation-stood": translate(
+            "Reason", "Isolated, it rose by {rise_pa} at first and then no more."
+        ),
+        "isolation-still": translate("Reason", "Isolated, it did not rise."),
         "isolation-proves": translate(
             "Reason",
             "An isolation rose by no more than a hold may, so {needed_s} without a burst are "
@@ -73,15 +77,15 @@ def _blank_off_phrases(translate: Translate) -> dict[str, str]:
         "blank-off-runs": translate(
             "Reason",
             "Blank-off test: pump, hoses and gauge alone are cut off for {duration_s} of "
-            "{needed_s}, risen {rise_pa}. Leave both valves closed.",
+            "{needed_s}, {risen}. Leave both valves closed.",
         ),
         "blank-off-may-end": translate(
             "Reason",
-            "Blank-off test: {duration_s} are over, risen {rise_pa}. It is long enough: end it.",
+            "Blank-off test: {duration_s} are over, {risen}. It is long enough: end it.",
         ),
         "blank-off-over": translate("Reason", "The blank-off test is over."),
         "blank-off-shows": translate(
-            "Reason", "The rig pulled down to {ultimate_pa}, then rose by {rise_pa} to {end_pa}."
+            "Reason", "The rig pulled down to {ultimate_pa}; cut off, it has {risen}, to {end_pa}."
         ),
         "blank-off-load": translate(
             "Reason", "Its own gas load is {load_pa_m3_s}; that is what counts, not the rise."

@@ -68,7 +68,9 @@ def offer_line(offered: CutOff, now_s: float, words: Words) -> str:
 def isolation_lines(isolation: Isolation, words: Words) -> list[str]:
     """Say how an isolation rose, and how that compares with the one before."""
     numbers = {"rise_pa": isolation.rise_pa, "rate_pa_s": isolation.rate_pa_s}
-    lines = [words.reason(Reason("isolation-rose", numbers))]
+    code = "isolation-rose" if isolation.rate_pa_s > 0.0 else "isolation-stood"
+    code = code if isolation.rise_pa > 0.0 else "isolation-still"
+    lines = [words.reason(Reason(code, numbers))]
     if isolation.comparison is not None:
         lines.append(words.reason(isolation.comparison))
     return lines

@@ -16,6 +16,7 @@ def technical_headings(translate: Translate) -> dict[str, str]:
         "blank-off": translate("Technical", "Blank-off test of pump, hoses and gauge"),
         "pressure-test": translate("Technical", "Pressure test with dry nitrogen"),
         "pumping": translate("Technical", "Pump, hose and water"),
+        "at-pump": translate("Technical", "Second gauge, at the pump"),
         "words": translate("Technical", "Words"),
     }
 
@@ -84,7 +85,7 @@ def technical_phrases(translate: Translate) -> dict[str, str]:
             "Technical", "This job keeps no settings: the usual ones stand in for them."
         ),
         "no-hold": translate("Technical", "No standing test was recorded."),
-        "held-for": translate("Technical", "Closed for {duration}, risen {rise}."),
+        "held-for": translate("Technical", "Closed for {duration}, {risen}."),
         "leak": translate("Technical", "Leak: {best}, {low} to {high}."),
         "throughput": translate(
             "Technical", "Into {volume}: {best}, {low} to {high} ({si} Pa m³/s; 40 CFR 1065.644)."
@@ -128,6 +129,14 @@ def technical_phrases(translate: Translate) -> dict[str, str]:
         "typed": translate(
             "Technical", "Pump {pump} L/min, hose {bore} mm inside, {length} m, cores {cores}."
         ),
+        "at-pump": translate(
+            "Technical",
+            "{count} readings from {at} to {until}; lowest {lowest}. It decides nothing.",
+        ),
+        "at-pump-ordinary": translate(
+            "Technical", "Beside the far gauge it showed nothing out of the ordinary."
+        ),
+        "at-pump-said": translate("Technical", "From {at}, {duration} in all: {said}"),
         "in": translate("Technical", "in"),
         "out": translate("Technical", "out"),
         "page": translate("Technical", "Page {page} of 2. Job {job}, last hash {hash}."),

@@ -8,6 +8,7 @@ from analysis.pumping import Pumping
 from analysis.reason import Reason
 from analysis.snapshot import BlankOff, Caution, FlatEstimate, HoldResult, Snapshot
 from app import display
+from app.flat_words import flat_ahead
 from app.fraction_words import fraction, multiple
 from app.hold_phrases import so_far_phrases
 from app.phrases import (
@@ -52,6 +53,8 @@ class Words:
         numbers = self._numbers(reason.values)
         if phrase is None:
             return " ".join([reason.code, *(f"{key}={value}" for key, value in numbers.items())])
+        if "rise_pa" in reason.values:
+            numbers["risen"] = self.risen(reason.values["rise_pa"])
         return phrase.format_map(_Blank(numbers))
 
     def by_phrases(self, reason: Reason, phrases: Mapping[str, str]) -> str:
@@ -61,6 +64,12 @@ class Words:
     def pressure(self, pressure_pa: float) -> str:
         """Write a pressure."""
         return display.pressure(pressure_pa, self.unit)
+
+    def risen(self, rise_pa: float) -> str:
+        """Say by how much a pressure has risen: a fall by the reading's noise is no rise."""
+        if rise_pa <= 0.0:
+            return self.translate("Rise", "not risen")
+        return self.translate("Rise", "risen {rise}").format(rise=self.pressure(rise_pa))
 
     def stage(self, stage: str) -> str:
         """Name a stage."""
@@ -95,12 +104,9 @@ class Words:
             return ""
         if flat.flat_at_s <= now_s:
             return self.translate("Flat", "It may be flat already; a quiet spell will show it.")
-        low = max(0.0, flat.flat_low_s - now_s)
-        return self.translate("Flat", "Flat in about {best} ({low} to {high}).").format(
-            best=display.about(flat.flat_at_s - now_s),
-            low=display.about(low),
-            high=display.about(flat.flat_high_s - now_s),
-        )
+        ahead = flat.flat_low_s, flat.flat_at_s, flat.flat_high_s
+        low_s, best_s, high_s = (max(at_s - now_s, 0.0) for at_s in ahead)
+        return flat_ahead(low_s, best_s, high_s, self.translate)
 
     def pumping(self, pumping: Pumping) -> list[str]:
         """Say what the pump takes out of the circuit, and the water that went with the bursts."""
@@ -167,8 +173,8 @@ class Words:
     def _hold_verdict(self, snapshot: Snapshot, hold: HoldResult, end: Reason | None) -> str:
         if snapshot.stage == "done":
             return self.finding(hold)
-        since = self.translate("Verdict", "Holding for {time}: risen {rise}.").format(
-            time=display.duration(hold.duration_s), rise=display.pressure(hold.rise_pa, self.unit)
+        since = self.translate("Verdict", "Holding for {time}: {risen}.").format(
+            time=display.duration(hold.duration_s), risen=self.risen(hold.rise_pa)
         )
         advice = self._advice["holding"] if end is None else self.reason(end)
         return f"{since} {self.finding_so_far(hold)} {advice}"

@@ -1,22 +1,21 @@
-"""Level lines, moments and gaps: straight things with a word beside them."""
+"""Level lines and moments: straight things with a word beside them."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 from PySide6.QtCore import QLineF, QPointF, QRectF, Qt
-from PySide6.QtGui import QBrush, QColor, QPainter
+from PySide6.QtGui import QColor, QPainter
 
 from app.charts.columns import one_a_slot
 from app.charts.frame import Frame
-from app.charts.layer import Look, bounds_of, dashes, free_place, pen, plate
+from app.charts.layer import Look, bounds_of, dashes, free_place, plate
 
 DASHED = [6.0, 3.0]
 DASH_DOTTED = [8.0, 3.0, 1.5, 3.0]
 DOTTED = [1.5, 2.5]
 
 _DOTS = [2.0, 3.0]
-_HATCHED_FROM_PX = 3.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -104,42 +103,6 @@ class MomentLayer:
             if text and left > free_from:
                 patch = plate(painter, look, text, left, y, look.palette.text, inside)
                 free_from = patch.right() + 6.0
-
-
-class GapLayer:
-    """Hatched stretches without readings."""
-
-    def __init__(self) -> None:
-        self.gaps_s: list[tuple[float, float]] = []
-        self.text = ""
-
-    def paint(self, painter: QPainter, frame: Frame, look: Look) -> None:
-        """Paint those in view; neighbours that share pixels become one."""
-        hatch = QBrush(QColor(look.palette.gap), Qt.BrushStyle.BDiagPattern)
-        for left, right in self._merged(frame):
-            patch = QRectF(left, 0.0, right - left, frame.height)
-            painter.fillRect(patch, hatch)
-            painter.setPen(pen(look.palette.gap))
-            painter.drawLine(QLineF(left, 0.0, left, frame.height))
-            painter.drawLine(QLineF(right, 0.0, right, frame.height))
-            if right - left > look.metrics.horizontalAdvance(self.text) + 16.0:
-                middle = 0.5 * (left + right - look.metrics.horizontalAdvance(self.text)) - 4.0
-                y = frame.height - look.metrics.height()
-                colour = look.palette.muted
-                plate(painter, look, self.text, middle, y, colour, bounds_of(frame))
-
-    def _merged(self, frame: Frame) -> list[tuple[float, float]]:
-        merged: list[tuple[float, float]] = []
-        for from_s, until_s in self.gaps_s:
-            if until_s < frame.left or from_s > frame.right:
-                continue
-            left = max(round(frame.x_px(from_s)), -2)
-            right = min(max(round(frame.x_px(until_s)), left + _HATCHED_FROM_PX), frame.width + 2)
-            if merged and left <= merged[-1][1] + 1:
-                merged[-1] = (merged[-1][0], max(right, merged[-1][1]))
-            else:
-                merged.append((left, right))
-        return merged
 
 
 class CaptionLayer:

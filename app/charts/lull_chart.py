@@ -23,6 +23,7 @@ from app.charts.lull_layers import (
 from app.charts.pyramid import Floats
 from app.charts.ticks import Ticks, clock, fit_log, lull_ticks, time_ticks
 from app.display import duration
+from app.flat_words import LONGEST_S
 
 _FLAT_INTERVAL_S: Final = 600.0  # until it is told
 _SHORTEST_S: Final = 600.0
@@ -37,8 +38,8 @@ _AHEAD: Final = (1.0, 2.0)
 class LullChart(Chart):
     """Each lull, the fitted trend with its band, the flat interval, and each isolation's rise.
 
-    A lull during which the circuit was isolated, or readings were missing, is left out: nobody
-    saw whether there was a burst.
+    A lull during which the circuit was isolated or shut off for a blank-off test, or readings were
+    missing, is left out: nobody saw whether there was a burst.
     """
 
     def __init__(
@@ -96,7 +97,7 @@ class LullChart(Chart):
         if flat_interval_s != self._flat_interval_s:
             self._flat_interval_s = flat_interval_s
             self._set_flat_line()
-        self._crossing.crossing = self._crossing_of(flat)
+        self._crossing.crossing = self._crossing_of(flat, now_s)
         self._now_s = max(now_s, self._now_s)
         self._start_s = now_s if self._start_s is None else min(now_s, self._start_s)
 
@@ -181,7 +182,7 @@ class LullChart(Chart):
             running.log_lull = math.log10(max(quiet_s, _LEAST_LULL_S))
             running.text = self.tr("quiet for {time}").format(time=duration(quiet_s))
 
-    def _crossing_of(self, flat: FlatEstimate) -> Crossing | None:
+    def _crossing_of(self, flat: FlatEstimate, now_s: float) -> Crossing | None:
         if flat.flat_at_s is None or flat.flat_low_s is None or flat.flat_high_s is None:
             return None
         text = self.tr("flat at {best} ({low} to {high})").format(
@@ -189,6 +190,8 @@ class LullChart(Chart):
             low=clock(flat.flat_low_s),
             high=clock(flat.flat_high_s),
         )
+        if flat.flat_at_s - now_s > LONGEST_S:
+            text = self.tr("flat: not within a day")
         return Crossing(flat.flat_low_s, flat.flat_at_s, flat.flat_high_s, text)
 
     def _set_flat_line(self) -> None:

@@ -9,8 +9,9 @@ from analysis.snapshot import Burst
 from app.charts.axis import TickMaker
 from app.charts.burst_book import BurstBook
 from app.charts.chart import Chart
+from app.charts.gap_layer import GapLayer
 from app.charts.layer import Layer
-from app.charts.line_layers import CaptionLayer, EmptyLayer, GapLayer, Moment, MomentLayer
+from app.charts.line_layers import CaptionLayer, EmptyLayer, Moment, MomentLayer
 from app.charts.pyramid import Floats, Pyramid
 from app.charts.ticks import time_ticks
 from app.charts.trace_layer import PumpTraceLayer, TraceLayer
@@ -66,6 +67,7 @@ class TraceChart(Chart):
             layers, time_ticks, pressure_ticks, period_s=period_s, clock=clock, parent=parent
         )
         parts.pump_trace.text = self.tr("at the pump")
+        parts.gaps.short_text = self.tr("short gaps")
         parts.gaps.text, parts.empty.text = self.tr("no readings"), self.tr("No reading yet.")
 
     def level(self, pressure_pa: float) -> float:

@@ -109,9 +109,7 @@ def _span(recording: Recording, closed_s: float | None) -> tuple[float, float]:
 
 def _tell(result: HoldResult, words: Words, circuit: HeldCircuit) -> None:
     print(words.finding(result))
-    print(
-        f"Held for {display.duration(result.duration_s)}, risen {display.pressure(result.rise_pa)}"
-    )
+    print(f"Held for {display.duration(result.duration_s)}, {words.risen(result.rise_pa)}")
     leak, volume_m3 = result.leak_pa_s, circuit.volume_m3
     if leak is not None:
         rates = [display.rate(rate) for rate in (leak.best, leak.low, leak.high)]

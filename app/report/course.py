@@ -20,7 +20,9 @@ from app.jobfile.readings import STATUSES
 from app.jobfile.rows import Edit, FindingNote, Gap, StageChange
 from app.recording import Recording
 from app.report.hold_note import hold_result, rules_told
+from app.report.pump_gauge import PumpGauge, PumpGaugeSeen
 from app.report.record import Record
+from app.rig_tests import blank_off_of
 from sensors.series import Series
 
 Floats = NDArray[np.float64]
@@ -54,6 +56,7 @@ class Course:
     pulls: int = 1
     pull_list: tuple[Pull, ...] = ()
     pumping: Pumping = NOTHING_KNOWN
+    at_pump: PumpGaugeSeen | None = None
     told: JobRules = field(default_factory=JobRules)
     is_told: bool = False  # the job keeps the settings; else the usual ones stand in
     boiling_pa: float | None = None
@@ -73,10 +76,12 @@ def follow(record: Record) -> Course:
     told = kept or _usual(record)
     if not len(record.readings):
         return Course(told=told, is_told=kept is not None)
-    seen = _Seen()
+    seen, at_pump = _Seen(), PumpGauge(record.at_pump)
     evacuation = Evacuation(rules=told.rules, history=told.history)
     for item in _recording(record).items():
-        seen.take(item, evacuation.update(item))
+        snapshot = evacuation.update(item)
+        seen.take(item, snapshot)
+        at_pump.take(item, snapshot)
     seen.end()
     noise = _noise(record, seen.closings[0].from_s if seen.closings else np.inf)
     return Course(
@@ -88,6 +93,7 @@ def follow(record: Record) -> Course:
         pulls=seen.pulls,
         pull_list=seen.pull_list,
         pumping=seen.pumping,
+        at_pump=at_pump.seen(),
         told=told,
         is_told=kept is not None,
         boiling_pa=seen.boiling_pa,
@@ -118,9 +124,12 @@ def lulls(course: Course, record: Record) -> tuple[Floats, Floats]:
 
 
 def dead_times(course: Course, record: Record) -> list[tuple[float, float]]:
-    """List the stretches in which a burst would not have been seen: gaps, and the valve closed."""
+    """List the stretches in which a burst would not have been seen: no readings, valve closed."""
     gaps = [(note.from_s, note.until_s) for note in record.of(Gap) if isinstance(note, Gap)]
-    return gaps + [(closing.from_s, closing.until_s) for closing in course.closings]
+    closings = [(closing.from_s, closing.until_s) for closing in course.closings]
+    test = blank_off_of(record.edits)  # hoses and gauge alone: no time of the circuit
+    alone = [] if test is None or test.until_s is None else [(test.from_s, test.until_s)]
+    return alone + gaps + closings
 
 
 def _kept(record: Record) -> JobRules | None:

@@ -74,7 +74,7 @@ class HoldWriter:
         texts = [
             phrases["numbers"].format(
                 duration=display.duration(result.duration_s),
-                rise=self._pressure(result.rise_pa),
+                risen=words.risen(result.rise_pa),
                 least=display.duration(lengths.least[kind].length_s),
                 kind=kind_phrases(words.translate)[kind],
             )

@@ -60,6 +60,7 @@ class TechnicalWriter:
             Section(headings["blank-off"], rig.blank_off()),
             Section(headings["pressure-test"], rig.pressure_test()),
             Section(headings["pumping"], rig.pumping()),
+            Section(headings["at-pump"], rig.at_pump()),
             Section(headings["words"], glossary(self._translate)),
         )
         return tuple(each for each in sections if each.lines or each.table)
@@ -126,9 +127,8 @@ class TechnicalWriter:
         phrases, words = self._phrases, self._words
         if result is None:
             return (phrases["no-hold"],)
-        rise = display.pressure(result.rise_pa, words.unit)
         duration = display.duration(result.duration_s)
-        lines = [phrases["held-for"].format(duration=duration, rise=rise)]
+        lines = [phrases["held-for"].format(duration=duration, risen=words.risen(result.rise_pa))]
         lines += self._flows(result)
         if result.vapour_pa is not None:
             shown = self._range(result.vapour_pa, lambda v: display.pressure(v, words.unit))

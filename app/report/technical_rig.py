@@ -141,6 +141,30 @@ class RigWriter:
         )
         return (typed, *cost, *lines)
 
+    def at_pump(self) -> tuple[str, ...]:
+        """Give what the second gauge showed, and what the two meant; nothing without one."""
+        seen, phrases = self._course.at_pump, self._phrases
+        if seen is None:
+            return ()
+        lowest = "–" if seen.lowest_pa is None else self._words.pressure(seen.lowest_pa)
+        first = phrases["at-pump"].format(
+            count=seen.count,
+            at=self._moments.clock(seen.from_s),
+            until=self._moments.clock(seen.until_s),
+            lowest=lowest,
+        )
+        if not seen.said:
+            return (f"{first} {phrases['at-pump-ordinary']}",)
+        lines = [
+            phrases["at-pump-said"].format(
+                at=self._moments.clock(each.from_s),
+                duration=display.duration(each.for_s),
+                said=self._words.reason(each.reason),
+            )
+            for each in seen.said
+        ]
+        return (first, *lines)
+
     def share(self, result: HoldResult) -> tuple[str, ...]:
         """Say how much of the hold's rise is the rig's own."""
         mean_pa_s = result.rise_pa / max(result.duration_s, 1.0)

@@ -89,6 +89,9 @@ class ChartsPen:
         if snapshot.isolation is not None and snapshot.isolation != self._isolation:
             self._isolation = snapshot.isolation
             self.lulls.add_isolation(snapshot.isolation)
+        if snapshot.blank_off is not None:  # hoses and gauge alone: no time of the circuit
+            until_s = snapshot.blank_off.until_s
+            self.lulls.add_gap(snapshot.blank_off.from_s, math.inf if until_s is None else until_s)
         if snapshot.hold_from_s != self._hold_from_s:
             self._hold_from_s = snapshot.hold_from_s
             self.hold.clear()

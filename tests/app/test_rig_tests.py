@@ -149,3 +149,12 @@ def test_a_late_closing_is_recorded_and_analysed_at_its_own_time(tmp_path: Path)
         holds = [note for _, note in job.notes("hold")]
     assert [mark.time_s for mark in marks if isinstance(mark, Mark)] == [60.0]
     assert [hold.time_s for hold in holds if isinstance(hold, HoldChange)] == [60.0]
+
+
+def test_an_isolation_that_fell_did_not_rise() -> None:
+    still = Isolation(100.0, 400.0, -0.085, -0.0003, True)
+    assert rig_tests.isolation_lines(still, Words()) == ["Isolated, it did not rise."]
+    stood = rig_tests.isolation_lines(replace(still, rise_pa=0.1333), Words())
+    assert stood == ["Isolated, it rose by 1 micron at first and then no more."]
+    rose = rig_tests.isolation_lines(replace(still, rise_pa=0.1333, rate_pa_s=0.00222), Words())
+    assert rose == ["Isolated, it rose by 1 micron: 0.999 micron/min."]

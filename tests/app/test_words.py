@@ -7,7 +7,9 @@ from typing import get_args
 import pytest
 
 import analysis
+from analysis.evacuation import Evacuation
 from analysis.reason import Interval, Reason
+from analysis.sample import Silence
 from analysis.snapshot import CautionKind, FlatEstimate, HoldResult
 from app import phrases
 from app.words import Words
@@ -80,6 +82,9 @@ def test_a_leak_says_how_large() -> None:
     [
         (FlatEstimate(4000.0, 3100.0, 5800.0, None), "Flat in about 50 min (35 min to 80 min)."),
         (FlatEstimate(900.0, 800.0, 1200.0, None), "It may be flat already"),
+        (FlatEstimate(2e7, 3100.0, 9e8, None), "At this rate not flat within a day (35 min at"),
+        (FlatEstimate(2e7, 1e6, 9e8, None), "At this rate not flat within a day."),
+        (FlatEstimate(41e3, 3100.0, 9e8, None), "11 h 10 min (35 min to more than a day)."),
         (
             FlatEstimate(None, None, None, Reason("too-few-bursts", {"bursts": 2, "needed": 5})),
             "2 of at least 5",
@@ -107,3 +112,14 @@ def test_a_translation_reaches_every_sentence() -> None:
     assert words.stage("flat").startswith("«Stage»")
     assert words.finding(HELD).startswith("«Finding»")
     assert words.flat(FlatEstimate(4000.0, 3100.0, 5800.0, None), 1000.0).startswith("«Flat»")
+
+
+def test_a_fall_by_the_noise_is_no_rise() -> None:
+    held = replace(HELD, rise_pa=-0.085)
+    snapshot = Evacuation().update(Silence(900.0))._replace(stage="holding", hold=held)
+    verdict = Words().verdict(snapshot)
+    assert "Holding for" in verdict
+    assert ": not risen." in verdict
+    for code in ("blank-off-runs", "blank-off-may-end", "blank-off-shows"):
+        assert "not risen" in Words().reason(Reason(code, {"rise_pa": -0.085}))
+        assert "risen 1 micron" in Words().reason(Reason(code, {"rise_pa": 0.133322}))

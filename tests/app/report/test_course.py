@@ -1,9 +1,13 @@
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
 from analysis.evacuation import Evacuation
 from analysis.sample import Mark
+from analysis.snapshot import BlankOff
 from app.analysis_json import analyse
+from app.jobfile.jsontext import plain
 from app.jobfile.rows import StageChange
 from app.recording import load_job
 from app.report.course import Course, dead_times, follow, lulls
@@ -69,3 +73,13 @@ def test_the_flat_interval_told_then_is_used(make_job: MakeJob) -> None:
 
 def test_a_job_without_readings_has_no_course(make_job: MakeJob) -> None:
     assert follow(read_record(make_job([]))).bursts == ()
+
+
+def test_lulls_leave_a_blank_off_test_out(leak: tuple[Record, Course]) -> None:
+    record, course = leak
+    ends, lengths = lulls(course, record)
+    begin = float(ends[3] - 0.5 * lengths[3])
+    test = BlankOff(begin, begin + 0.1, 4.0, 9.0, 5.0, None, None, True, (), ())
+    during = replace(record, edits={**record.edits, "blank_off": plain(test)})
+    left, _ = lulls(course, during)
+    assert left.tolist() == [end for end in ends.tolist() if end != ends[3]]

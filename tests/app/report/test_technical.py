@@ -4,16 +4,19 @@ from dataclasses import replace
 from datetime import UTC
 from pathlib import Path
 
+import numpy as np
 import pytest
 from PySide6.QtCore import QMarginsF, QRectF
 from PySide6.QtGui import QPainter, QPdfWriter
 
 from analysis.history import History
+from analysis.pumping import Pumping
 from analysis.reason import Interval, Reason
 from analysis.rules import EvacuationRules
 from analysis.snapshot import BlankOff
 from app.job_rules import JobRules
 from app.jobfile.jsontext import plain
+from app.jobfile.readings import Readings
 from app.jobfile.rows import Edit, FindingNote
 from app.phrases import english
 from app.report.course import Course, follow
@@ -145,6 +148,48 @@ def test_both_pages_are_printed(seen: tuple[Record, Course], tmp_path: Path) -> 
         "long and fine (laminar)",
     ):
         assert part in shown, part
+
+
+def test_pump_and_water_are_told_with_their_ranges(seen: tuple[Record, Course]) -> None:
+    """A reopening measures the pump's speed here; without one pump and hose as typed stand in."""
+    pumping = Pumping(
+        fall_s=None,
+        speed_m3_s=Interval(0.0002, 0.00025, 0.0003),
+        level_pa=66.66,
+        water_kg=Interval(1e-5, 2e-5, 4e-5),
+    )
+    lines = sections_of(seen[0], replace(seen[1], pumping=pumping))["Pump, hose and water"].lines
+    assert lines[-2:] == (
+        "At 500 micron the pump takes 0.25 L/s here (0.2 to 0.3).",
+        "The bursts carried 20 mg (10 to 40), if it was water.",
+    )
+
+
+def test_a_second_gauge_is_told_and_the_page_stays_one(
+    seen: tuple[Record, Course], tmp_path: Path
+) -> None:
+    record, _ = seen
+    assert "Second gauge, at the pump" not in sections_of(*seen)
+    times = record.readings.time_s
+    quiet = Readings(
+        times, 0.9 * record.readings.pressure_pa, times * np.nan, record.readings.status
+    )
+    closed = Readings(times, np.full(len(times), 0.4), times * np.nan, record.readings.status)
+    for at_pump, said in ((quiet, "nothing out of the ordinary"), (closed, "a usual hose leaves")):
+        with_it = replace(record, at_pump=at_pump)
+        again = follow(with_it)
+        found = sections_of(with_it, again)
+        lines = found["Second gauge, at the pump"].lines
+        assert lines[0].startswith(f"{len(times)} readings from 0:00:00 to ")
+        assert said in " ".join(lines)
+        assert again.at_pump is not None
+        # The standing test's 240 s are no time in which the two could be compared.
+        assert all(each.for_s < 605.0 for each in again.at_pump.said)
+    target, text = tmp_path / "two.pdf", write_page(with_it, again, now=NOW)
+    contents = Contents(text, with_it, again, "micron", english, tuple(found.values()))
+    target.write_bytes(render(contents))
+    assert "Second gauge, at the pump" in technical_of(target)
+    assert "Page 2 of 2" in technical_of(target)
 
 
 def test_the_longest_texts_still_fit(leak: tuple[Record, Course], tmp_path: Path) -> None:
