@@ -19,10 +19,11 @@ ISOLATION_S = 120.0  # a shorter isolation is over before it has evened out [pra
 class Evidence:
     """What the stage is judged by, once a second.
 
-    ``fall_per_s`` is the relative fall of the level (-d ln P / dt, 1/s), positive while falling;
+    ``fall_per_s`` is the relative fall of the level (-d ln P / dt, 1/s), positive while falling.
     ``bursts_before`` are those of earlier pulls, ``bursts_lately`` those within the last flat
-    interval; ``has_boiled`` tells a boil-off from a mark or two in hours; ``quiet_s`` is the time watched since the last burst, or since
-    bursts could first have been seen; ``is_proven`` says that an isolation showed next to no rise.
+    interval; ``has_boiled`` tells a boil-off from a mark or two in hours; ``quiet_s`` is the time
+    watched since the last burst, or since bursts could first have been seen; ``is_proven`` says
+    that an isolation showed next to no rise.
     ``is_rate_below`` is the forecast's word that flat is past, ``is_rate_above`` that it is more
     likely still to come; both are false where the forecast has no answer.
     """
