@@ -219,6 +219,10 @@ class Acts(ABC):
 
     def save_fields(self, fields: JobFields) -> None:
         """Keep what the job form says."""
+        if self.session.only_read is not None:
+            said = self._translate
+            self._view.tell(said("OnlyRead", "Open to be read only: nothing was changed."))
+            return
         self.session.edit(fields)
         self.show()
 

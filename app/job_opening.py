@@ -3,22 +3,28 @@
 import threading
 from collections import deque
 from collections.abc import Callable
+from dataclasses import replace
 from heapq import merge
 from pathlib import Path
 
 import numpy as np
 
+from analysis.evacuation import Evacuation
 from analysis.pressure_test import PressureTest
 from analysis.sample import Mark, Sample
 from analysis.snapshot import Snapshot
 from app.errors import UsageError
 from app.job_fields import JobFields, job_fields
 from app.job_history import history_of
+from app.job_rules import JobRules, kept_rules
 from app.jobfile.reader import JobReader
+from app.jobfile.readings import Readings
 from app.jobfile.resume import LONGEST_S
 from app.link import AtPump
-from app.opening import run_on
+from app.only_read import OnlyRead, only_read, read_damaged
+from app.opening import rebuild, run_on
 from app.options import job_rules
+from app.report.course import recording_of
 from app.rig_cost import rig_of
 from app.rig_tests import pressure_test_of
 from app.run import Run, Step
@@ -27,7 +33,10 @@ from sensors.events import Reading
 
 
 class Opening(threading.Thread):
-    """Opens a job away from the window; an old one is put through the analysis again."""
+    """Opens a job away from the window; an old one is put through the analysis again.
+
+    One that is damaged is read as far as it can be, and nothing can be added to it.
+    """
 
     def __init__(
         self,
@@ -39,6 +48,7 @@ class Opening(threading.Thread):
         self.path, self.fields = path, fields
         self.share = 0.0
         self.run_made: Run | None = None
+        self.only_read: OnlyRead | None = None  # a damaged one: no run is made
         self.error: UsageError | None = None
         self.fault: Exception | None = None
         self.past: deque[Step] = deque()
@@ -50,27 +60,50 @@ class Opening(threading.Thread):
     def run(self) -> None:
         """Work; what came of it stands in the attributes once the thread has ended."""
         try:
-            if self.path is not None:
-                with JobReader(self.path) as reader:
-                    values = reader.fields()
-                self.fields = job_fields(values)
-                self.pressure_test = pressure_test_of(values)
-            fields = self.fields
-            history, rig = history_of(fields), rig_of(fields)
-            self.run_made = run_on(
-                self.path,
-                job_rules(self._settings(), fields.volume_m3, history, rig),
-                progress=self._progress,
-                seen=self._seen,
-            )
-            if self.path is not None:
-                self.past = with_pump_readings(self.past, self.path)
+            try:
+                self._open()
+            except UsageError as error:
+                if self.path is None:
+                    raise
+                self._open_damaged(self.path, error)
         except UsageError as error:
             self.error = error
         except _Cancelled:
             return
         except Exception as fault:
             self.fault = fault
+
+    def _open(self) -> None:
+        if self.path is not None:
+            with JobReader(self.path) as reader:
+                self._take(reader.fields())
+        self.run_made = run_on(self.path, self._rules(), progress=self._progress, seen=self._seen)
+        if self.path is not None:
+            with JobReader(self.path) as reader:
+                self.past = with_pump_readings(self.past, reader.readings("pump"))
+
+    def _open_damaged(self, path: Path, error: UsageError) -> None:
+        """Read what can be read, under the settings that the job keeps; nothing is written."""
+        record = read_damaged(path, error)
+        self.past.clear()
+        self.last = None
+        self._take(record.edits)
+        told = kept_rules(record.edits) or self._rules()
+        evacuation = Evacuation(rules=told.rules, history=told.history)
+        rebuild(recording_of(record), evacuation, self._progress, self._seen)
+        if self.past:  # no more will come that would bring the snapshot up to the end
+            self.past[-1] = replace(self.past[-1], snapshot=self.last)
+        self.past = with_pump_readings(self.past, record.at_pump)
+        self.only_read = only_read(record)
+
+    def _take(self, values: dict[str, object]) -> None:
+        self.fields = job_fields(values)
+        self.pressure_test = pressure_test_of(values)
+
+    def _rules(self) -> JobRules:
+        fields = self.fields
+        history, rig = history_of(fields), rig_of(fields)
+        return job_rules(self._settings(), fields.volume_m3, history, rig)
 
     def _progress(self, share: float) -> None:
         self.share = share
@@ -91,10 +124,8 @@ class Opening(threading.Thread):
         self.past.append(Step(item, snapshot if is_news else None))
 
 
-def with_pump_readings(past: deque[Step], job: Path) -> deque[Step]:
+def with_pump_readings(past: deque[Step], held: Readings) -> deque[Step]:
     """Put the readings of a job's second gauge in between, to be drawn in their time."""
-    with JobReader(job) as reader:
-        held = reader.readings("pump")
     # No visit takes a year: a stranger's file may say so, and would stretch the charts to nothing.
     kept = np.flatnonzero(np.abs(held.time_s) <= LONGEST_S).tolist()
     steps = (Step(AtPump(held[index]), None) for index in kept)

@@ -140,7 +140,7 @@ def run_on(
             path = new_job(path.parent, name=path.name, title=title)
         else:
             recording = load_job(path)
-            _rebuild(recording, evacuation, progress, seen)
+            rebuild(recording, evacuation, progress, seen)
             kept = kept_rules(recording.fields)
         run = Run(path, evacuation, is_new=is_new, told=told)
     except JobFileError as error:
@@ -150,12 +150,13 @@ def run_on(
     return run
 
 
-def _rebuild(
+def rebuild(
     recording: Recording,
     evacuation: Evacuation,
     progress: Callable[[float], None],
     seen: Callable[[Sample | Mark, Snapshot], None],
 ) -> None:
+    """Send a recording through the analysis again, telling how far it is and what is seen."""
     total = max(len(recording.series.time_s), 1)
     for count, item in enumerate(recording.items()):
         seen(item, evacuation.update(item))

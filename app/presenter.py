@@ -12,6 +12,7 @@ from app.hold_lengths import HoldLengths
 from app.hold_walk import hold_screen
 from app.job_history import with_expectation
 from app.link import AtPump
+from app.only_read import with_only_read
 from app.options import least_holds
 from app.phrases import Translate, english
 from app.pump_screen import with_pump_side
@@ -132,6 +133,7 @@ class Presenter(Acts):
     def show(self) -> None:
         """Show what is known."""
         screen = with_pump_side(self._screen(), self.session.run, self._at_pump, self._words)
+        screen = with_only_read(screen, self.session.only_read, self._translate)
         if screen != self._shown:
             self._shown = screen
             self._view.show(screen)
@@ -139,6 +141,8 @@ class Presenter(Acts):
     def _phase(self) -> Phase:
         if self.session.opening is not None:
             return "opening"
+        if self.session.only_read is not None:
+            return "only-read"
         if self.session.run is None:
             return "idle"
         return "over" if self._sensor.is_over else "running"

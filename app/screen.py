@@ -4,7 +4,7 @@ from dataclasses import dataclass, field
 from typing import Literal
 
 Tone = Literal["calm", "good", "attention", "danger"]
-Phase = Literal["idle", "opening", "running", "over"]
+Phase = Literal["idle", "opening", "running", "over", "only-read"]
 WalkPage = Literal[
     "none", "close-valve", "isolating", "pump-off", "vent-pump", "even-out", "holding", "finding"
 ]

@@ -28,8 +28,9 @@ def before_readings(screen: Screen, translate: Translate, interval_s: float) -> 
         "opening": translate("Window", "Opening the job."),
         "running": translate("Window", "Waiting for the first reading."),
         "over": translate("Window", "It ended without a reading."),
+        "only-read": "",  # app/only_read.py says it
     }
-    key = "waiting" if screen.phase == "running" else screen.phase
+    key = {"running": "waiting", "only-read": "over"}.get(screen.phase, screen.phase)
     return replace(
         screen,
         verdict=texts[screen.phase],

@@ -12,6 +12,7 @@ from app.job_history import history_of
 from app.job_opening import Opening
 from app.jobfile.rows import Edit
 from app.memory import Memory
+from app.only_read import OnlyRead
 from app.opening import second_sensor_at, sensor_at
 from app.rig_tests import pressure_test_note
 from app.run import Run, Step
@@ -47,6 +48,7 @@ class Session:
         self.at_pump: Sensor | None = None
         self.opening: Opening | None = None
         self.pressure_test: PressureTest | None = None
+        self.only_read: OnlyRead | None = None  # a damaged job that is open
         self.last_path: Path | None = None  # of the job that was finished last
         self.is_past = False  # the steps that come now are of an old job
         self._settings = settings
@@ -117,6 +119,8 @@ class Session:
 
     def edit(self, fields: JobFields) -> None:
         """Keep what the job form says; before there is a job it waits for one."""
+        if self.only_read is not None:
+            return
         before, self.fields = self.fields, fields
         if self.run is not None:
             for key, value in fields.edits(before):
@@ -128,11 +132,13 @@ class Session:
         is_saved = self._let_go()
         if is_saved:
             self.memory.keep(open_job="")
-        self.fields, self.pressure_test = JobFields(), None
+        self.fields, self.pressure_test, self.only_read = JobFields(), None, None
         return is_saved
 
     def keep_pressure_test(self, test: PressureTest) -> None:
         """Keep a pressure test; before there is a job it waits for one."""
+        if self.only_read is not None:
+            return
         self.pressure_test = test
         if self.run is not None:
             self.run.recorder.put(pressure_test_note(test))
@@ -199,6 +205,8 @@ class Session:
 
     def _open(self, path: Path | None) -> None:
         self._past.clear()
+        if self.only_read is not None:  # what it told is no part of the next job
+            self.fields, self.pressure_test, self.only_read = JobFields(), None, None
         self.opening = Opening(path, self._settings, self.fields)
         self.opening.start()
 
@@ -210,6 +218,13 @@ class Session:
         if opening.error is not None:
             self.memory.keep(open_job="")
             raise opening.error
+        if opening.only_read is not None:
+            self.sensor = self.at_pump = None
+            self.only_read, self.last_path = opening.only_read, opening.path
+            self.fields, self.pressure_test = opening.fields, opening.pressure_test
+            self._past = opening.past
+            self.memory.keep(open_job="")
+            return
         run = opening.run_made
         if run is None:
             return

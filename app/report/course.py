@@ -78,7 +78,7 @@ def follow(record: Record) -> Course:
         return Course(told=told, is_told=kept is not None)
     seen, at_pump = _Seen(), PumpGauge(record.at_pump)
     evacuation = Evacuation(rules=told.rules, history=told.history)
-    for item in _recording(record).items():
+    for item in recording_of(record).items():
         snapshot = evacuation.update(item)
         seen.take(item, snapshot)
         at_pump.take(item, snapshot)
@@ -162,7 +162,8 @@ def _usual(record: Record) -> JobRules:
     return JobRules(rules, history_of(record.fields))
 
 
-def _recording(record: Record) -> Recording:
+def recording_of(record: Record) -> Recording:
+    """Give the far gauge's readings and the marks as they are sent through the analysis."""
     readings = record.readings
     series = Series(
         readings.time_s,

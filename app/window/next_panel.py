@@ -173,6 +173,7 @@ class NextPanel(QFrame):
         self._progress.setValue(round(100 * (screen.progress or 0.0)))
         for part, box in self._boxes.items():
             box.setChecked(part in screen.parts_done)
+            box.setEnabled(screen.phase != "only-read")
 
     def paint_with(self, palette: Palette) -> None:
         """Draw the pictures in the palette's ink."""

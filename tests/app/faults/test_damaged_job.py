@@ -5,14 +5,22 @@ import os
 from pathlib import Path
 
 import pytest
+from pytestqt.qtbot import QtBot
 
 from app.cli import main
+from app.job_fields import JobFields
 from app.jobfile.new import new_job
 from app.jobfile.readings import encode_readings
-from app.jobfile.rows import READINGS
+from app.jobfile.rows import READINGS, Edit, encode_note
 from app.jobfile.writer import JobWriter
+from app.memory import Memory
+from app.presenter import Presenter
 from app.recording import load
+from app.session import Session
+from app.settings_keeper import SettingsKeeper
+from app.window.main_window import MainWindow
 from sensors.events import Reading
+from sensors.sim.sensor import SimSensor
 
 BLOCKS, IN_BLOCK = 120, 40
 
@@ -22,6 +30,7 @@ def damaged(tmp_path: Path) -> Path:
     """Some thousand readings on many pages, one page of them overwritten."""
     job = new_job(tmp_path, name="damaged.simmerdown", title="Invented van")
     with JobWriter(job) as writer:
+        writer.append(*encode_note(Edit("vehicle", "grey van, invented")))
         for block in range(BLOCKS):
             first_s = 0.5 * IN_BLOCK * block
             readings = (Reading(first_s + 0.5 * at, 60.0 + at % 5) for at in range(IN_BLOCK))
@@ -59,3 +68,74 @@ def test_where_all_of_it_is_needed_one_sentence_says_what_to_do(
     assert "is damaged" in said
     assert "export" in said
     assert damaged.read_bytes() == data
+
+
+def opened(path: Path, qtbot: QtBot) -> tuple[MainWindow, Presenter]:
+    """Open a job in a window, and look until it has been read."""
+    window = MainWindow(SettingsKeeper(print))
+    window.settings.change(sound=False)
+    qtbot.addWidget(window)
+    session = Session(Memory(path.with_name("window.json")), lambda: window.settings.value)
+    presenter = Presenter(window, session, lambda: window.settings.value)
+    window.attach(presenter, window.charts.load(window.palette_now, "micron"))
+    window.show()
+    presenter.resume(path)
+    assert session.opening is not None
+    session.opening.join()
+    presenter.look()
+    return window, presenter
+
+
+def test_the_window_opens_it_to_be_read_only(damaged: Path, qtbot: QtBot) -> None:
+    data = damaged.read_bytes()
+    window, presenter = opened(damaged, qtbot)
+    screen, session = window.screen_now, presenter.session
+    assert screen.phase == "only-read"
+    assert "damaged.simmerdown is damaged after row" in screen.verdict
+    assert (screen.title, screen.tone) == ("grey van, invented", "attention")
+    assert screen.saved.text == "Damaged: read only"
+    assert {screen.can_mark, screen.can_hold, screen.wants_gauge} == {False}
+    assert session.only_read is not None
+    assert BLOCKS * IN_BLOCK - 600 < session.only_read.readings < BLOCKS * IN_BLOCK
+    assert screen.pressure != "–"  # the last one, from behind the damage
+    assert presenter.snapshot is not None
+    assert presenter.snapshot.time_s == 0.5 * (BLOCKS * IN_BLOCK - 1)
+    presenter.tell("something else")  # the line that may be closed is not where it stands
+    window.notice.hide()
+    presenter.look()
+    assert "read only" in window.screen_now.verdict
+    presenter.tick_part("rig", True)
+    assert "nothing was changed" in window.notice.text.text()
+    presenter.mark("heat")
+    presenter.make_report()
+    presenter.report.close()
+    assert damaged.with_suffix(".pdf").stat().st_size > 10_000
+    assert session.close()
+    assert damaged.read_bytes() == data
+
+
+def test_the_next_job_knows_nothing_of_it(damaged: Path, qtbot: QtBot) -> None:
+    window, presenter = opened(damaged, qtbot)
+    presenter.use(SimSensor("clean", speed=200.0))
+    session = presenter.session
+    assert session.opening is not None
+    session.opening.join()
+    presenter.look()
+    assert session.only_read is None
+    assert session.run is not None
+    assert session.fields == JobFields()
+    assert window.screen_now.phase == "running"
+    assert session.job_path != damaged
+    assert session.close()
+
+
+def test_a_whole_job_that_cannot_be_opened_is_refused_as_before(
+    tmp_path: Path, qtbot: QtBot
+) -> None:
+    job = new_job(tmp_path, name="whole.simmerdown", title="Invented van")
+    with JobWriter(job):
+        window, presenter = opened(job, qtbot)
+    assert "read only" not in window.screen_now.verdict
+    assert presenter.session.only_read is None
+    assert window.screen_now.phase == "idle"
+    assert "whole.simmerdown" in window.notice.text.text()
