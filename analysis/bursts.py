@@ -109,9 +109,12 @@ class BurstDetector:
         state = self._onsets.best.state
         if state[0] > _BOILS_BELOW_PA:
             return False
-        # Known well enough that a rise of a few seconds stands out by half its size ...
-        base_sd, slope_sd = max(state[4], 0.0) ** 0.5, max(state[8], 0.0) ** 0.5
-        if base_sd + 3.0 * slope_sd > 0.5 * VISIBLE * noise:
+        # Known well enough that a rise of a few seconds stands out by half its size: the level
+        # with the vapour over it, and its slope, for what is whose share does not matter ...
+        fall_s = self._onsets.best.fall_s
+        level = state[4] + 2.0 * state[6] + state[11]
+        slope = state[8] - 2.0 * state[9] / fall_s + state[11] / (fall_s * fall_s)
+        if max(level, 0.0) ** 0.5 + 3.0 * max(slope, 0.0) ** 0.5 > 0.5 * VISIBLE * noise:
             return False
         # ... and not climbing by itself more than a burst falls, as an isolated circuit does.
         return state[1] * (self._falls.fall_s or 30.0) < VISIBLE * noise

@@ -211,3 +211,18 @@ def test_wild_input_is_borne(seed: int) -> None:
 def test_refuses_settings_that_are_none(wrong: dict[str, float]) -> None:
     with pytest.raises(ValueError, match="positive"):
         BurstDetector(**wrong)
+
+
+def test_dense_bursts_are_watched_all_the_time() -> None:
+    """Each burst's share of the level is not known then; the level itself is."""
+    rng = np.random.default_rng(5)
+    times_s = np.arange(0.0, 900.0, 0.5)
+    value = 30.0 + 200.0 * np.exp(-times_s / 15.0)
+    for onset_s in np.cumsum(rng.uniform(12.0, 30.0, 38)) + 90.0:
+        after_s = np.clip(times_s - onset_s, 0.0, None)
+        value += 8.0 * (np.exp(-after_s / 35.0) - np.exp(-after_s / 0.6))
+    detector, watched, last_s = BurstDetector(), 0, 870.0
+    for time_s, pressure in zip(times_s, value + 0.1 * rng.normal(size=times_s.size), strict=True):
+        detector.update(float(time_s), float(pressure))
+        watched += 120.0 < time_s < last_s and detector.is_observing
+    assert watched > 0.85 * 2 * (last_s - 120.0)
