@@ -6,6 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from analysis.explanation import Event
+from analysis.pumpdown_filter import Fading
 
 # Rises tried: a lag in seconds, and for how long the gas comes; from a fraction of a second to
 # several, each about 1.7 times the one before.
@@ -27,7 +28,7 @@ _EARLIER_S, _ONSET_SPREAD_S = 5.0, 1.0
 
 # On a steep pull-down the base line's own bend looks like a burst: its slope dies away by up to
 # a tenth a second, which over a rise of t seconds makes t^2 / 20 times the slope.
-_BEND_S, _BEND_PER_S = 1.0, 0.05
+_BEND_S, _BEND_PER_S = 0.5, 0.05
 
 
 class BurstFit(NamedTuple):
@@ -69,9 +70,17 @@ def expected(event: Event, since_s: NDArray[np.float64]) -> NDArray[np.float64]:
     fall_s, rise_s = event.before_fall_s, event.before_rise_s
     decay = np.exp(-since_s / fall_s)
     coming = fall_s / (fall_s - rise_s) * (decay - np.exp(-since_s / rise_s))
+    return np.asarray(_base(b, v, event.before[14], since_s) + s * decay + q * coming)
+
+
+def _base(
+    b: float, v: float, fading: Fading | None, since_s: NDArray[np.float64]
+) -> NDArray[np.float64]:
+    """Draw the base line (n,) on by the filter's own law, Pa; where steep, back as well."""
     damping = -v / b if v < 0.0 < b else 0.0
-    base = b + v * since_s / (1.0 + damping * np.maximum(since_s, 0.0))
-    return np.asarray(base + s * decay + q * coming)
+    if fading is not None and v < 0.0 and fading[0] > damping:
+        return np.asarray(b - v * np.expm1(-fading[0] * since_s) / fading[0])
+    return np.asarray(b + v * since_s / (1.0 + damping * np.maximum(since_s, 0.0)))
 
 
 def fit_burst(

@@ -18,6 +18,15 @@ _ON_LATTICE = 0.1
 # A gauge keeps its step: once that many differences are known it is looked for every fourth time.
 _STEP_KNOWN, _STEP_EVERY = 64, 4
 _BY_CHANCE = log(1e-4)
+# Where the level falls by this share over four readings, differences of the logarithm are taken
+# too: of a fall by decades, read seldom, more of the curve is left in those of the pressure.
+# While it so falls, the noise shrinks with the pressure: a fifth in the newest few is believed.
+_STEEP, _STEEP_FELL = 0.97, 0.2
+# Differences between two renewals while few are known yet.
+_EVERY_AT_FIRST = 3
+# Few differences may all be small by chance: the variance is told larger by so much over their
+# number. Not on a steep fall, whose curve swells them anyway.
+_CAUTION = 8.0
 
 
 class NoiseEstimator:
@@ -36,7 +45,7 @@ class NoiseEstimator:
         estimate depends on their number alone (200 give about 6 %). Fewer after the noise has
         changed, as it does while the pressure falls by decades.
     every
-        The estimate is renewed every so many differences.
+        The estimate is renewed every so many differences, at first more often.
     spacing_s
         Seconds between differences at least: where readings come faster, neighbouring
         differences share most of theirs and are worth less than they cost.
@@ -59,6 +68,7 @@ class NoiseEstimator:
         self._jumps: deque[float] = deque()
         self._ordered_jumps: list[float] = []
         self._same = 0
+        self._steep = 0  # differences for which the level is held to be falling steeply
         self._since_renewal = 0
         self._renewals = 0
         self._recent: tuple[float, ...] = ()  # times and values of the last four readings
@@ -127,10 +137,16 @@ class NoiseEstimator:
         if len(newest) < 8 or (self._same >= 2 and not self._is_coarse()):
             return
         square = _off_parabola(*newest)
+        if 0.0 < pressure_pa < _STEEP * newest[1] and min(newest[3], newest[5]) > 0.0:
+            square = min(square, _off_fading(*newest))
+            self._steep = _FEWEST
+        elif self._steep:
+            self._steep -= 1
         if square >= 0.0:
             self._push(self._squares, self._ordered_squares, square)
         self._since_renewal += 1
-        if self._since_renewal >= self._every:
+        few = len(self._squares) < _STEP_KNOWN
+        if self._since_renewal >= (min(self._every, _EVERY_AT_FIRST) if few else self._every):
             self._since_renewal = 0
             self._renew()
 
@@ -155,10 +171,14 @@ class NoiseEstimator:
                 break
             newest = list(self._squares)[-count:]
             now = _variance(sorted(newest))
+            if self._steep:
+                fell = max(fell, _STEEP_FELL)
             if now > 0.0 and not fell * variance < now < grew * variance:
                 self._squares, self._ordered_squares = deque(newest), sorted(newest)
                 variance = now
                 break
+        if len(self._squares) < _STEP_KNOWN and not self._steep:
+            variance *= 1.0 + _CAUTION / len(self._squares)
         rounding = self._step_pa * self._step_pa / 12.0
         noise = sqrt(max(variance, rounding))
         self._noise_pa = noise if noise > 0.0 else self._noise_pa
@@ -208,3 +228,12 @@ def _off_parabola(
     # Taken from y0 so that a large pressure costs no digits.
     off = w1 * (y1 - y0) + w2 * (y2 - y0) + w3 * (y3 - y0)
     return off * off / (w0 * w0 + w1 * w1 + w2 * w2 + w3 * w3)
+
+
+def _off_fading(
+    t0: float, y0: float, t1: float, y1: float, t2: float, y2: float, t3: float, y3: float
+) -> float:
+    """Take the same of the logarithm, at the pressure of the middle: blind to falls by decades."""
+    log1, log2, log3 = log(y1 / y0), log(y2 / y0), log(y3 / y0)
+    square = _off_parabola(t0, 0.0, t1, log1, t2, log2, t3, log3)
+    return square * y1 * y2

@@ -3,7 +3,7 @@
 from math import exp, log
 
 from analysis.explanation import Event, Explanation, Kind
-from analysis.pumpdown_filter import Drift, State, advance, start
+from analysis.pumpdown_filter import Drift, State, advance, is_steep, start
 from analysis.thinning import Bin
 
 # Log prior of each event at one sample. Bursts come every 10 to 600 s; a valve is moved a few
@@ -30,6 +30,8 @@ _APART_S, _APART_SAMPLES = 2.0, 2.5
 _RISES_S = (0.7, 1.6, 3.5)
 # So many falls make sure of the circuit's own.
 _FEW_FALLS = 4
+# Below so many noises a second the rate at which the slope dies no longer shows.
+_STEEP_PER_S = 0.1
 # Falls looked for until the circuit's own is known.
 _FALLS_S = (4.0, 12.0, 35.0, 110.0)
 
@@ -125,6 +127,8 @@ class Onsets:
         )
         if old.log_weight > likely and (off > _BURST_FROM or off < -_OTHER_FROM):
             self._branch(old, without, off, total, sample, noise_pa, drift, found)
+        if state[14] is not None and not is_steep(state, _STEEP_PER_S * noise_pa):
+            state = (*state[:14], None)
         old.state, old.off, old.unrest = state, off, unrest
         old.log_weight += like
         found.append(old)
@@ -254,9 +258,9 @@ def _log_weight(one: Explanation) -> float:
 
 def _pushed(state: State, place: int, variance: float) -> State:
     """State with one of its variances increased."""
-    changed = list(state)
+    changed = list(state[:14])
     changed[place] += variance
-    return tuple(changed)  # type: ignore[return-value]
+    return (*changed, state[14])  # type: ignore[return-value]
 
 
 def _burst(state: State, miss_pa: float, noise_pa: float, dt_s: float, rise_s: float) -> State:
@@ -265,9 +269,9 @@ def _burst(state: State, miss_pa: float, noise_pa: float, dt_s: float, rise_s: f
     Where between two samples the onset lies is not known either, so the share already seen is
     free; what is still to come is told by the samples after it.
     """
-    *rest, ss, sq, qq = state
+    *rest, ss, sq, qq, fading = state
     size = max(10.0 * noise_pa, miss_pa / (1.0 - exp(-max(dt_s, 0.1) / rise_s)))
-    return (*rest, ss + miss_pa * miss_pa, sq, qq + size * size)  # type: ignore[return-value]
+    return (*rest, ss + miss_pa * miss_pa, sq, qq + size * size, fading)  # type: ignore[return-value]
 
 
 def _glitch(old: Explanation, without: State, time_s: float, size_pa: float) -> Explanation:

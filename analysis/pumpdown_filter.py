@@ -8,15 +8,24 @@ set free but is not seen yet, because boiling takes time and the gauge lags:
 A burst of size A is q jumping by A; it then shows as A (e^(-t/fall) - e^(-t/rise)) x
 fall / (fall - rise), whose area over the base line is A x fall exactly. Plain floats in one flat
 tuple: some 100 multiplications, which Python does in about 5 microseconds.
+
+The law of the slope is that of constant speed far above the ultimate pressure. While the level
+falls steeply the slope really dies at a rate of its own, with dv/dt = -rate v: faster through a
+viscous hose (speed falls with pressure) and fastest near the ultimate pressure. There the rate
+is a fifth unknown, told by the curve itself (an extended Kalman filter).
 """
 
 from math import exp, log
 from typing import NamedTuple
 
-# (b, v, s, q) and the ten entries of the symmetric covariance bb bv bs bq vv vs vq ss sq qq.
+# The slope's rate r, 1/s, and its covariances br vr sr qr rr.
+Fading = tuple[float, float, float, float, float, float]
+# (b, v, s, q), the ten entries of the symmetric covariance bb bv bs bq vv vs vq ss sq qq, and the
+# rate at which the slope dies, while the fall is steep.
 State = tuple[
     float, float, float, float,
     float, float, float, float, float, float, float, float, float, float,
+    Fading | None,
 ]  # fmt: skip
 
 
@@ -36,6 +45,10 @@ _RISE_DOUBT = 0.3
 # Share of the slope by which it may change a second beyond the pump-down law: the law's ultimate
 # pressure is not known, and real circuits have more than one time constant.
 _SLOPE_DOUBT = 0.05
+# The slope of a pull-down dies at 0.05 to 1 a second; the share of it by which that may change a
+# second; and no faster than this, which the fastest pump on an empty circuit does not reach.
+_RATE, _RATE_SPREAD, _RATE_DOUBT, _FASTEST = 0.3, 0.25, 0.1, 2.0
+_UNKNOWN_RATE: Fading = (_RATE, 0.0, 0.0, 0.0, 0.0, _RATE_SPREAD * _RATE_SPREAD)
 
 
 def start(pressure_pa: float, variance: float) -> State:
@@ -44,8 +57,13 @@ def start(pressure_pa: float, variance: float) -> State:
     slope = max(0.1 * pressure_pa, variance**0.5)
     return (
         pressure_pa, 0.0, 0.0, 0.0,
-        variance, 0.0, 0.0, 0.0, slope * slope, 0.0, 0.0, 0.0, 0.0, 0.0,
+        variance, 0.0, 0.0, 0.0, slope * slope, 0.0, 0.0, 0.0, 0.0, 0.0, _UNKNOWN_RATE,
     )  # fmt: skip
+
+
+def is_steep(state: State, slope_pa_per_s: float) -> bool:
+    """Whether the slope, as far as it is known, may be steeper than this."""
+    return state[1] * state[1] + state[8] > slope_pa_per_s * slope_pa_per_s
 
 
 def advance(
@@ -63,9 +81,16 @@ def advance(
     The state with the sample, the state without it, the sample's deviation from the forecast in
     standard deviations, its log likelihood (without the constant), and the forecast's variance.
     """
-    b, v, s, q, bb, bv, bs, bq, vv, vs, vq, ss, sq, qq = state
+    b, v, s, q, bb, bv, bs, bq, vv, vs, vq, ss, sq, qq, fading = state
     dt, variance, stray, wander = drift
-    ev = 1.0 / (1.0 + (-v / b if v < 0.0 < b else 0.0) * dt)
+    law = -v / b if v < 0.0 < b else 0.0
+    ev = 1.0 / (1.0 + law * dt)
+    if fading is not None:
+        rate, br, vr, sr, qr, rr = fading
+        hv = 0.0  # how the rate acts on the slope
+        if v < 0.0 and rate > law:
+            ev = exp(-rate * dt)
+            hv = -dt * ev * v
     g = dt * 0.5 * (1.0 + ev)
     es = exp(-dt / fall_s)
     eq = exp(-dt / rise_s)
@@ -92,10 +117,27 @@ def advance(
     ss = es * (es * ss + 2.0 * k * sq) + k * kqq + s_doubt
     sq = eq * (es * sq + kqq)
     qq = eq * eq * qq + more * more * dt / rise_s
+    if fading is not None:
+        hb = 0.5 * dt * hv  # ... and on the level
+        br += g * vr
+        vr *= ev
+        sr = es * sr + k * qr
+        qr *= eq
+        bb += hb * (2.0 * br + hb * rr)
+        bv += hb * vr + hv * br + hb * hv * rr
+        vv += hv * (2.0 * vr + hv * rr)
+        bs += hb * sr
+        bq += hb * qr
+        vs += hv * sr
+        vq += hv * qr
+        br += hb * rr
+        vr += hv * rr
+        rr += (_RATE_DOUBT * rate) ** 2 * dt
+        fading = (rate, br, vr, sr, qr, rr)
     pb = bb + bs
     ps = bs + ss
     total = pb + ps + variance
-    without = (b, v, s, q, bb, bv, bs, bq, vv, vs, vq, ss, sq, qq)
+    without = (b, v, s, q, bb, bv, bs, bq, vv, vs, vq, ss, sq, qq, fading)
     pv = bv + vs
     pq = bq + sq
     off = pressure_pa - b - s
@@ -103,10 +145,21 @@ def advance(
     gb = pb / total
     gv = pv / total
     gs = ps / total
+    if fading is not None:
+        pr = br + sr
+        fading = (
+            min(max(rate + gain * pr, 0.0), _FASTEST),
+            br - gb * pr,
+            vr - gv * pr,
+            sr - gs * pr,
+            qr - pq / total * pr,
+            rr - pr * pr / total,
+        )
     with_it = (
         b + gain * pb, v + gain * pv, s + gain * ps, q + gain * pq,
         bb - gb * pb, bv - gb * pv, bs - gb * ps, bq - gb * pq,
         vv - gv * pv, vs - gv * ps, vq - gv * pq,
         ss - gs * ps, sq - gs * pq, qq - pq * pq / total,
+        fading,
     )  # fmt: skip
     return with_it, without, off / total**0.5, -0.5 * (log(total) + off * gain), total

@@ -226,3 +226,17 @@ def test_dense_bursts_are_watched_all_the_time() -> None:
         detector.update(float(time_s), float(pressure))
         watched += 120.0 < time_s < last_s and detector.is_observing
     assert watched > 0.85 * 2 * (last_s - 120.0)
+
+
+@pytest.mark.parametrize("seed", range(4))
+def test_a_burst_on_the_steep_start_of_a_pull_is_found(seed: int) -> None:
+    """A fall towards an ultimate pressure at constant speed: its slope dies with V/S."""
+    rng = np.random.default_rng(seed)
+    times_s = np.arange(0.0, 90.0, 0.5)
+    trace = 25.0 + 15.0 * np.exp(-times_s / 60.0) + 4000.0 * np.exp(-times_s / 6.0)
+    assert not confirmed(times_s, trace + rng.normal(0.0, 0.2, times_s.size))
+    for onset_s in (26.0, 38.0):
+        since = np.maximum(times_s - onset_s, 0.0)
+        trace += 12.0 * (np.exp(-since / 6.0) - np.exp(-since / 0.7))
+    found = confirmed(times_s, trace + rng.normal(0.0, 0.2, times_s.size))
+    assert [burst.onset_s for burst in found] == pytest.approx([26.0, 38.0], abs=1.0)

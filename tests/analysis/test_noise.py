@@ -120,3 +120,12 @@ def test_power_of_two_scale_and_shift_change_nothing() -> None:
 def test_refuses_a_window_too_short() -> None:
     with pytest.raises(ValueError, match="window"):
         NoiseEstimator(window=10)
+
+
+@pytest.mark.parametrize("interval_s", [0.3, 1.0])
+def test_a_fall_by_decades_is_no_noise(interval_s: float) -> None:
+    times_s = np.arange(0.0, 24.0, interval_s)
+    trace = 20000.0 * np.exp(-times_s / 4.0) + 30.0 + white(times_s.size, 0.3)
+    noise = run(times_s, trace).noise_pa
+    assert noise is not None
+    assert 0.15 < noise < 1.2

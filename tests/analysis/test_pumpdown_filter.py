@@ -4,20 +4,20 @@ from numpy.typing import NDArray
 from scipy.linalg import expm
 from scipy.stats import norm
 
-from analysis.pumpdown_filter import Drift, State, advance, start
+from analysis.pumpdown_filter import Drift, State, advance, is_steep, start
 
 Floats = NDArray[np.float64]
 FALL_S, RISE_S = 20.0, 1.3
 
 
 def matrix(state: State) -> tuple[Floats, Floats]:
-    bb, bv, bs, bq, vv, vs, vq, ss, sq, qq = state[4:]
+    bb, bv, bs, bq, vv, vs, vq, ss, sq, qq = state[4:14]
     covariance = [[bb, bv, bs, bq], [bv, vv, vs, vq], [bs, vs, ss, sq], [bq, vq, sq, qq]]
     return np.array(state[:4]), np.array(covariance)
 
 
 def flat(mean: Floats, covariance: Floats) -> State:
-    return (*mean.tolist(), *covariance[np.triu_indices(4)].tolist())
+    return (*mean.tolist(), *covariance[np.triu_indices(4)].tolist(), None)
 
 
 def random_state(rng: np.random.Generator) -> State:
@@ -83,5 +83,61 @@ def test_unequal_steps_and_equal_times_are_sound() -> None:
         state, *_ = advance(
             state, 60.0 + float(rng.normal()), Drift(dt, 0.01, 1e-4, 1e-5), FALL_S, RISE_S, 0.5
         )
-        assert np.isfinite(state).all()
+        assert np.isfinite(state[:14]).all()
         assert np.linalg.eigvalsh(matrix(state)[1]).min() > -1e-9
+
+
+def test_the_rate_of_a_dying_slope_is_an_extended_kalman_filter() -> None:
+    """Textbook form, with the derivatives by differences of the forecast itself."""
+    rng = np.random.default_rng(3)
+    root = rng.normal(size=(5, 5)) * np.array([0.3, 0.3, 0.3, 0.3, 0.02])[:, None]
+    covariance, mean = root @ root.T, np.array([80.0, -9.0, 0.0, 0.0, 0.25])
+    dt, variance = 0.8, 0.3
+
+    def packed(x: Floats, p: Floats) -> State:
+        fading = (x[4], p[0, 4], p[1, 4], p[2, 4], p[3, 4], p[4, 4])
+        return (*flat(x[:4], p[:4, :4])[:14], fading)
+
+    def forecast(x: Floats) -> Floats:
+        drift = Drift(dt, variance, 0.0, 0.0)
+        without = advance(packed(x, np.zeros((5, 5))), 0.0, drift, FALL_S, RISE_S, 0.0)[1]
+        assert without[14] is not None
+        return np.array([*without[:4], without[14][0]])
+
+    forward = (
+        np.stack([forecast(mean + d) - forecast(mean - d) for d in 1e-5 * np.eye(5)], 1) / 2e-5
+    )
+    drift = Drift(dt, variance, 0.0, 0.0)
+    with_it, without, off, _, total = advance(
+        packed(mean, covariance), 75.0, drift, FALL_S, RISE_S, 0.0
+    )
+    walk = (0.05 * 9.0) ** 2 * dt
+    own = np.zeros((5, 5))
+    own[:2, :2] = [[walk * dt * dt / 3, walk * dt / 2], [walk * dt / 2, walk]]
+    own[4, 4] = (0.1 * 0.25) ** 2 * dt
+    after = forward @ covariance @ forward.T + own
+    np.testing.assert_allclose(matrix(without)[1], after[:4, :4], rtol=1e-6, atol=1e-9)
+    assert without[14] is not None
+    assert with_it[14] is not None
+    np.testing.assert_allclose(without[14][1:], after[4], rtol=1e-6, atol=1e-9)
+    seen = np.array([1.0, 0.0, 1.0, 0.0, 0.0])
+    gain = after @ seen / (seen @ after @ seen + variance)
+    x = forecast(mean) + gain * (75.0 - seen @ forecast(mean))
+    np.testing.assert_allclose([*with_it[:4], with_it[14][0]], x, rtol=1e-6, atol=1e-9)
+    last = after - np.outer(gain, gain) * total
+    np.testing.assert_allclose(with_it[14][1:], last[4], rtol=1e-6, atol=1e-9)
+    assert off == pytest.approx((75.0 - seen @ forecast(mean)) / np.sqrt(total))
+
+
+@pytest.mark.parametrize("constant_s", [2.0, 5.0, 12.0])
+def test_the_rate_of_an_exponential_fall_is_learned(constant_s: float) -> None:
+    """V/S is the time constant of a fall towards an ultimate pressure at constant speed."""
+    rng, dt = np.random.default_rng(4), 0.5
+    state = start(340.0, 0.01)
+    for i in range(1, int(6.0 * constant_s / dt)):
+        level = 40.0 + 300.0 * np.exp(-i * dt / constant_s) + 0.1 * rng.standard_normal()
+        state, *_ = advance(state, level, Drift(dt, 0.01, 1e-5, 1e-6), FALL_S, RISE_S, 0.0)
+    assert state[14] is not None
+    assert 1.0 / state[14][0] == pytest.approx(constant_s, rel=0.25)
+    assert is_steep(state, 0.01)
+    assert not is_steep(state, 100.0)
