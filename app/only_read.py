@@ -6,7 +6,7 @@ from pathlib import Path
 from app.errors import UsageError
 from app.phrases import Translate
 from app.report.record import Record, read_record
-from app.screen import Line, Passage, Screen
+from app.screen import HoldScreen, Line, Passage, Screen
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,10 +61,16 @@ def with_only_read(screen: Screen, job: OnlyRead | None, translate: Translate) -
         next_step=step,
         sensor=Line(translate("OnlyRead", "No gauge: open to be read only"), "calm"),
         saved=Line(translate("OnlyRead", "Damaged: read only"), "attention", job.why),
-        why=(Passage(heading, (job.why,)), *screen.why) if job.why else screen.why,
+        # What the analysis makes of a part of the readings is no finding, and the last of them is
+        # no pressure of now: charts and record show them with their times.
+        why=(Passage(heading, (job.why,)),) if job.why else (),
+        hold=HoldScreen(),
+        pressure="–",
+        temperature="",
         cut_off="",
         isolation="",
         is_prompting=False,
+        blank_off=(),
         tells_blank_off=False,
         is_blanking=False,
     )

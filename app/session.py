@@ -112,10 +112,11 @@ class Session:
         self.run.mark(kind, text, at_s=at_s)
         if at_s is not None:
             return
-        if isinstance(self.sensor, SimSensor) and kind in _SIMULATED:
-            if kind == "valve-opened":
-                self.sensor.act("pump-on")  # nobody opens it on a pump that stands
-            self.sensor.act(_SIMULATED[kind])
+        for sensor in (self.sensor, self.at_pump):
+            if isinstance(sensor, SimSensor) and kind in _SIMULATED:
+                if kind == "valve-opened":
+                    sensor.act("pump-on")  # nobody opens it on a pump that stands
+                sensor.act(_SIMULATED[kind])
 
     def edit(self, fields: JobFields) -> None:
         """Keep what the job form says; before there is a job it waits for one."""

@@ -73,6 +73,11 @@ def _check_curve(text: str) -> None:
         raise ValueError("expected the name of a curve kept with the gauge's profile")
 
 
+def _check_place(text: str) -> None:
+    if text not in ("far", "pump"):
+        raise ValueError("expected far or pump")
+
+
 _TEXT: dict[str, Callable[[str], object]] = {
     "field": _check_field,
     "unit": _check_unit,
@@ -89,7 +94,12 @@ _CHECKED: dict[str, Callable[[str], object]] = {
 }
 _FIELDS = {name: _TEXT[name] for name in ("field", "unit", "temperature", "curve")}
 _CHECKS: dict[str, dict[str, Callable[[str], object]]] = {
-    "sim": {"seed": read_whole_number, "speed": read_speed, "rate": read_rate_hz},
+    "sim": {
+        "seed": read_whole_number,
+        "speed": read_speed,
+        "rate": read_rate_hz,
+        "at": _check_place,
+    },
     "replay": {"speed": read_speed},
     "serial": {"baud": read_baud, **_TEXT, **_CHECKED},
     "tcp": {**_TEXT, **_CHECKED},

@@ -87,6 +87,7 @@ def _sim(parsed: Address) -> Sensor:
         seed=int(options["seed"]) if "seed" in options else None,
         speed=read_speed(options.get("speed", "1")) or math.inf,
         rate_hz=float(options["rate"]) if "rate" in options else None,
+        is_at_pump=options.get("at") == "pump",
     )
 
 

@@ -41,6 +41,7 @@ class Circuit:
         self._boiling_pa = boiling_pa(scenario.temperature_c)
         self._boiling_from_s = 0.0
         self._inlet_pa = scenario.start_pa
+        self._speed_m3_s = scenario.pump.speed_m3_s  # S_eff in the last step
         self._fill_left_pa = 0.0
         self._fill_pa_per_s = 0.0
         self._releases: list[list[float]] = []  # [Pa left, 1/s]
@@ -51,6 +52,21 @@ class Circuit:
     def pressure_pa(self) -> float:
         """True total pressure."""
         return self.dry_pa + self.smooth_pa + self.burst_pa
+
+    @property
+    def pump_side_pa(self) -> float:
+        """True total pressure between the isolating valve and the pump.
+
+        The same gas passes both ends: S (P_pump - P_ultimate) = S_eff (P - P_ultimate). A pump
+        that stands behind the closed valve is taken as vented.
+        """
+        pump = self.scenario.pump
+        if not self.has_running_pump:
+            return self.pressure_pa if self.has_open_valve else ATMOSPHERE_PA
+        if not self.has_open_valve:
+            return pump.ultimate_pa
+        share = self._speed_m3_s / pump.speed_m3_s
+        return pump.ultimate_pa + share * max(self.pressure_pa - pump.ultimate_pa, 0.0)
 
     @property
     def is_pumped(self) -> bool:
@@ -110,7 +126,7 @@ class Circuit:
 
     def step(self, step_s: float) -> None:
         """Go on by ``step_s`` seconds."""
-        speed = self._effective_speed_m3_s()
+        speed = self._speed_m3_s = self._effective_speed_m3_s()
         self._step_dry(speed, step_s)
         self._step_water(speed, step_s)
         if self.is_boiling:

@@ -15,7 +15,7 @@ MOST_PER_TICK = 500  # readings; after a stall the loop stays free for other tas
 
 
 class SimSensor:
-    """``sim:SCENARIO?seed=1&speed=1&rate=5``.
+    """``sim:SCENARIO?seed=1&speed=1&rate=5``, and with ``at=pump`` the second gauge beside it.
 
     Readings are the same as ``generate`` gives for the same scenario, seed and rate; ``time_s``
     is simulated time, from 0.
@@ -28,6 +28,9 @@ class SimSensor:
         ``None`` for the scenario's own.
     speed
         Simulated seconds in each real one, > 0; ``inf`` for as fast as it goes.
+    is_at_pump
+        It reads at the pump. With the same scenario, seed and speed the circuit is the far one's,
+        as long as both are told what is done to it.
 
     Raises
     ------
@@ -42,6 +45,7 @@ class SimSensor:
         seed: int | None = None,
         speed: float = 1.0,
         rate_hz: float | None = None,
+        is_at_pump: bool = False,
     ) -> None:
         if scenario not in SCENARIOS:
             known = ", ".join(SCENARIOS)
@@ -58,6 +62,7 @@ class SimSensor:
         self.speed = speed
         self.seed = self.scenario.seed if seed is None else seed
         self.rate_hz = self.scenario.rate_hz if rate_hz is None else rate_hz
+        self.is_at_pump = is_at_pump
         self.simulation: Simulation | None = None
         self._acts: deque[str] = deque()
 
@@ -65,7 +70,8 @@ class SimSensor:
     def name(self) -> str:
         """The address that opens this sensor again."""
         options = f"seed={self.seed}&speed={self.speed:g}&rate={self.rate_hz:g}"
-        return f"sim:{self.scenario.name}?{options}"
+        at = "&at=pump" if self.is_at_pump else ""
+        return f"sim:{self.scenario.name}?{options}{at}"
 
     def act(self, action: str) -> None:
         """Do something to the running circuit, from any thread; see ``scenario.ACTIONS``.
@@ -87,7 +93,9 @@ class SimSensor:
 
     async def run(self, emit: Emit) -> None:
         """Play the scenario to its end, each time from the start."""
-        simulation = Simulation(self.scenario, seed=self.seed, rate_hz=self.rate_hz)
+        simulation = Simulation(
+            self.scenario, seed=self.seed, rate_hz=self.rate_hz, is_at_pump=self.is_at_pump
+        )
         self.simulation = simulation
         emit(Connected(0.0, f"simulated: {self.scenario.about}"))
         loop = asyncio.get_running_loop()

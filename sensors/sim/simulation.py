@@ -29,6 +29,8 @@ class Simulation:
         Of all random numbers; ``None`` for the scenario's own.
     rate_hz
         Mean readings a second; ``None`` for the scenario's own.
+    is_at_pump
+        The gauge sits at the pump, before the isolating valve: another gauge on the same circuit.
 
     Raises
     ------
@@ -37,14 +39,20 @@ class Simulation:
     """
 
     def __init__(
-        self, scenario: Scenario, *, seed: int | None = None, rate_hz: float | None = None
+        self,
+        scenario: Scenario,
+        *,
+        seed: int | None = None,
+        rate_hz: float | None = None,
+        is_at_pump: bool = False,
     ) -> None:
         rate_hz = scenario.rate_hz if rate_hz is None else rate_hz
         if not (0.0 < rate_hz < math.inf):
             raise ValueError("rate must be above zero")
         seed = scenario.seed if seed is None else seed
-        boiling_seed, gauge_seed = np.random.SeedSequence(seed).spawn(2)
-        self.scenario = scenario
+        boiling_seed, far_seed, pump_seed = np.random.SeedSequence(seed).spawn(3)
+        gauge_seed = pump_seed if is_at_pump else far_seed
+        self.scenario, self.is_at_pump = scenario, is_at_pump
         self.circuit = Circuit(scenario)
         self.gauge = Gauge(scenario.gauge, np.random.default_rng(gauge_seed), rate_hz)
         self.next_s = 0.0
@@ -109,12 +117,20 @@ class Simulation:
             circuit.step(step_s)
         water_pa = circuit.smooth_pa + circuit.burst_pa
         factor = self.scenario.gauge.factor_at(circuit.dry_pa + water_pa)
-        shown_pa = (circuit.dry_pa + factor * water_pa) * circuit.near_share
-        self.gauge.follow(shown_pa, step_s)
+        self.gauge.follow(self._shown_pa(circuit.dry_pa + factor * water_pa), step_s)
         while circuit.drying_s >= self._plan.drying_s - 1e-9:
             self._begin_burst(factor * circuit.near_share)
         if not self._states or circuit.time_s >= self._states[-1].time_s + LOG_EVERY_S:
             self._log()
+
+    def _shown_pa(self, shown_far_pa: float) -> float:
+        """Give what the gauge would show without lag, from what it would in the circuit."""
+        circuit = self.circuit
+        if not self.is_at_pump:
+            return shown_far_pa * circuit.near_share
+        if not circuit.has_open_valve:  # none of the circuit's gas is there
+            return circuit.pump_side_pa
+        return shown_far_pa * circuit.pump_side_pa / max(circuit.pressure_pa, 1e-9)
 
     def _begin_burst(self, factor: float) -> None:
         circuit, plan = self.circuit, self._plan

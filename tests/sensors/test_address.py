@@ -68,6 +68,7 @@ def test_taken_apart(text: str, kind: str, target: str, options: dict[str, str] 
         ("replay:a.csv?speed=-1", "such as 10"),
         ("replay:a.csv?speed=nan", "such as 10"),
         ("sim:wet?seed=1.5", "whole number"),
+        ("sim:wet?at=home", "far or pump"),
         ("sim:wet?rate=0", "above 0"),
         ("bthome:AA?unit=pa", "expected zero_pa, gain, checked"),
         ("bthome:AA?gain=3", "from 0.5 to 2"),
