@@ -20,8 +20,9 @@ from analysis.snapshot import Caution, CautionKind
 class Sign:
     """When a caution is raised (its sign seen for ``raise_s``) and lowered (gone for ``clear_s``).
 
-    ``keep`` is a laxer sign that holds up a caution which already stands. What ``is_slow`` is
-    weighed with each new ten-second level only.
+    ``keep`` is a laxer sign that holds up a caution which already stands. What ``is_quick`` is
+    weighed once a second, what ``is_slow`` with each new ten-second level, the rest at each
+    judgement.
     """
 
     kind: CautionKind
@@ -29,13 +30,14 @@ class Sign:
     keep: Callable[[Sight, EvacuationRules], Reason | None]
     raise_s: float
     clear_s: float
+    is_quick: bool = False
     is_slow: bool = False
 
 
 # The times are how long a technician would look before believing it [practice].
 SIGNS = (
-    Sign("no-signal", signs.no_signal, signs.no_signal, 0.0, 0.0),
-    Sign("sudden-rise", signs.sudden_rise, signs.sudden_rise, 0.0, 10.0),
+    Sign("no-signal", signs.no_signal, signs.no_signal, 0.0, 0.0, is_quick=True),
+    Sign("sudden-rise", signs.sudden_rise, signs.sudden_rise, 0.0, 10.0, is_quick=True),
     Sign("gauge-shut-off", signs.gauge_shut_off, signs.still_shut_off, 0.0, 30.0),
     Sign("rising", signs.rising, signs.rising, 0.0, 0.0),
     Sign("ice", signs.ice, signs.still_ice, 60.0, 60.0, is_slow=True),
@@ -86,7 +88,7 @@ class _Watch:
 
 
 class CautionBoard:
-    """Raises and lowers the cautions from what is seen once a second.
+    """Raises and lowers the cautions from what is seen at each tick.
 
     Parameters
     ----------
@@ -97,6 +99,7 @@ class CautionBoard:
     def __init__(self, rules: EvacuationRules) -> None:
         self._rules = rules
         self._watches = [_Watch(sign) for sign in SIGNS]
+        self._quick = [watch for watch in self._watches if watch.sign.is_quick]
         self._fall = Fall()
         self._sudden = SuddenRise()
         self._climb = Climb()
@@ -105,7 +108,7 @@ class CautionBoard:
         self._intended = Intended()
         self._judged_s: float | None = None
         self.standing: tuple[Caution, ...] = ()
-        self._kinds: frozenset[CautionKind] = frozenset()
+        self.kinds: frozenset[CautionKind] = frozenset()  # of those
 
     def mark(self, mark: Mark) -> None:
         """Take what the technician did: a rise that was meant is no warning."""
@@ -119,26 +122,20 @@ class CautionBoard:
         else:
             self._sudden.update(time_s, pressure_pa)
 
-    def tick(self, sight: Sight) -> tuple[Caution, ...]:
-        """Give the cautions raised or lowered now."""
-        if sight.is_isolated or self._intended.is_on:
+    def tick(self, sight: Sight, *, is_due: bool = True) -> tuple[Caution, ...]:
+        """Give the cautions raised or lowered now; all are weighed only when it ``is_due``."""
+        is_meant = sight.is_isolated or self._intended.is_on
+        if is_meant:
             self._climb.forget()
             self._sudden.forget()
-        else:
-            self._climb.look(sight.pace, sight.noise_pa)
-        elapsed_s = sight.time_s - sight.pull_s
-        self._plateau.look(sight.pace, elapsed_s, sight.noise_pa)
-        self._freezing.look(sight.time_s, sight.pull_s, self._plateau.level_pa)
-        sight.fall, sight.sudden = self._fall, self._sudden
-        sight.climb, sight.plateau = self._climb, self._plateau
-        sight.freezing = self._freezing
-        sight.standing = self._kinds
+        watches = self._quick
+        if is_due:
+            self._look(sight, is_meant=is_meant)
+            level_s = sight.pace.newest_s
+            has_level, self._judged_s = level_s != self._judged_s, level_s
+            watches = [w for w in self._watches if has_level or not w.sign.is_slow]
         changes: list[Caution] = []
-        level_s = sight.pace.newest_s
-        has_level, self._judged_s = level_s != self._judged_s, level_s
-        for watch in self._watches:
-            if watch.sign.is_slow and not has_level:
-                continue
+        for watch in watches:
             before = watch.standing
             change = watch.tick(sight, self._rules)
             if change is not None:
@@ -149,6 +146,17 @@ class CautionBoard:
                 self._list(sight)
         return tuple(changes)
 
+    def _look(self, sight: Sight, *, is_meant: bool) -> None:
+        """Look at how the level moves."""
+        if not is_meant:
+            self._climb.look(sight.pace, sight.noise_pa)
+        self._plateau.look(sight.pace, sight.time_s - sight.pull_s, sight.noise_pa)
+        self._freezing.look(sight.time_s, sight.pull_s, self._plateau.level_pa)
+        sight.fall, sight.sudden = self._fall, self._sudden
+        sight.climb, sight.plateau = self._climb, self._plateau
+        sight.freezing = self._freezing
+        sight.standing = self.kinds
+
     def _list(self, sight: Sight) -> None:
         self.standing = tuple(w.standing for w in self._watches if w.standing is not None)
-        sight.standing = self._kinds = frozenset(caution.kind for caution in self.standing)
+        sight.standing = self.kinds = frozenset(caution.kind for caution in self.standing)

@@ -48,10 +48,13 @@ class Closings:
         self.unmarked.sample(time_s, pressure_pa, temperature_c)
         return self.standing.sample_fall(time_s, pressure_pa)
 
-    def tick(self, time_s: float, noise_pa: float | None, fall_s: float | None) -> None:
-        """Bring all up to date, once a second, by the readings' noise and the bursts' falls."""
+    def tick(self, time_s: float) -> None:
+        """Bring what is cut off up to date, once a second."""
         self.standing.tick(time_s)
         self.rig.tick(time_s)
+
+    def look(self, noise_pa: float | None, fall_s: float | None) -> None:
+        """Look for a closing, by the readings' noise and the bursts' falls."""
         if not self.is_cut_off:
             self.unmarked.look(noise_pa, fall_s)
 

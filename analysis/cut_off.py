@@ -24,6 +24,7 @@ CutOffKind = Literal["steady", "levelling"]
 _BIN_S: Final = 2.0
 _KEPT: Final = 300  # bins: ten minutes
 _SPANS_S: Final = (20.0, 40.0, 80.0, 160.0, 320.0)
+_ANEW: Final = 0.1  # a window is searched anew once a tenth of it has passed
 _PARTS: Final = 8
 _NOISES: Final = 10.0
 # Wander of a gauge reaches a hundredth of its reading within a minute; a closing gains P in one
@@ -84,6 +85,7 @@ class CutOffWatch:
         self._values_pa: list[float] = []
         self._bins: deque[tuple[float, float]] = deque(maxlen=_KEPT)
         self._is_new = False
+        self._due_s = [-inf] * len(_SPANS_S)
 
     def update(self, time_s: float, pressure_pa: float) -> None:
         """Take a reading."""
@@ -102,7 +104,7 @@ class CutOffWatch:
         self._values_pa.append(pressure_pa)
 
     def look(self, noise_pa: float | None, fall_s: float | None = None) -> None:
-        """Judge, once a second or so; does nothing until a bin was closed.
+        """Judge, each few seconds; does nothing until a bin was closed.
 
         Parameters
         ----------
@@ -125,7 +127,10 @@ class CutOffWatch:
     def _seek(self, level_pa: float, noise_pa: float, fall_s: float | None) -> None:
         bins = self._bins
         now_s = bins[-1][0]
-        for span_s in _SPANS_S:
+        for place, span_s in enumerate(_SPANS_S):
+            if now_s < self._due_s[place]:
+                continue
+            self._due_s[place] = now_s + _ANEW * span_s - 0.5 * _BIN_S
             count = min(round(span_s / _BIN_S), len(bins))
             while bins[-count][0] <= now_s - span_s:  # where readings are missing
                 count -= 1
@@ -135,7 +140,10 @@ class CutOffWatch:
             if now_s - start_s < 0.8 * span_s or count < _PARTS:
                 continue
             shown = list(islice(reversed(bins), count))[::-1]
-            levels_pa = _without_glitches([pressure for _, pressure in shown])
+            levels_pa = [pressure for _, pressure in shown]
+            if level_pa < (1.0 + 0.5 * _SHARE) * min(levels_pa):  # nor is it far on the way
+                continue
+            levels_pa = _without_glitches(levels_pa)
             if _is_closing(levels_pa, noise_pa):
                 self._offer(start_s, now_s, level_pa)
                 return
@@ -156,7 +164,8 @@ class CutOffWatch:
 
 def _without_glitches(levels_pa: list[float]) -> list[float]:
     """Give medians of three; an end lies no further out than on the line through the next two."""
-    inner = [median(levels_pa[i - 1 : i + 2]) for i in range(1, len(levels_pa) - 1)]
+    three = zip(levels_pa, levels_pa[1:], levels_pa[2:], strict=False)
+    inner = [max(min(a, b), min(max(a, b), c)) for a, b, c in three]
     first_pa = max(levels_pa[0], 2.0 * levels_pa[1] - levels_pa[2])
     last_pa = min(levels_pa[-1], 2.0 * levels_pa[-2] - levels_pa[-3])
     return [first_pa, *inner, last_pa]

@@ -18,7 +18,8 @@ from analysis.reason import Reason
 from analysis.rules import EvacuationRules
 from analysis.sample import Mark, Sample, Silence
 from analysis.snapshot import Burst, Caution, FlatEstimate, Snapshot
-from analysis.ticks import TICK_S, Ticks
+from analysis.telling import tell
+from analysis.ticks import TICK_S, Judgements, Ticks
 
 NO_FLAT = FlatEstimate(None, None, None, Reason("no-readings"))
 
@@ -48,7 +49,7 @@ class Evacuation:
         self._rules = rules or EvacuationRules()
         self._detector = DetectorFromZero()
         self._forecast = FlatForecast(flat_interval_s=self._rules.flat_interval_s, history=history)
-        self._ticks = Ticks()
+        self._ticks, self._judgements = Ticks(), Judgements()
         self._gaps = GapFinder()
         self._pace = Pace()
         self._judging = Judging(self._rules)
@@ -73,7 +74,7 @@ class Evacuation:
         self._time_s: float | None = None
         self._pull_s = 0.0  # start of the pull
         self._flat = NO_FLAT
-        self._known: Snapshot | None = None  # what stays until the next tick, mark or burst
+        self._known: Snapshot | None = None  # what stays until the next judgement, mark or burst
 
     def set_history(self, history: History) -> None:
         """Take another past of the circuit, as when the technician hears of it during the run."""
@@ -93,7 +94,6 @@ class Evacuation:
         self._time_s = time_s
         changes: tuple[Caution, ...] = ()
         if time_s >= self._ticks.next_s:
-            self._known = None
             for now_s in self._ticks.due(time_s, self._gauge.time_s):
                 changes += self._tick(now_s)
         bursts: tuple[Burst, ...] = ()
@@ -128,7 +128,7 @@ class Evacuation:
             return self._break(time_s, is_marked=False)
         reopening = closings.sample_open(time_s, pressure_pa, sample.temperature_c)
         if reopening is not None:
-            self._known = None
+            self._stir()
             self._pumping.calibrate(reopening)
         bursts = self._detector.update(time_s, pressure_pa)
         for burst in bursts:
@@ -138,7 +138,7 @@ class Evacuation:
     def _take(self, burst: Burst) -> None:
         if burst.state != "confirmed":
             return
-        self._known = None
+        self._stir()
         self._judging.add_burst(burst)
         smallest_pa = self._detector.state.smallest_burst_pa or 0.0
         self._forecast.add_burst(burst.onset_s, burst.rise_pa, smallest_pa)
@@ -148,7 +148,7 @@ class Evacuation:
 
     def _mark(self, mark: Mark) -> tuple[Burst, ...]:
         self._cautions.mark(mark)
-        self._known = None
+        self._stir()
         act: Callable[[float], tuple[Burst, ...]] | None = {
             "valve-closed": self._close,
             "valve-opened": self._open,
@@ -161,7 +161,7 @@ class Evacuation:
 
     def _close(self, mark_s: float) -> tuple[Burst, ...]:
         assert self._time_s is not None
-        self._known = None
+        self._stir()
         zero_s = self._closings.close(mark_s, self._time_s)
         if zero_s is None:
             return ()
@@ -207,7 +207,7 @@ class Evacuation:
     def _begin_pull(self, time_s: float, reason: Reason) -> tuple[Burst, ...]:
         self._judging.begin_pull(time_s, reason)
         self._pull_s = time_s
-        self._known = None
+        self._stir()
         return self._disturb(time_s)
 
     def _disturb(self, time_s: float) -> tuple[Burst, ...]:
@@ -215,30 +215,52 @@ class Evacuation:
         self._closings.disturb()
         return self._detector.interrupt(time_s)
 
+    def _stir(self) -> None:
+        """Heed that something happened: what was known is stale, and is judged anew."""
+        self._known = None
+        self._judgements.stir()
+
     def _tick(self, time_s: float) -> tuple[Caution, ...]:
         detector, closings, judging = self._detector.state, self._closings, self._judging
-        judging.prove(closings.standing.last, self._pull_s)
-        sight = self._lookout.look(time_s, self._pull_s)
-        changes = self._cautions.tick(sight)
+        is_due = self._judgements.due()
+        if is_due:
+            judging.prove(closings.standing.last, self._pull_s)
+        sight = self._lookout.look(time_s, self._pull_s, closely=is_due)
+        changes = self._cautions.tick(sight, is_due=is_due)
         is_silent = sight.silent_s >= self._rules.silence_s
-        is_watched = not is_silent and not closings.is_cut_off and self._gauge.status == "ok"
-        is_observing = is_watched and self._lookout.is_clear(self._cautions.standing)
+        is_watched = not is_silent and not sight.is_isolated and self._gauge.status == "ok"
+        is_observing = is_watched and self._lookout.is_clear(self._cautions.kinds)
         self._forecast.observe(time_s, detector.smallest_burst_pa, is_observing)
-        self._flat = self._forecast.estimate(time_s)
-        if not closings.rig.is_running:
-            judging.judge(
-                time_s,
-                self._pace,
-                self._flat,
-                has_trend=self._forecast.has_trend,
-                is_rate_below=self._forecast.is_flat(time_s),
-                is_observing=is_observing,
-                cautions=self._cautions.standing,
-            )
-        if not is_silent:  # else there is nothing new to fit, and fits cost the most
-            closings.tick(time_s, detector.noise_pa, detector.fall_s)
         self._pulls.tick(time_s, TICK_S, is_watched)
+        if is_observing:
+            judging.watch(TICK_S)
+        flat = self._forecast.estimate(time_s)
+        if is_due or changes or flat is not self._flat:
+            self._flat = flat
+            self._judge(time_s)
+            if not is_silent:  # else there is nothing new to look for
+                closings.look(detector.noise_pa, detector.fall_s)
+        if sight.is_isolated and not is_silent:  # fits cost the most
+            self._known = None
+            closings.tick(time_s)
         return changes
+
+    def _judge(self, time_s: float) -> None:
+        """Judge what rests on minutes of data."""
+        judging, self._known = self._judging, None
+        if self._closings.rig.is_running:
+            return
+        stage = judging.stages.stage
+        judging.judge(
+            time_s,
+            self._pace,
+            self._flat,
+            has_trend=self._forecast.has_trend,
+            is_rate_below=self._forecast.is_flat(time_s),
+            cautions=self._cautions.kinds,
+        )
+        if judging.stages.stage != stage:
+            self._judgements.stir()  # a caution may hang on it
 
     def _snapshot(
         self,
@@ -248,7 +270,16 @@ class Evacuation:
         gap: tuple[float, float] | None,
     ) -> Snapshot:
         if self._known is None:
-            self._known = self._know(time_s)
+            self._known = tell(
+                time_s,
+                judging=self._judging,
+                cautions=self._cautions.standing,
+                closings=self._closings,
+                pulls=self._pulls,
+                flat=self._flat,
+                boiling_pa=self._lookout.boiling_pa,
+                pumping=self._pumping.state,
+            )
         detector, gauge = self._detector.state, self._gauge
         return self._known.later(
             time_s,
@@ -261,38 +292,4 @@ class Evacuation:
             detector.noise_pa,
             detector.smallest_burst_pa,
             detector.slope_pa_per_s,
-        )
-
-    def _know(self, time_s: float) -> Snapshot:
-        """Give what changes at a tick, a mark or a burst only."""
-        judging, closings, standing = self._judging, self._closings, self._closings.standing
-        return Snapshot(
-            time_s=time_s,
-            pressure_pa=None,
-            temperature_c=None,
-            status="ok",
-            stage=judging.stages.stage,
-            stage_since_s=judging.stages.since_s,
-            stage_reason=judging.stages.reason,
-            cautions=self._cautions.standing,
-            caution_changes=(),
-            bursts=(),
-            burst_count=judging.burst_count,
-            last_onset_s=judging.last_onset_s,
-            noise_pa=None,
-            smallest_burst_pa=None,
-            slope_pa_per_s=None,
-            flat=self._flat,
-            flat_reached_s=judging.flat_reached_s,
-            boiling_pa=self._lookout.boiling_pa,
-            hold=standing.result,
-            hold_from_s=standing.from_s,
-            isolation=standing.isolation,
-            gap=None,
-            pumping=self._pumping.state,
-            isolations=standing.isolations,
-            offered=closings.unmarked.offered,
-            pull=self._pulls.number,
-            pulls=self._pulls.pulls,
-            blank_off=closings.rig.result,
         )

@@ -1,5 +1,6 @@
 """Gaps: where readings are missing, told from how far apart they usually come."""
 
+import math
 from collections import deque
 
 from analysis.middle import median
@@ -26,6 +27,7 @@ class GapFinder:
         self._last_s: float | None = None
         self._spacings_s: deque[float] = deque(maxlen=REMEMBERED)
         self._usual_s: float | None = None
+        self._longest_s = math.inf  # that is no gap
         self._until_next = 0
 
     @property
@@ -39,13 +41,13 @@ class GapFinder:
         if last_s is None:
             return None
         spacing_s = time_s - last_s
-        usual_s = self._usual_s
-        if usual_s is not None and spacing_s > max(TIMES_USUAL * usual_s, SHORTEST_S):
+        if spacing_s > self._longest_s:
             return (last_s, time_s)
         self._spacings_s.append(spacing_s)
         self._until_next -= 1
         if self._until_next <= 0:
             # The median is taken anew at 1, 2, 3, ... and then every half memory: it moves slowly.
             self._usual_s = median(self._spacings_s)
+            self._longest_s = max(TIMES_USUAL * self._usual_s, SHORTEST_S)
             self._until_next = min(len(self._spacings_s), REMEMBERED // 2)
         return None

@@ -1,14 +1,14 @@
-"""Judging the stage, once a second, from the bursts, the quiet between them and the pace."""
+"""Judging the stage from the bursts, the quiet between them and the pace."""
 
 from analysis.boil import Boil
 from analysis.pace import Pace
 from analysis.reason import Reason
 from analysis.rules import EvacuationRules
-from analysis.snapshot import Burst, Caution, FlatEstimate, Isolation
+from analysis.snapshot import Burst, CautionKind, FlatEstimate, Isolation
 from analysis.stage import Evidence, StageMachine, quiet_proven_s, shows_quiet
-from analysis.ticks import TICK_S
 
 PACE_WINDOW_S = 300.0
+UNDISTURBING: frozenset[CautionKind] = frozenset({"no-bursts-seen"})
 
 
 class Judging:
@@ -54,6 +54,10 @@ class Judging:
         self.last_onset_s = max(burst.onset_s, self.last_onset_s or burst.onset_s)
         self.quiet_s = min(self.quiet_s, max(burst.seen_s - burst.onset_s, 0.0))
 
+    def watch(self, watched_s: float) -> None:
+        """Take a time in which a visible burst would have been seen: only that is quiet."""
+        self.quiet_s += watched_s
+
     def begin_pull(self, time_s: float, reason: Reason) -> None:
         """Begin a pull (again): what was seen before tells nothing of how far it is down."""
         self.stages.force("pulling-down", time_s, reason)
@@ -75,10 +79,9 @@ class Judging:
         *,
         has_trend: bool,
         is_rate_below: bool,
-        is_observing: bool,
-        cautions: tuple[Caution, ...],
+        cautions: frozenset[CautionKind],
     ) -> None:
-        """Judge the stage, a tick after the last time.
+        """Judge the stage.
 
         Parameters
         ----------
@@ -92,18 +95,14 @@ class Judging:
             Whether the lulls are seen to lengthen; a forecast may be had without.
         is_rate_below
             The forecast's word that flat is past.
-        is_observing
-            Whether a visible burst would have been seen: quiet is only what was watched.
         cautions
             Those that stand.
         """
-        if is_observing:
-            self.quiet_s += TICK_S
-        if any(caution.kind == "ice" for caution in cautions):
+        if "ice" in cautions:
             self.quiet_s = 0.0  # what is frozen does not burst: its quiet is none
         fall_per_s = pace.change_per_s(PACE_WINDOW_S)
         probability = flat.flat_probability
-        is_disturbed = any(caution.kind != "no-bursts-seen" for caution in cautions)
+        is_disturbed = not cautions <= UNDISTURBING
         self.stages.update(
             Evidence(
                 time_s=time_s,

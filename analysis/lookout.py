@@ -7,14 +7,14 @@ from analysis.judging import Judging
 from analysis.pace import Pace
 from analysis.rules import EvacuationRules
 from analysis.signs import Sight
-from analysis.snapshot import Caution, CautionKind
+from analysis.snapshot import CautionKind
 from analysis.water import boiling_pressure_pa
 
 BLINDING: frozenset[CautionKind] = frozenset({"sudden-rise", "rising", "gauge-shut-off", "ice"})
 
 
 class Lookout:
-    """Fills one and the same :class:`Sight` anew each second.
+    """Fills one and the same :class:`Sight` anew at each tick.
 
     Parameters
     ----------
@@ -59,20 +59,25 @@ class Lookout:
             boil=judging.boil,
         )
 
-    def look(self, time_s: float, pull_s: float) -> Sight:
-        """Give what can be seen at ``time_s``, in the pull that began at ``pull_s``."""
+    def look(self, time_s: float, pull_s: float, *, closely: bool = True) -> Sight:
+        """Give what can be seen at ``time_s``, in the pull that began at ``pull_s``.
+
+        Only a close look brings up to date what moves slowly.
+        """
         sight, gauge, judging = self._sight, self._gauge, self._judging
         sight.time_s, sight.pull_s = time_s, pull_s
         sight.pressure_pa = gauge.pressure_pa
         sight.silent_s = gauge.silent_s(time_s)
+        sight.is_isolated = self._closings.is_cut_off
+        if not closely:
+            return sight
         sight.circuit_c = gauge.circuit_c(self._rules.circuit_c)
         self.boiling_pa = boiling_pressure_pa(sight.circuit_c)
         sight.noise_pa, sight.fall_s = self._detector.noise_pa, self._detector.fall_s
         sight.quiet_s, sight.is_proven = judging.quiet_s, judging.is_proven
         sight.is_flat = judging.stages.stage == "flat"
-        sight.is_isolated = self._closings.is_cut_off
         return sight
 
-    def is_clear(self, cautions: tuple[Caution, ...]) -> bool:
+    def is_clear(self, cautions: frozenset[CautionKind]) -> bool:
         """Whether a visible burst would be seen now, if the circuit is watched."""
-        return self._detector.is_observing and not any(c.kind in BLINDING for c in cautions)
+        return cautions.isdisjoint(BLINDING) and self._detector.is_observing

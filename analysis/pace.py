@@ -66,7 +66,9 @@ class Pace:
         if not self._steps:
             return []
         from_s = self._steps[-1][0] - window_s
-        return [step for step in self._steps if step[0] >= from_s]
+        # Steps lie at least STEP_S apart, so that no more can be within the window.
+        steps = self.last(int(min(window_s, KEPT * STEP_S) // STEP_S) + 1)
+        return steps if steps[0][0] >= from_s else [step for step in steps if step[0] >= from_s]
 
     def last(self, count: int) -> list[tuple[float, float]]:
         """Give (time_s, level_pa) of the last steps, oldest first."""

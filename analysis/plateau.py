@@ -44,20 +44,28 @@ class Plateau:
             return
         self._seen_s = newest_s
         window_s = min(max(SHORTEST_S, 0.5 * elapsed_s), LONGEST_S)
-        steps = [step for step in pace.levels(window_s) if step[0] > self._from_s]
+        steps = pace.levels(window_s)
+        if steps[0][0] <= self._from_s:
+            steps = [step for step in steps if step[0] > self._from_s]
         third = len(steps) // 3
         self.level_pa, self.unsure_per_s = None, math.inf
         if third < 3 or steps[-1][0] - steps[0][0] < 0.7 * window_s:
             return
-        early, late = steps[:third], steps[-third:]
-        early_s, late_s = median(t for t, _ in early), median(t for t, _ in late)
-        early_pa, late_pa = median(p for _, p in early), median(p for _, p in late)
+        levels_pa = [level_pa for _, level_pa in steps]
+        early_pa, late_pa = median(levels_pa[:third]), median(levels_pa[-third:])
+        early_s, late_s = _middle_s(steps[:third]), _middle_s(steps[-third:])
         if late_pa <= 0.0 or early_pa <= 0.0 or late_s <= early_s:
             return
         self.level_pa = late_pa
         scale_per_s = 1.0 / (late_pa * (late_s - early_s))
         self.fall_per_s = (early_pa - late_pa) * scale_per_s
-        self.unsure_per_s = _unsure_pa([p for _, p in steps], third, noise_pa) * scale_per_s
+        self.unsure_per_s = _unsure_pa(levels_pa, third, noise_pa) * scale_per_s
+
+
+def _middle_s(steps: list[tuple[float, float]]) -> float:
+    """Give the median of times that stand in order."""
+    half = len(steps) // 2
+    return 0.5 * (steps[half][0] + steps[-1 - half][0])
 
 
 def _unsure_pa(levels_pa: list[float], third: int, noise_pa: float | None) -> float:

@@ -114,7 +114,7 @@ class PullBook:
     @property
     def pulls(self) -> tuple[Pull, ...]:
         """The pulls kept, the present one last."""
-        return (*self._ended, self._now)
+        return (*self._ended, self._filled())
 
     @property
     def awaits_top(self) -> bool:
@@ -190,7 +190,7 @@ class PullBook:
             self._smallest_pa = rise_pa
 
     def tick(self, time_s: float, tick_s: float, is_watched: bool) -> None:
-        """Count the time watched and bring the numbers up to date, once a second."""
+        """Count the time watched, once a second."""
         minute = int((time_s - self._began_s) // 60.0)
         if minute != self._minute:
             self._minute = minute
@@ -198,7 +198,6 @@ class PullBook:
         if is_watched:
             self._minutes[-1].watched_s += tick_s
             self._watched_s += tick_s
-        self._now = self._filled()
 
     def _filled(self) -> Pull:
         return Pull(

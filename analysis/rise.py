@@ -28,10 +28,11 @@ class SuddenRise:
 
     def __init__(self) -> None:
         self._anchor_s: float | None = None
-        self._second = 0
+        self._ends_s = 1.0  # of the second that is open, from the first reading
         self._values_pa: list[float] = []
         self._raw_pa: deque[float] = deque(maxlen=3)
-        self._levels: deque[tuple[float, float]] = deque()
+        self._times_s: deque[float] = deque()
+        self._levels_pa: deque[float] = deque()
         self._foot_pa: float | None = None
         self._top_pa = 0.0
         self.reason: Reason | None = None
@@ -40,7 +41,8 @@ class SuddenRise:
         """Leave out what was before: it was meant to rise."""
         self._values_pa.clear()
         self._raw_pa.clear()
-        self._levels.clear()
+        self._times_s.clear()
+        self._levels_pa.clear()
         self._foot_pa, self.reason = None, None
 
     @property
@@ -52,52 +54,53 @@ class SuddenRise:
         """Take a reading."""
         if self._anchor_s is None:
             self._anchor_s = time_s
-        second = int(time_s - self._anchor_s)
-        values_pa = self._values_pa
-        if second != self._second and values_pa:
-            raw_pa = self._raw_pa
-            raw_pa.append(values_pa[0] if len(values_pa) == 1 else median(values_pa))
-            values_pa.clear()
-            self._close(time_s, sorted(raw_pa)[len(raw_pa) // 2])
-        self._second = second
-        self._values_pa.append(pressure_pa)
+        values_pa, since_s = self._values_pa, time_s - self._anchor_s
+        if since_s >= self._ends_s:
+            self._ends_s = int(since_s) + 1.0
+            if values_pa:
+                raw_pa = self._raw_pa
+                raw_pa.append(values_pa[0] if len(values_pa) == 1 else median(values_pa))
+                values_pa.clear()
+                self._close(time_s, sorted(raw_pa)[len(raw_pa) // 2])
+        values_pa.append(pressure_pa)
 
     def _close(self, time_s: float, level_pa: float) -> None:
-        levels = self._levels
-        levels.append((time_s, level_pa))
+        times_s, levels_pa = self._times_s, self._levels_pa
+        times_s.append(time_s)
+        levels_pa.append(level_pa)
         # However far apart the readings, the foot is one of them and the stay the last three.
-        while len(levels) > STAYED + 1 and levels[0][0] < time_s - 2.0 * SUDDEN_S - STAYED:
-            levels.popleft()
+        while len(times_s) > STAYED + 1 and times_s[0] < time_s - 2.0 * SUDDEN_S - STAYED:
+            times_s.popleft()
+            levels_pa.popleft()
         if self._foot_pa is not None:
             self._top_pa = max(self._top_pa, level_pa)
             if level_pa < max(BACK_RATIO * self._foot_pa, PUMPED_SHARE * self._top_pa):
                 self._foot_pa, self.reason = None, None
             return
-        if len(levels) <= STAYED:
-            return
-        pressures = [pressure for _, pressure in levels]
-        if pressures[-1] <= 2.0 * min(pressures):
+        if len(levels_pa) <= STAYED or level_pa <= 2.0 * min(levels_pa):
             return  # by far the most seconds
+        levels = list(zip(times_s, levels_pa, strict=True))
         foot_pa = _shot_up(levels, SUDDEN_S, STAYED, BEYOND_BURSTS_PA)
         if foot_pa is None:
             foot_pa = _held_up(levels)
         if foot_pa is not None:
             self._foot_pa, self._top_pa = foot_pa, level_pa
-            values = {"rise_pa": min(pressures[-STAYED:]) - foot_pa, "within_s": SUDDEN_S}
+            lately_pa = min(pressure for _, pressure in levels[-STAYED:])
+            values = {"rise_pa": lately_pa - foot_pa, "within_s": SUDDEN_S}
             self.reason = Reason("sudden-rise", values)
 
 
-_Levels = deque[tuple[float, float]]
+_Levels = list[tuple[float, float]]
 
 
 def _shot_up(levels: _Levels, within_s: float, stayed: int, least_pa: float) -> float | None:
     """Give the foot of a rise that doubled the pressure and stayed for the last few levels."""
-    before = list(levels)[:-stayed]
+    before = levels[:-stayed]
     from_s = levels[-stayed][0] - within_s
     feet = [pressure for time_s, pressure in before if time_s >= from_s] or [before[-1][1]]
     # Not the least: a gauge may drop out for a second or two.
     foot_pa = sorted(feet)[len(feet) // 3]
-    lately_pa = min(pressure for _, pressure in list(levels)[-stayed:])
+    lately_pa = min(pressure for _, pressure in levels[-stayed:])
     return foot_pa if lately_pa > max(2.0 * foot_pa, foot_pa + least_pa) else None
 
 

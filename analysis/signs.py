@@ -49,7 +49,7 @@ SHUT_BELOW_PA = 150 * MICRON_PA
 
 @dataclass(slots=True)
 class Sight:
-    """What can be seen at one moment; filled once a second."""
+    """What can be seen at one moment."""
 
     time_s: float
     pull_s: float  # start of the pull: the first reading, or the last break of the vacuum

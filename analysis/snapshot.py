@@ -228,4 +228,4 @@ class Snapshot(NamedTuple):
             slope_pa_per_s,
         )
         rest: tuple[object, ...] = self[len(changed) :]
-        return Snapshot._make((*changed, *rest))
+        return Snapshot._make(changed + rest)

@@ -1,10 +1,37 @@
-"""The seconds at which the analysis judges, whatever comes and however often."""
+"""The seconds at which the analysis looks, whatever comes and however often."""
 
 from collections.abc import Iterator
 
-TICK_S = 1.0  # stage, cautions and forecast are judged once a second: people do not act faster
+TICK_S = 1.0  # people do not act faster
+# Silence and air rushing in are told at once. Stage, forecast and the other cautions rest on
+# minutes of data: they are judged each fifth tick, and at the next one after a mark or a burst.
+TICKS_A_JUDGEMENT = 5
 LONG_SILENCE_S = 3600.0
 MOST_STEPS = 1440  # so many minutes make a day
+
+
+class Judgements:
+    """Tells at which ticks all is judged: each fifth, and the next one after something happened.
+
+    What happens between does not move the grid, so a whole minute is always judged.
+    """
+
+    def __init__(self) -> None:
+        self._left = 0
+        self._is_stirred = False
+
+    def stir(self) -> None:
+        """Heed that something happened."""
+        self._is_stirred = True
+
+    def due(self) -> bool:
+        """Take a tick; whether all is judged at it."""
+        self._left -= 1
+        is_due = self._is_stirred or self._left <= 0
+        self._is_stirred = False
+        if self._left <= 0:
+            self._left = TICKS_A_JUDGEMENT
+        return is_due
 
 
 class Ticks:

@@ -40,7 +40,7 @@ class Unmarked:
             self._watch.update(time_s, pressure_pa, temperature_c)
 
     def look(self, noise_pa: float | None, fall_s: float | None) -> None:
-        """Judge, once a second, by the readings' noise and the falls after bursts."""
+        """Judge, each few seconds, by the readings' noise and the falls after bursts."""
         self._cut_off.look(noise_pa, fall_s)
         offer = self._cut_off.offer
         if offer is self._offered:

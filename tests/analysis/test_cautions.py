@@ -49,6 +49,16 @@ def test_cold_does_not_flicker_between_its_two_limits() -> None:
     assert [(c.from_s, c.until_s) for c in changes] == [(1.0, None), (1.0, 5.0)]
 
 
+def test_between_judgements_only_what_is_quick_is_weighed() -> None:
+    board = CautionBoard(EvacuationRules())
+    board.tick(sight(0.0))
+    (silent,) = board.tick(sight(1.0, circuit_c=3.0, silent_s=60.0), is_due=False)
+    assert silent.kind == "no-signal"
+    (cold,) = board.tick(sight(2.0, circuit_c=3.0, silent_s=61.0))
+    assert (cold.kind, cold.from_s) == ("cold", 2.0)
+    assert board.kinds == {"no-signal", "cold"}
+
+
 def test_two_cautions_stand_side_by_side() -> None:
     board = CautionBoard(EvacuationRules())
     board.tick(sight(0.0, circuit_c=3.0, silent_s=60.0))

@@ -6,25 +6,25 @@ from analysis.judging import Judging
 from analysis.pace import Pace
 from analysis.reason import Reason
 from analysis.rules import EvacuationRules
-from analysis.snapshot import Burst, Caution, FlatEstimate, Isolation
+from analysis.snapshot import Burst, CautionKind, FlatEstimate, Isolation
 
 NOTHING = FlatEstimate(None, None, None, Reason("too-few-bursts"))
-COLD = Caution("cold", 0.0, None, Reason("cold"))
 
 
 def judged(
-    seconds: int, *, is_observing: bool = True, cautions: tuple[Caution, ...] = ()
+    seconds: int, *, is_observing: bool = True, cautions: frozenset[CautionKind] = frozenset()
 ) -> Judging:
     judging, pace = Judging(EvacuationRules()), Pace()
     for second in range(seconds):
         pace.update(float(second), 20.0)
+        if is_observing:
+            judging.watch(1.0)
         judging.judge(
             float(second),
             pace,
             NOTHING,
             has_trend=False,
             is_rate_below=False,
-            is_observing=is_observing,
             cautions=cautions,
         )
     return judging
@@ -37,7 +37,9 @@ def test_quiet_is_only_what_was_watched() -> None:
 
 def test_flat_is_reached_when_no_caution_stands() -> None:
     assert judged(2000).flat_reached_s == pytest.approx(1800.0, abs=5.0)
-    assert judged(2000, cautions=(COLD,)).flat_reached_s is None
+    blind = judged(2000, cautions=frozenset({"no-bursts-seen"}))
+    assert blind.flat_reached_s == judged(2000).flat_reached_s
+    assert judged(2000, cautions=frozenset({"cold"})).flat_reached_s is None
 
 
 def test_a_burst_ends_the_quiet_at_its_onset() -> None:

@@ -6,9 +6,7 @@ from analysis.gauge_state import GaugeState
 from analysis.judging import Judging
 from analysis.lookout import Lookout
 from analysis.pace import Pace
-from analysis.reason import Reason
 from analysis.rules import EvacuationRules
-from analysis.snapshot import Caution
 from analysis.water import boiling_pressure_pa
 from sensors.events import Reading
 
@@ -32,6 +30,26 @@ def test_each_look_shows_the_present() -> None:
     assert lookout.boiling_pa == boiling_pressure_pa(15.0)
 
 
+def test_a_passing_look_leaves_what_moves_slowly() -> None:
+    rules, gauge = EvacuationRules(), GaugeState()
+    judging, closings = Judging(rules), Closings(rules)
+    lookout = Lookout(
+        rules,
+        gauge=gauge,
+        detector=BurstDetector(),
+        pace=Pace(),
+        judging=judging,
+        closings=closings,
+    )
+    gauge.take(Reading(5.0, 30.0, 12.0))
+    lookout.look(5.0, 0.0)
+    closings.close(8.0, 8.0)
+    gauge.take(Reading(8.0, 31.0, 15.0))
+    sight = lookout.look(10.0, 0.0, closely=False)
+    assert (sight.time_s, sight.silent_s, sight.is_isolated) == (10.0, 2.0, True)
+    assert (sight.circuit_c, lookout.boiling_pa) == (12.0, boiling_pressure_pa(12.0))
+
+
 def test_nothing_is_clear_where_a_caution_blinds() -> None:
     rules, detector = EvacuationRules(), BurstDetector()
     lookout = Lookout(
@@ -44,6 +62,6 @@ def test_nothing_is_clear_where_a_caution_blinds() -> None:
     )
     for second in range(120):
         detector.update(float(second), 30.0 + 0.05 * (second % 3))
-    assert lookout.is_clear(())
-    assert lookout.is_clear((Caution("cold", 0.0, None, Reason("cold")),))
-    assert not lookout.is_clear((Caution("rising", 0.0, None, Reason("rising")),))
+    assert lookout.is_clear(frozenset())
+    assert lookout.is_clear(frozenset({"cold"}))
+    assert not lookout.is_clear(frozenset({"cold", "rising"}))
