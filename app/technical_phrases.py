@@ -137,6 +137,11 @@ def technical_phrases(translate: Translate) -> dict[str, str]:
             "Technical", "Beside the far gauge it showed nothing out of the ordinary."
         ),
         "at-pump-said": translate("Technical", "From {at}, {duration} in all: {said}"),
+        "no-pumping": translate(
+            "Technical",
+            "What the pump took and how much water came is not told: the circuit's volume has to "
+            "stand in the job.",
+        ),
         "in": translate("Technical", "in"),
         "out": translate("Technical", "out"),
         "page": translate("Technical", "Page {page} of 2. Job {job}, last hash {hash}."),

@@ -128,6 +128,8 @@ class RigWriter:
         fields, phrases = self._record.fields, self._phrases
         cost = rig_cost_lines(fields, self._words.unit, self._translate)
         lines = self._words.pumping(self._course.pumping)
+        if not lines and self._course.bursts and self._course.told.rules.volume_m3 is None:
+            lines = [phrases["no-pumping"]]
         if not cost:
             return tuple(lines)
         assert fields.pump_speed_m3_s is not None
@@ -148,7 +150,7 @@ class RigWriter:
             return ()
         lowest = "–" if seen.lowest_pa is None else self._words.pressure(seen.lowest_pa)
         first = phrases["at-pump"].format(
-            count=seen.count,
+            count=f"{seen.count:,}".replace(",", display.NO_BREAK),
             at=self._moments.clock(seen.from_s),
             until=self._moments.clock(seen.until_s),
             lowest=lowest,

@@ -271,3 +271,15 @@ def test_a_far_gauge_that_has_ended_is_begun_anew(session: Session, tmp_path: Pa
     assert session.run.pump_side.gauge.startswith("sim:wet?")
     assert not session.run.is_over
     assert session.close()
+
+
+def test_what_is_done_to_a_simulated_circuit_both_its_gauges_see(session: Session) -> None:
+    session.connect("sim:clean?speed=200", "sim:clean?speed=200&at=pump")
+    play(session, 5.0)
+    session.mark("valve-closed")
+    play(session, 20.0)
+    for sensor in (session.sensor, session.at_pump):
+        assert isinstance(sensor, SimSensor)
+        assert sensor.simulation is not None
+        assert [step.action for step in sensor.simulation.actions] == ["close-valve"]
+    assert session.close()

@@ -31,7 +31,7 @@ from app.rig_screen import judge_typed
 from app.rig_tests import pressure_test_note
 from app.words import Words
 from sensors.events import Reading
-from tests.app.report.conftest import FIELDS, NOW, SERIAL, MakeJob, held, write_job
+from tests.app.report.conftest import FIELDS, NOW, SERIAL, MakeJob, held, played, write_job
 from tests.app.report.printed import technical_of
 
 TYPED = {"start_bar": 10.0, "start_c": 20.0, "end_bar": 10.0, "end_c": 21.0, "minutes": 20.0}
@@ -162,6 +162,15 @@ def test_pump_and_water_are_told_with_their_ranges(seen: tuple[Record, Course]) 
     assert lines[-2:] == (
         "At 500 micron the pump takes 0.25 L/s here (0.2 to 0.3).",
         "The bursts carried 20 mg (10 to 40), if it was water.",
+    )
+
+
+def test_without_a_volume_the_page_says_why_no_water_is_told(make_job: MakeJob) -> None:
+    record = read_record(make_job(played("wet", 600.0), fields={}))
+    lines = sections_of(record, follow(record))["Pump, hose and water"].lines
+    assert lines == (
+        "What the pump took and how much water came is not told: the circuit's volume has to "
+        "stand in the job.",
     )
 
 
