@@ -27,7 +27,8 @@ _EARLIER_S, _ONSET_SPREAD_S = 5.0, 1.0
 
 
 # On a steep pull-down the base line's own bend looks like a burst: its slope dies away by up to
-# a tenth a second, which over a rise of t seconds makes t^2 / 20 times the slope.
+# a tenth a second more than the picture knows, which over a rise of t seconds makes t^2 / 20 times
+# the slope, and half a second's worth of it at least.
 _BEND_S, _BEND_PER_S = 0.5, 0.05
 
 
