@@ -14,6 +14,7 @@ Ticks = Sequence[tuple[float, str]]
 BLACK, GREY, GRID, SHADE = "#000000", "#666666", "#d8d8d8", "#e6e6e6"
 SOLID: tuple[float, ...] = ()
 DASHED, DOTTED, DASH_DOTTED = (6.0, 3.0), (1.0, 2.5), (7.0, 2.5, 1.0, 2.5)
+_HATCHED_FROM_MM = 0.8
 
 
 class Plot:
@@ -127,8 +128,15 @@ class Plot:
             self.painter.drawPolyline(QPolygonF(polygon))
 
     def shade(self, from_x: float, until_x: float, *, is_hatched: bool) -> None:
-        """Fill a stretch of time, grey or hatched."""
+        """Fill a stretch of time, grey or hatched; hatched a narrow one stands at the foot alone.
+
+        Hundreds of narrow ones, side by side, would else hatch the whole chart over its curve.
+        """
         left, right = self.x_at(from_x), self.x_at(until_x)
+        if is_hatched and right - left < _HATCHED_FROM_MM * self.mm:
+            foot = QRectF(left, self.area.bottom() - self.mm, max(right - left, 1.0), self.mm)
+            self.painter.fillRect(foot.intersected(self.area), QColor(GREY))
+            return
         right = max(right, left + 0.3 * self.mm)  # a short one is still seen
         rect = QRectF(left, self.area.top(), right - left, self.area.height())
         rect = rect.intersected(self.area)
