@@ -9,7 +9,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from analysis.decline import RATE_ORIGINS_S, SIZE_ORIGINS_S, Decline, clock
+from analysis.decline import RATE_ORIGINS_S, Decline, clocks
 from analysis.history import FlatPrior
 from analysis.normal import log_normal_tail, normal_points
 from analysis.plausible import log_prior, log_rough_prior
@@ -65,7 +65,12 @@ class Crossings:
         """Lulls (1 / rate) at ``look_s`` below which these shares lie: (shares, times), seconds."""
         places = (np.arange(_DRAWN) + 0.5) / _DRAWN
         drawn = np.searchsorted(self.total[1:], places).clip(max=self.weight.size - 1)
-        log_lull = np.quantile(-self.log_rate[drawn], shares, axis=0, method="hazen")
+        # Of so many, the point halfway between places is Hazen's quantile.
+        ordered = np.sort(-self.log_rate[drawn], axis=0)
+        at = np.clip(np.array(shares) * _DRAWN - 0.5, 0.0, _DRAWN - 1.0)
+        below = np.minimum(at.astype(np.intp), _DRAWN - 2)
+        step = (at - below)[:, None]
+        log_lull = (1.0 - step) * ordered[below] + step * ordered[below + 1]
         lulls: Array = np.exp(np.minimum(log_lull, 50.0))
         return lulls
 
@@ -129,10 +134,10 @@ def _looks(end_s: float) -> Array:
 def _log_rates(
     points: Array, hypothesis: NDArray[np.intp], end_s: float, look_s: Array, level: Array
 ) -> Array:
-    rate_clock = clock(RATE_ORIGINS_S[:, None], look_s, end_s)[hypothesis]
-    size_clock = clock(SIZE_ORIGINS_S[:, None], look_s, end_s)[hypothesis]
+    rate_clock, size_clock = clocks(look_s, end_s)
     a, b, gamma, delta, h = points.T[:, :, None]
-    log_rate: Array = a - b * rate_clock + log_normal_tail(gamma - delta * size_clock - h * level)
+    z = gamma - delta * size_clock[hypothesis] - h * level
+    log_rate: Array = a - b * rate_clock[hypothesis] + log_normal_tail(z)
     return log_rate
 
 

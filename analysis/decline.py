@@ -78,6 +78,13 @@ def clock(origin_s: Array, since_s: Array, end_s: float) -> Array:
     return np.where(is_log, logarithmic, since_s / end_s)
 
 
+def clocks(since_s: Array, end_s: float) -> tuple[Array, Array]:
+    """Clocks of rate and size under every hypothesis: each (hypotheses, times)."""
+    tried = clock(np.array([np.inf, *_TRIED_S])[:, None], since_s, end_s)
+    in_time = np.broadcast_to(tried[:1], tried[1:].shape)
+    return np.concatenate([tried, tried[1:]]), np.concatenate([tried, in_time])
+
+
 def fit_decline(
     tally: Tally, end_s: float, dispersion: float, start: Decline | None = None
 ) -> Decline:
@@ -129,8 +136,7 @@ class _Surface:
         self.end_s = end_s
         self.zero = float(tally.log_smallest[-1])
         level = tally.log_smallest - self.zero
-        rate_clock = clock(RATE_ORIGINS_S[:, None], tally.since_s, end_s)
-        size_clock = clock(SIZE_ORIGINS_S[:, None], tally.since_s, end_s)
+        rate_clock, size_clock = clocks(tally.since_s, end_s)
         ones = np.ones_like(rate_clock)
         self.rate_design = np.stack([ones, -rate_clock], axis=2)
         self.size_design = np.stack([ones, -size_clock, -level * ones], axis=2)
@@ -138,8 +144,9 @@ class _Surface:
         squares = tally.log_rise_squared - self.zero * (2.0 * tally.log_rise - self.zero * self.n)
         line = self.size_design[:, :, :2]
         self.count = float(self.n.sum())
-        self.line_square = np.einsum("jbk,b,jbl->jkl", line, self.n, line)
-        self.line_size = np.einsum("jbk,b->jk", line, size)
+        line_t = line.transpose(0, 2, 1)
+        self.line_square = (line_t * self.n) @ line
+        self.line_size = line_t @ size
         self.square = float(squares.sum())
 
     def first_guess(self) -> Array:
@@ -166,8 +173,8 @@ class _Surface:
     def _counts(self, theta: Array) -> tuple[Array, Array, Array]:
         """How many bursts were visible: weighted counts, and the share below sight."""
         w, n = self.weight, self.n
-        rate_line = np.einsum("jbk,jk->jb", self.rate_design, theta[:, :2])
-        z = np.einsum("jbk,jk->jb", self.size_design, theta[:, 2:])
+        rate_line = (self.rate_design @ theta[:, :2, None])[:, :, 0]
+        z = (self.size_design @ theta[:, 2:, None])[:, :, 0]
         log_share, ratio = log_tail_and_ratio(z)
         # In logarithms: an endless rate of bursts too small to see must not look like none.
         seen = w * self.watched * np.exp(np.minimum(rate_line + log_share, 50.0))
@@ -181,11 +188,11 @@ class _Surface:
             slope_z = slope_z - left * ratio
             bend_z = bend_z - left * ratio * (z + ratio)
         slope = np.empty_like(theta)
-        slope[:, :2] = np.einsum("jbk,jb->jk", self.rate_design, w * n - seen)
-        slope[:, 2:] = np.einsum("jbk,jb->jk", self.size_design, slope_z)
-        bend = np.empty((theta.shape[0], 5, 5))
         rate_t = self.rate_design.transpose(0, 2, 1)
         size_t = self.size_design.transpose(0, 2, 1)
+        slope[:, :2] = (rate_t @ (w * n - seen)[:, :, None])[:, :, 0]
+        slope[:, 2:] = (size_t @ slope_z[:, :, None])[:, :, 0]
+        bend = np.empty((theta.shape[0], 5, 5))
         cross = rate_t @ (self.size_design * edge[:, :, None])
         bend[:, :2, :2] = rate_t @ (self.rate_design * seen[:, :, None])
         bend[:, :2, 2:] = cross

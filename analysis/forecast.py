@@ -9,6 +9,7 @@ import math
 from dataclasses import dataclass, replace
 
 import numpy as np
+from numpy.typing import NDArray
 
 from analysis.crossing import Crossings, sample_crossings
 from analysis.decline import Decline, fit_decline
@@ -17,6 +18,8 @@ from analysis.reason import Reason
 from analysis.snapshot import FlatEstimate, LullPoint
 from analysis.tally import BurstTally, Tally
 from analysis.trend import laplace_statistic
+
+Array = NDArray[np.float64]
 
 #: Bursts before any answer: one lull at least, and the quiet after it. What so few
 #: leave open the assumptions fill, and the answer is as wide as they are.
@@ -36,10 +39,11 @@ _REFIT_S, _REFIT_SHARE = 60.0, 0.04
 _REFIT_BURSTS, _REFIT_SURPRISE = 0.1, 0.1
 # Flat called before three quarters of the true time is too early: the chance of that is held
 # under 1 in 40, flat is more likely past than not, and both have held for a whole flat interval
-# (in a short run for a tenth of it), so that one lucky lull does not decide.
+# (in a run of hours; else for 3 % of it: longer made flat later and no more right), so that one
+# lucky lull does not decide.
 _EARLY_SHARE = 0.75
 _PROBABLE, _ALMOST_SURE = 0.5, 0.975
-_HELD_SHARE = 0.1
+_HELD_SHARE = 0.03
 # No burst for this many flat intervals; the longer where so few bursts came that the answer is
 # mostly the prior's.
 _QUIET, _QUIET_FEW, _FEW = 0.5, 1.0, 5
@@ -242,8 +246,9 @@ def _trend(table: Tally, dispersion: float) -> float:
 
 def _answer(crossings: Crossings, first_s: float, now_s: float) -> FlatEstimate:
     low_s, middle_s, high_s = (crossings.quantile(q) for q in (_LOW, _MIDDLE, _HIGH))
-    curve = _curve(crossings, first_s, 1.3 * max(high_s, now_s))
-    lull_s = crossings.lull_quantiles((_MIDDLE,))[0, crossings.now_index]
+    lulls = crossings.lull_quantiles((_LOW, _MIDDLE, _HIGH))
+    curve = _curve(crossings.look_s, lulls, first_s, 1.3 * max(high_s, now_s))
+    lull_s = lulls[1, crossings.now_index]
     return FlatEstimate(
         flat_at_s=first_s + middle_s,
         flat_low_s=first_s + low_s,
@@ -255,11 +260,10 @@ def _answer(crossings: Crossings, first_s: float, now_s: float) -> FlatEstimate:
     )
 
 
-def _curve(crossings: Crossings, first_s: float, until_s: float) -> tuple[LullPoint, ...]:
+def _curve(look_s: Array, lulls: Array, first_s: float, until_s: float) -> tuple[LullPoint, ...]:
     """Give the lulls for drawing, but for the first burst itself: no lull is seen there yet."""
-    lulls = crossings.lull_quantiles((_LOW, _MIDDLE, _HIGH))
     return tuple(
-        LullPoint(first_s + float(at_s), float(low), float(best), float(high))
-        for at_s, low, best, high in zip(crossings.look_s, *lulls, strict=True)
+        LullPoint(first_s + at_s, low, best, high)
+        for at_s, low, best, high in zip(look_s.tolist(), *lulls.tolist(), strict=True)
         if 0.0 < at_s <= until_s
     )

@@ -53,7 +53,12 @@ def log_tail_and_ratio(z: Array) -> tuple[Array, Array]:
 
 def log_normal_tail(z: Array) -> Array:
     """Logarithm of the distribution function ``Phi(z)``, right far below zero too."""
-    return log_tail_and_ratio(z)[0]
+    scaled, squared = _scaled_erfc(z)
+    is_below = z < 0.0
+    share = 0.5 * scaled
+    share = np.where(is_below, share, 1.0 - share * np.exp(-squared))
+    log_share: Array = np.log(share) - np.where(is_below, squared, 0.0)
+    return log_share
 
 
 def normal_points(count: int, dimensions: int) -> Array:
