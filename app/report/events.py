@@ -15,6 +15,8 @@ from app.report.record import CautionSpan, Record
 from app.report_phrases import event_phrases, hold_phrases
 from app.words import Words
 
+_LONG_GAP_S = 60.0  # hundreds of shorter ones would leave no room for what was done
+
 
 class EventsWriter:
     """Writes the list of events."""
@@ -74,7 +76,8 @@ class EventsWriter:
                 yield self._event(time_s, text, 2 if link in ("connected", "ended") else 1)
             case Gap(from_s, until_s, why):
                 length = display.duration(until_s - from_s)
-                yield self._event(from_s, phrases["gap"].format(duration=length, why=why), 1)
+                rank = 1 if until_s - from_s >= _LONG_GAP_S else 3
+                yield self._event(from_s, phrases["gap"].format(duration=length, why=why), rank)
             case Resumed(time_s, last_s, has_clock_gone_back):
                 pattern = phrases["clock-back" if has_clock_gone_back else "resumed"]
                 text = pattern.format(duration=display.duration(time_s - last_s))

@@ -51,7 +51,7 @@ class Event:
     clock: str
     local: str
     text: str
-    rank: Literal[0, 1, 2]
+    rank: Literal[0, 1, 2, 3]
     letter: str = ""
 
 

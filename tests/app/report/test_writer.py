@@ -12,6 +12,7 @@ from analysis.snapshot import BlankOff, HoldResult, LimitCheck
 from app.jobfile.jsontext import plain
 from app.jobfile.rows import Edit, FindingNote, Gap, LinkChange, Rejections, Resumed
 from app.report.course import Course, follow
+from app.report.events import kept
 from app.report.page_text import PageText
 from app.report.record import Record, read_record
 from app.report.writer import write_page
@@ -194,3 +195,11 @@ def test_blank_off_isolations_and_pulls_are_told(make_job: MakeJob) -> None:
     (isolations,) = fact(page, "Isolations")
     assert isolations.startswith("1: 22.")  # 0.05 Pa/s are 22.5 micron a minute
     assert page.hold.word == "NO STANDING TEST"
+
+
+def test_many_short_gaps_do_not_crowd_out_what_was_done(make_job: MakeJob) -> None:
+    gaps = [Gap(float(at), at + 9.0, "no readings") for at in range(0, 600, 10)]
+    page = page_of(make_job(held("hold-held", 130.0), extra=[SERIAL, *gaps]))
+    texts = [event.text for event in kept(page.events, 12)[0]]
+    assert any(text.startswith("Boiling off") for text in texts)
+    assert "test ended (by hand)" in texts
