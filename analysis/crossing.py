@@ -56,6 +56,11 @@ class Crossings:
         """How far was looked ahead, seconds since the first burst."""
         return float(self.look_s[-1])
 
+    def reached_s(self, share: float) -> float:
+        """Earliest time since the first burst at which ``probability`` is at least ``share``."""
+        index = int(self.total[1:].searchsorted(share))
+        return float(self.crossing_s[min(index, self.crossing_s.size - 1)])
+
     @property
     def now_index(self) -> int:
         """Index of the present among ``look_s``."""

@@ -146,7 +146,7 @@ class FlatForecast:
         self._crossings = None
         self._fitted = _Moment(-math.inf, 0, 0.0)
         self._moved_s = -math.inf
-        self._likely_since_s = math.inf
+        self._likely_from_s = self._likely_since_s = math.inf
         self._is_trend_real = False
         self._estimate = _cannot("too-few-bursts", bursts=0, needed=BURSTS_NEEDED)
 
@@ -173,11 +173,7 @@ class FlatForecast:
 
     def _is_likely(self, time_s: float) -> bool:
         """Whether flat is more likely past than not, and hardly a third of the run off."""
-        if self._crossings is None or self._tally.first_s is None:
-            return False
-        now_s = time_s - self._tally.first_s
-        chances = self._crossings.probability
-        return chances(now_s) >= _PROBABLE and chances(now_s / _EARLY_SHARE) >= _ALMOST_SURE
+        return self._crossings is not None and time_s >= self._likely_from_s
 
     def _estimate_now(self, time_s: float) -> FlatEstimate:
         tally = self._tally
@@ -205,6 +201,8 @@ class FlatForecast:
         if not is_foreseen and not is_near:
             return _cannot("no-trend", bursts=tally.bursts, statistic=trend, needed=_TREND_AT_MOST)
         self._crossings = crossings
+        sure_s = _EARLY_SHARE * crossings.reached_s(_ALMOST_SURE)
+        self._likely_from_s = tally.first_s + max(crossings.reached_s(_PROBABLE), sure_s)
         return _answer(crossings, tally.first_s, now_s)
 
 
