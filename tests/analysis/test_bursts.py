@@ -224,7 +224,7 @@ def test_dense_bursts_are_watched_all_the_time() -> None:
     detector, watched, last_s = BurstDetector(), 0, 870.0
     for time_s, pressure in zip(times_s, value + 0.1 * rng.normal(size=times_s.size), strict=True):
         detector.update(float(time_s), float(pressure))
-        watched += 120.0 < time_s < last_s and detector.is_observing
+        watched += 120.0 < float(time_s) < last_s and detector.is_observing
     assert watched > 0.85 * 2 * (last_s - 120.0)
 
 
