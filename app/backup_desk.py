@@ -1,8 +1,9 @@
 """Keeping a second copy of a job that was closed, away from the window."""
 
-import threading
+from functools import partial
 from pathlib import Path
 
+from app.desk import Desk
 from app.errors import UsageError
 from app.jobfile.backup import back_up
 from app.phrases import Translate
@@ -18,8 +19,8 @@ def backup_told(job: Path, folder: Path, translate: Translate) -> tuple[bool, st
     return True, translate("Backup", "A second copy is in {path}.").format(path=copy)
 
 
-class BackupDesk:
-    """Makes one copy at a time, on a thread of its own: a network folder may take its time.
+class BackupDesk(Desk):
+    """Makes one copy at a time, on a thread of its own.
 
     Parameters
     ----------
@@ -28,37 +29,24 @@ class BackupDesk:
     """
 
     def __init__(self, translate: Translate) -> None:
+        super().__init__("simmerdown-backup")
         self._translate = translate
-        self._thread: threading.Thread | None = None
-        self._is_made, self._said = True, ""
+        self._is_made = True
 
     def make(self, job: Path | None, folder: Path | None) -> None:
         """Begin the copy, where there is a job and a folder for it."""
         if job is None or folder is None:
             return
-        self.wait()
+        self.close()
         self._is_made, self._said = True, ""
-        self._thread = threading.Thread(
-            target=self._work, args=(job, folder), name="simmerdown-backup", daemon=True
-        )
-        self._thread.start()
-
-    def news(self) -> str:
-        """Give what came of it, once; nothing before."""
-        if self._thread is not None:
-            if self._thread.is_alive():
-                return ""
-            self._thread = None
-        said, self._said = self._said, ""
-        return said
+        self._begin(partial(self._copy, job, folder))
 
     def wait(self, within_s: float | None = None) -> str:
         """Wait for what is being made; say why there is no copy, if there is none."""
-        if self._thread is not None:
-            self._thread.join(within_s)
-            if self._thread.is_alive():
-                return self._translate("Backup", "The second place does not answer: no copy there.")
+        if not self.close(within_s):
+            return self._translate("Backup", "The second place does not answer: no copy there.")
         return "" if self._is_made else self.news()
 
-    def _work(self, job: Path, folder: Path) -> None:
-        self._is_made, self._said = backup_told(job, folder, self._translate)
+    def _copy(self, job: Path, folder: Path) -> str:
+        self._is_made, said = backup_told(job, folder, self._translate)
+        return said
