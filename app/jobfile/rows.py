@@ -31,22 +31,28 @@ class JobStart:
 
 
 @dataclass(frozen=True, slots=True)
-class LinkChange:
-    """The gauge was reached, lost, given up (``failed``) or came to its end (a replay)."""
-
+class _Link:
     time_s: float
     link: LinkState
     detail: str = ""
 
 
 @dataclass(frozen=True, slots=True)
-class Rejections:
-    """What arrived and was no reading: how many, the first few as ``{time_s, raw_hex, why}``."""
-
+class _Rejected:
     from_s: float
     until_s: float
     count: int
     samples: tuple[Mapping[str, object], ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class LinkChange(_Link):
+    """The gauge was reached, lost, given up (``failed``) or came to its end (a replay)."""
+
+
+@dataclass(frozen=True, slots=True)
+class Rejections(_Rejected):
+    """What arrived and was no reading: how many, the first few as ``{time_s, raw_hex, why}``."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -115,22 +121,13 @@ class StageChange:
 
 
 @dataclass(frozen=True, slots=True)
-class PumpLinkChange:
+class PumpLinkChange(_Link):
     """As :class:`LinkChange`, of the second gauge."""
-
-    time_s: float
-    link: LinkState
-    detail: str = ""
 
 
 @dataclass(frozen=True, slots=True)
-class PumpRejections:
+class PumpRejections(_Rejected):
     """As :class:`Rejections`, of the second gauge."""
-
-    from_s: float
-    until_s: float
-    count: int
-    samples: tuple[Mapping[str, object], ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
