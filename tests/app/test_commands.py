@@ -112,27 +112,29 @@ def test_hold_tells_the_finding(
         assert told["leak_pa_m3_s"]["best"] == pytest.approx(expected)
 
 
-def test_without_a_volume_there_is_no_throughput(
-    tmp_path: Path, capsys: pytest.CaptureFixture[str]
-) -> None:
-    path = tmp_path / "rise.csv"
+@pytest.fixture(scope="module")
+def straight_rise(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A quarter of an hour of 0.05 Pa/s."""
+    path = tmp_path_factory.mktemp("csv") / "rise.csv"
     times = np.arange(0.0, 900.0)
     rng = np.random.default_rng(1)
     write_csv(path, Series(times, 20 + 0.05 * times + rng.normal(0, 0.05, 900)))
-    told = run_json(["hold", str(path), "--json"], capsys)
+    return path
+
+
+def test_without_a_volume_there_is_no_throughput(
+    straight_rise: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    told = run_json(["hold", str(straight_rise), "--json"], capsys)
     assert told["finding"] == "leak"
     assert told["leak_pa_s"]["best"] == pytest.approx(0.05, rel=0.02)
     assert told["leak_pa_m3_s"] is None
 
 
 def test_a_leak_is_told_as_refrigerant_where_both_are_known(
-    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+    straight_rise: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    path = tmp_path / "rise.csv"
-    times = np.arange(0.0, 900.0)
-    rng = np.random.default_rng(1)
-    write_csv(path, Series(times, 20 + 0.05 * times + rng.normal(0, 0.05, 900)))
-    arguments = ["hold", str(path), "--json", "--volume-l", "2"]
+    arguments = ["hold", str(straight_rise), "--json", "--volume-l", "2"]
     assert run_json(arguments, capsys)["refrigerant_loss"] is None
     told = run_json([*arguments, "--refrigerant", "R-134a"], capsys)
     jsonschema.validate(told, schemas.HOLD)

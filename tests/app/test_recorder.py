@@ -2,7 +2,6 @@ import math
 import os
 import shutil
 import subprocess
-import sys
 import threading
 from collections.abc import Iterator
 from dataclasses import replace
@@ -24,6 +23,7 @@ from app.jobfile.writer import JobWriter
 from app.link import Ended, Failed
 from app.recorder import STALLED_AFTER_S, Recorder
 from sensors.events import Connected, Lost, Reading, Rejected
+from tests.app.small_disk import mounted_disk
 
 NEVER_S = 3600.0  # commits only when a test asks for one
 START = datetime(2030, 1, 31, 9, 5, tzinfo=UTC)
@@ -288,13 +288,8 @@ def test_a_job_gone_on_with_marks_the_gap_and_time_increases(job: Path) -> None:
 @pytest.fixture
 def small_disk(tmp_path: Path) -> Iterator[Path]:
     """A file system of 256 KiB of its own."""
-    disk = tmp_path / "disk"
-    disk.mkdir()
-    command = ["mount", "-t", "tmpfs", "-o", "size=256k", "tmpfs", str(disk)]
-    if sys.platform != "linux" or os.geteuid() != 0 or subprocess.run(command).returncode:
-        pytest.skip("needs Linux and the right to mount")
-    yield disk
-    subprocess.run(["umount", str(disk)], check=True)
+    with mounted_disk(tmp_path / "disk", kib=256) as disk:
+        yield disk
 
 
 @pytest.mark.parametrize("trouble", ["full", "read-only"])

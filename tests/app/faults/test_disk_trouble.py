@@ -1,6 +1,5 @@
 """``watch`` on a disk that is full, read-only or gone: told at once, nothing lost."""
 
-import os
 import subprocess
 import sys
 import threading
@@ -12,6 +11,7 @@ import pytest
 
 from app.jobfile.reader import JobReader
 from app.jobfile.verify import verify_job
+from tests.app.small_disk import mounted_disk
 from tests.sensors.gauge_process import ROOT, gauge_process
 
 RATE_HZ = 50.0
@@ -22,13 +22,8 @@ Trouble = tuple[Callable[[Path], None], Callable[[Path], None]]
 @pytest.fixture
 def disk(tmp_path: Path) -> Iterator[Path]:
     """A file system of 512 KiB of its own."""
-    where = tmp_path / "disk"
-    where.mkdir()
-    command = ["mount", "-t", "tmpfs", "-o", "size=512k", "tmpfs", str(where)]
-    if sys.platform != "linux" or os.geteuid() != 0 or subprocess.run(command).returncode:
-        pytest.skip("needs Linux and the right to mount")
-    yield where
-    subprocess.run(["umount", str(where)], check=True)
+    with mounted_disk(tmp_path / "disk", kib=512) as where:
+        yield where
 
 
 def fill(disk: Path) -> None:

@@ -14,6 +14,7 @@ from app.jobfile.reader import JobReader
 from app.jobfile.rows import Edit, encode_note
 from app.jobfile.verify import verify_job
 from app.jobfile.writer import JobWriter
+from tests.app.small_disk import mounted_disk
 
 NOTE = encode_note(Edit("volume_l", 3.2))
 
@@ -119,13 +120,8 @@ def test_a_folder_that_is_gone(job: Path) -> None:
 @pytest.fixture
 def small_disk(tmp_path: Path) -> Iterator[Path]:
     """A file system of 256 KiB of its own."""
-    disk = tmp_path / "disk"
-    disk.mkdir()
-    command = ["mount", "-t", "tmpfs", "-o", "size=256k", "tmpfs", str(disk)]
-    if sys.platform != "linux" or os.geteuid() != 0 or subprocess.run(command).returncode:
-        pytest.skip("needs Linux and the right to mount")
-    yield disk
-    subprocess.run(["umount", str(disk)], check=True)
+    with mounted_disk(tmp_path / "disk", kib=256) as disk:
+        yield disk
 
 
 def test_a_full_disk_keeps_what_was_written_and_takes_the_rest_later(
