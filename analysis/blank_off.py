@@ -83,22 +83,22 @@ def judge_blank_off(
     within = p[t <= rules.lasts_s]
     rise_pa = float(np.median(within[-3:])) - ultimate_pa
     rate = fit_isolation(t, p).rate_pa_s
-    load = None
-    if rate is not None and rig_volume_m3 is not None:
-        load = gas_load_pa_m3_s(rate, rig_volume_m3)
     is_long = trace.duration_s >= rules.lasts_s
-    limits = _limits(rules, hold, end_pa, rise_pa, load, circuit_volume_m3)
-    return BlankOff(
+    values = {"duration_s": trace.duration_s, "needed_s": rules.lasts_s}
+    test = BlankOff(
         from_s=from_s,
         until_s=until_s,
         ultimate_pa=ultimate_pa,
         end_pa=end_pa,
         rise_pa=rise_pa,
         rate_pa_s=rate,
-        load_pa_m3_s=load,
+        load_pa_m3_s=None,
         is_long_enough=is_long,
-        limits=limits,
-        reasons=_reasons(trace, rules, rig_volume_m3, limits, is_long),
+        limits=(),
+        reasons=() if is_long else (Reason("blank-off-goes-on", values),),
+    )
+    return with_volumes(
+        test, rules, hold, rig_volume_m3=rig_volume_m3, circuit_volume_m3=circuit_volume_m3
     )
 
 
@@ -140,18 +140,6 @@ def _limits(
 
 def _check(name: str, limit: float, value: float, source: str) -> LimitCheck:
     return LimitCheck(name, limit, value, value <= limit, source)
-
-
-def _reasons(
-    trace: ThinnedHold,
-    rules: BlankOffRules,
-    rig_volume_m3: float | None,
-    limits: tuple[LimitCheck, ...],
-    is_long: bool,
-) -> tuple[Reason, ...]:
-    values = {"duration_s": trace.duration_s, "needed_s": rules.lasts_s}
-    waits = () if is_long else (Reason("blank-off-goes-on", values),)
-    return waits + _outcome(rig_volume_m3, limits, is_long)
 
 
 def _outcome(
