@@ -41,6 +41,17 @@ def log_tail_and_ratio(z: Array) -> tuple[Array, Array]:
     log_share, ratio : arrays of the shape of ``z``
         ``ln Phi(z)`` and ``phi(z) / Phi(z)``.
     """
+    log_share, share, shrunk = _scaled_tail(z)
+    return log_share, _INV_SQRT_2PI * shrunk / share
+
+
+def log_normal_tail(z: Array) -> Array:
+    """Logarithm of the distribution function ``Phi(z)``, right far below zero too."""
+    return _scaled_tail(z)[0]
+
+
+def _scaled_tail(z: Array) -> tuple[Array, Array, Array]:
+    """Give ``ln Phi(z)``, and ``Phi(z)`` and ``exp(-z^2/2)``, over the latter where z < 0."""
     scaled, squared = _scaled_erfc(z)
     is_below = z < 0.0
     # Below zero both Phi and phi are divided by exp(-z^2/2), which would vanish.
@@ -48,17 +59,7 @@ def log_tail_and_ratio(z: Array) -> tuple[Array, Array]:
     share = 0.5 * scaled
     share = np.where(is_below, share, 1.0 - share * shrunk)
     log_share: Array = np.log(share) - np.where(is_below, squared, 0.0)
-    return log_share, _INV_SQRT_2PI * shrunk / share
-
-
-def log_normal_tail(z: Array) -> Array:
-    """Logarithm of the distribution function ``Phi(z)``, right far below zero too."""
-    scaled, squared = _scaled_erfc(z)
-    is_below = z < 0.0
-    share = 0.5 * scaled
-    share = np.where(is_below, share, 1.0 - share * np.exp(-squared))
-    log_share: Array = np.log(share) - np.where(is_below, squared, 0.0)
-    return log_share
+    return log_share, share, shrunk
 
 
 def normal_points(count: int, dimensions: int) -> Array:
