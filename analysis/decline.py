@@ -27,8 +27,12 @@ Array = NDArray[np.float64]
 _TRIED_S = 2.0 * 3.0 ** np.arange(10.0)
 #: Origin of the rate's clock under each hypothesis, seconds; ``inf`` is the exponential law. The
 #: sizes shrink in the same clock, or, the power law's once more, exponentially in time.
-RATE_ORIGINS_S: Array = np.array([np.inf, *_TRIED_S, *_TRIED_S])
-SIZE_ORIGINS_S: Array = np.array([np.inf, *_TRIED_S, *np.full(_TRIED_S.size, np.inf)])
+_ORIGINS_S: Array = np.array([np.inf, *_TRIED_S])
+_POWERS = np.arange(1, _ORIGINS_S.size)
+_RATE_PLACES = np.concatenate([[0], _POWERS, _POWERS])
+_SIZE_PLACES = np.concatenate([[0], _POWERS, np.zeros_like(_POWERS)])
+RATE_ORIGINS_S: Array = _ORIGINS_S[_RATE_PLACES]
+SIZE_ORIGINS_S: Array = _ORIGINS_S[_SIZE_PLACES]
 
 # Weak assumptions, worth about one burst each, so that few bursts cannot run away. Invented from
 # common practice, no source: rate at the first burst one in 15 s, give or take a factor 20;
@@ -80,9 +84,8 @@ def clock(origin_s: Array, since_s: Array, end_s: float) -> Array:
 
 def clocks(since_s: Array, end_s: float) -> tuple[Array, Array]:
     """Clocks of rate and size under every hypothesis: each (hypotheses, times)."""
-    tried = clock(np.array([np.inf, *_TRIED_S])[:, None], since_s, end_s)
-    in_time = np.broadcast_to(tried[:1], tried[1:].shape)
-    return np.concatenate([tried, tried[1:]]), np.concatenate([tried, in_time])
+    tried = clock(_ORIGINS_S[:, None], since_s, end_s)  # each once: logarithms cost the most
+    return tried[_RATE_PLACES], tried[_SIZE_PLACES]
 
 
 def fit_decline(
