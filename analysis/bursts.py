@@ -128,8 +128,7 @@ class BurstDetector:
         sample = self._thinner.update(time_s, pressure_pa)
         if sample is None:
             return ()
-        changes = self._take(sample, time_s)
-        return tuple(changes) if changes else ()
+        return tuple(self._take(sample, time_s))
 
     def interrupt(self, time_s: float) -> tuple[Burst, ...]:
         """Heed a known disturbance: retract what is not final and learn the base line anew."""

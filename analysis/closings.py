@@ -31,8 +31,7 @@ class Closings:
     @property
     def is_cut_off(self) -> bool:
         """Whether the gauge sees something that no pump pulls on."""
-        standing = self.standing
-        return standing.is_closed or standing.is_finished or self.rig.is_running
+        return self.standing.is_cut_off or self.rig.is_running
 
     def sample_closed(self, time_s: float, pressure_pa: float, temperature_c: float | None) -> None:
         """Take a reading of what is cut off."""

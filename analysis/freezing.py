@@ -13,7 +13,7 @@ from collections import deque
 from analysis.boil import Boil
 from analysis.fall import Fall
 from analysis.plateau import Plateau
-from analysis.stops import has_frozen, has_stopped
+from analysis.stops import RESOLVED_S, SOME_BURSTS, has_frozen, has_stopped
 from analysis.water import TRIPLE_POINT_PA
 
 # Purely viscous flow (speed as pressure) to a level L takes, in the same unit, 0.13 from 8 L to
@@ -32,7 +32,6 @@ SLOW_TO_DRY_PA = 0.55 / (1.0 / DRY_PA[1] - 1.0 / DRY_PA[0])
 COOLED_SHARE, COOLED_LAST = 0.5, 4.0
 # ... and a level that stops falling at the pump's pace less: half the least.
 SHARP_TO_SECOND = 0.55
-RESOLVED_S = 3.0
 # Gas leaving walls as 1/t from 1.1 L at time u to L at t now falls with the power 0.1 / (t/u - 1).
 # That can be told once t is well past u.
 FADE_SHARE, PAST = 0.4, 2.5
@@ -41,7 +40,6 @@ FADE_SHARE, PAST = 0.4, 2.5
 STEADY, STEADY_LEAST = 1.6, 0.05
 DOUBLINGS, PER_DOUBLING = 2, 4
 JUDGED_S = 30.0
-SOME_BURSTS = 2  # one may be a mistake of the detector
 # So many bursts more were due had their rate gone on fading exponentially: that none came has a
 # chance of e^-6. The fading is read off two halves of the last bursts, so many at least in each.
 CUT_OFF_BURSTS, LEAST_HALF = 6.0, 5

@@ -53,19 +53,14 @@ class Plateau:
             return
         levels_pa = [level_pa for _, level_pa in steps]
         early_pa, late_pa = median(levels_pa[:third]), median(levels_pa[-third:])
-        early_s, late_s = _middle_s(steps[:third]), _middle_s(steps[-third:])
+        times_s = [time_s for time_s, _ in steps]
+        early_s, late_s = median(times_s[:third]), median(times_s[-third:])
         if late_pa <= 0.0 or early_pa <= 0.0 or late_s <= early_s:
             return
         self.level_pa = late_pa
         scale_per_s = 1.0 / (late_pa * (late_s - early_s))
         self.fall_per_s = (early_pa - late_pa) * scale_per_s
         self.unsure_per_s = _unsure_pa(levels_pa, third, noise_pa) * scale_per_s
-
-
-def _middle_s(steps: list[tuple[float, float]]) -> float:
-    """Give the median of times that stand in order."""
-    half = len(steps) // 2
-    return 0.5 * (steps[half][0] + steps[-1 - half][0])
 
 
 def _unsure_pa(levels_pa: list[float], third: int, noise_pa: float | None) -> float:

@@ -8,10 +8,10 @@ with the valve closed: call :meth:`TwoGauges.forget` then.
 
 import math
 from collections import deque
-from statistics import median
 from typing import Final
 
 from analysis.flow import Hose, conductance_m3_s, effective_speed_m3_s
+from analysis.middle import median
 from analysis.reason import Reason
 from analysis.sample import Sample, Status
 
