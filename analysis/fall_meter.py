@@ -53,10 +53,6 @@ class FallMeter:
         mean = float((weights * logs).sum())
         return float(np.sqrt((weights * (logs - mean) ** 2).sum()))
 
-    def log_odds(self) -> NDArray[np.float64]:
-        """Log posterior over ``GRID_S`` (24,), its largest value 0."""
-        return np.asarray(self._log_odds - self._log_odds.max())
-
     def close(self) -> None:
         """Drop the burst whose fall was being watched: the trace was disturbed."""
         self._open = None

@@ -93,7 +93,7 @@ class PullBook:
 
     def __init__(self) -> None:
         self._ended: deque[Pull] = deque(maxlen=KEPT - 1)
-        self._now = Pull(1, 0.0)
+        self._number = 1
         self._start_s = self._began_s = 0.0
         self._was_low = self._awaits_top = False
         self._over_since_s: float | None = None
@@ -109,7 +109,7 @@ class PullBook:
     @property
     def number(self) -> int:
         """Number of the present pull."""
-        return self._now.number
+        return self._number
 
     @property
     def pulls(self) -> tuple[Pull, ...]:
@@ -127,7 +127,7 @@ class PullBook:
 
     def restart(self, time_s: float) -> None:
         """Begin the first pull anew: until now the gauge saw the rig alone."""
-        if self._now.number == 1:
+        if self._number == 1:
             self._begin(1, time_s)
         self._awaits_top = True
 
@@ -201,7 +201,7 @@ class PullBook:
 
     def _filled(self) -> Pull:
         return Pull(
-            number=self._now.number,
+            number=self._number,
             from_s=self._start_s,
             until_s=None,
             reached=self._reached,
@@ -215,7 +215,7 @@ class PullBook:
         )
 
     def _begin(self, number: int, time_s: float) -> None:
-        self._now = Pull(number, time_s)
+        self._number = number
         self._start_s = self._began_s = time_s
         self._was_low, self._over_since_s = False, None
         self._awaits_top = number > 1
