@@ -101,7 +101,7 @@ class FlatForecast:
     def set_history(self, history: History) -> None:
         """Take another past of the circuit; the next answer rests on it."""
         self._prior = flat_prior(history)
-        self._fitted = _Moment(-math.inf, 0, 0.0)
+        self._fitted = _NEVER
         self._crossings = None
 
     def estimate(self, time_s: float) -> FlatEstimate:
@@ -144,7 +144,7 @@ class FlatForecast:
         self._tally = BurstTally()
         self._fit: Decline | None = None
         self._crossings = None
-        self._fitted = _Moment(-math.inf, 0, 0.0)
+        self._fitted = _NEVER
         self._moved_s = -math.inf
         self._likely_from_s = self._likely_since_s = math.inf
         self._is_trend_real = False
@@ -213,6 +213,9 @@ class _Moment:
     time_s: float
     bursts: int
     watched_s: float
+
+
+_NEVER = _Moment(-math.inf, 0, 0.0)
 
 
 def forecast_before_start(history: History | None = None) -> FlatEstimate:

@@ -17,7 +17,7 @@ ISOLATION_S = 120.0  # a shorter isolation is over before it has evened out [pra
 
 @dataclass(slots=True)
 class Evidence:
-    """What the stage is judged by, once a second.
+    """What the stage is judged by at one moment.
 
     ``fall_per_s`` is the relative fall of the level (-d ln P / dt, 1/s), positive while falling.
     ``bursts_before`` are those of earlier pulls, ``bursts_lately`` those within the last flat

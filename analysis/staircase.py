@@ -52,17 +52,17 @@ def foot_of_stairs(levels: Levels, noise_pa: float, fall_s: float | None) -> flo
         move_pa = level_pa - before_pa
         if move_pa <= tread_pa:
             watched_s = min(time_s - before_s, _GAP_S)
-            due_pa = max(before_pa - foot_pa, 0.0) * watched_s / (fall_s or _FALL_S)
-            treads.append((time_s, move_pa, -due_pa))
+            due_pa = -max(before_pa - foot_pa, 0.0) * watched_s / (fall_s or _FALL_S)
+            treads.append((time_s, move_pa, due_pa))
             continue
         is_new = before_s - step_s >= _APART_S
         step_pa, step_s = (0.0 if is_new else step_pa) + move_pa, time_s
         if step_pa - move_pa < _STEP * rise_pa <= step_pa:
             steps += 1
-    due_pa = sum(due for _, _, due in treads)
-    if steps < _STEPS or -due_pa < _LOSS * rise_pa:
+    loss_pa = -sum(due for _, _, due in treads)
+    if steps < _STEPS or loss_pa < _LOSS * rise_pa:
         return None
-    if sum(move for _, move, _ in treads) < _NOT_LOST * due_pa:
+    if sum(move for _, move, _ in treads) < -_NOT_LOST * loss_pa:
         return None
     return _began_s(levels, treads, noise_pa)
 
