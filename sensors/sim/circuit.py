@@ -168,8 +168,9 @@ class Circuit:
         out, volume = self.scenario.outgassing, self.scenario.volume_m3
         outflow = speed_m3_s + out.conductance_m3_s
         inflow = out.conductance_m3_s * out.equilibrium_at(self.drying_s)
-        spot, ready, own_pa = self.cold_spot, 0.0, 0.0
-        if spot is not None and spot.kg > 0.0:
+        spot = self.cold_spot if self.has_pool else None
+        ready, own_pa = 0.0, 0.0
+        if spot is not None:
             own_pa = spot.pressure_pa
             ready = spot.conductance_m3_s if self.smooth_pa < own_pa else 0.0
             outflow += ready
@@ -178,7 +179,7 @@ class Circuit:
             span = outflow * step_s / volume
             keep = math.exp(-span)
             settled = inflow / outflow
-            if spot is not None and spot.kg > 0.0:
+            if spot is not None:
                 mean_pa = settled + (self.smooth_pa - settled) * (1.0 - keep) / span
                 gas_pa_m3 = ready * max(0.0, own_pa - mean_pa) * step_s
                 spot.lose(gas_pa_m3, self.temperature_c, step_s)
