@@ -90,7 +90,9 @@ def _install(*, for_tests: bool) -> None:
         venv.EnvBuilder(symlinks=os.name != "nt").create(bootstrap.VENV)
     locks = bootstrap.lock_files(for_tests=for_tests)
     arguments = [part for lock in locks for part in ("-r", lock)]
-    _pip("install", "--require-hashes", *arguments)
+    # The locks are complete. With dependencies pip asks the index for those with extras again, and
+    # refuses the whole lock as soon as one of them has a release newer than the lock's.
+    _pip("install", "--no-deps", "--require-hashes", *arguments)
     editable = ["--no-deps", "--no-build-isolation", "-e", bootstrap.ROOT]
     _pip("install", *editable)  # refused together with hashes, hence apart
     qt_libraries.install_missing(say, _LOG, for_tests=for_tests)
