@@ -63,7 +63,10 @@ def pressure_ticks(low_pa: float, high_pa: float, at_most: int, unit: str) -> Ti
     [(13.33, '100'), (26.66, '200'), (40.0, '300')]
     """
     scale = PA_PER_UNIT[unit]
-    step = round_step((high_pa - low_pa) / scale / max(at_most, 1))
+    span = (high_pa - low_pa) / scale
+    step = round_step(span / max(at_most, 1))
+    if step > span:  # a 5 where 4 and a bit are seen: it may lie outside, and a 2 fits
+        step *= 0.4
     numbers = range(
         math.ceil(low_pa / scale / step - 1e-9), math.floor(high_pa / scale / step + 1e-9) + 1
     )

@@ -4,7 +4,7 @@ import math
 from functools import partial
 
 import pytest
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 
 from app.charts.axis import TickMaker
@@ -28,6 +28,7 @@ def test_times(low_s: float, span_s: float, at_most: int) -> None:
 
 
 @given(st.floats(0, 1e5), st.floats(1e-2, 1e5), _AT_MOST, st.sampled_from(sorted(PA_PER_UNIT)))
+@example(low_pa=1.0, span_pa=53329.0, at_most=2, unit="micron")  # had no tick
 def test_pressures(low_pa: float, span_pa: float, at_most: int, unit: str) -> None:
     _check(partial(pressure_ticks, unit=unit), low_pa, low_pa + span_pa, at_most)
 
