@@ -140,7 +140,14 @@ def _write(path: str, text: str) -> None:
 @contextlib.contextmanager
 def _alone() -> Iterator[None]:
     """Hold the set-up's lock. The system lets go of it when the process ends, however it ends."""
-    os.makedirs(bootstrap.VENV, exist_ok=True)
+    try:
+        if os.path.islink(bootstrap.VENV):  # what it leads to, if anything, is not ours to empty
+            raise FileExistsError
+        os.makedirs(bootstrap.VENV, exist_ok=True)
+    except FileExistsError:
+        what = "a link" if os.path.islink(bootstrap.VENV) else "a file"
+        why = f"{bootstrap.VENV} is {what}, where a folder is made; remove it and start again"
+        raise SetupError(why) from None
     with open(os.path.join(bootstrap.VENV, _LOCK_NAME), "a+b") as lock:
         os.set_inheritable(lock.fileno(), True)
         if not _try_lock(lock.fileno(), wait=False):

@@ -96,6 +96,28 @@ def test_an_interrupted_set_up_is_done_afresh(
     assert "interrupted" in capsys.readouterr().err
 
 
+@pytest.mark.parametrize("target", ["gone", "other", "tests"])
+def test_a_link_in_the_environments_place_is_told_and_never_followed(
+    project: Path, monkeypatch: pytest.MonkeyPatch, target: str
+) -> None:
+    """One that leads nowhere, to itself, or to a folder with something of somebody else's."""
+    (project / "other").symlink_to(project / target)
+    monkeypatch.setattr(bootstrap, "VENV", str(project / "other"))
+    with pytest.raises(SystemExit, match=r"set up: \S*other is a link, [^.]+; remove it [\w ]+\.$"):
+        installing.set_up(for_tests=False)
+    assert [path.name for path in (project / "tests").iterdir()] == ["requirements.lock"]
+
+
+def test_a_file_in_the_environments_place_is_told_in_one_sentence(
+    project: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    (project / "other").write_text("kept")
+    monkeypatch.setattr(bootstrap, "VENV", str(project / "other"))
+    with pytest.raises(SystemExit, match=r"set up: \S*other is a file, [^.]+; remove it [\w ]+\.$"):
+        installing.set_up(for_tests=False)
+    assert (project / "other").read_text() == "kept"
+
+
 def test_too_little_space_is_told_in_one_sentence(
     project: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
