@@ -10,7 +10,7 @@ from analysis.hold_evenout import even_out_end_s
 from analysis.hold_models import Member, fit_members, whiten
 from analysis.hold_noise import HoldNoise, read_noise
 from analysis.hold_rules import HoldRules
-from analysis.hold_terms import LINE, Extra, Terms, build_terms
+from analysis.hold_terms import CONSTANT, LINE, Extra, Terms, build_terms
 from analysis.hold_trace import ThinnedHold
 from analysis.water import ZERO_CELSIUS_K
 
@@ -93,7 +93,7 @@ def fit_hold(hold: ThinnedHold, rules: HoldRules, noise_pa: float | None) -> Hol
         terms=terms,
         members=members,
         noise=noise,
-        line_error_pa_s=_line_error(members, problem.terms),
+        line_error_pa_s=_line_error(members, terms, problem.terms),
     )
 
 
@@ -170,9 +170,10 @@ def _sound(points: ThinnedHold, smooth: Floats) -> Bools:
     return keep
 
 
-def _line_error(members: list[Member], white: Floats) -> float:
+def _line_error(members: list[Member], terms: Terms, white: Floats) -> float:
     """Error of a straight rise beside the best explanation that has none."""
     plain = next((m for m in members if LINE not in m.columns), None)
-    columns = [0] if plain is None else [int(c) for c in plain.columns]
+    own = [CONSTANT] if plain is None else plain.columns.tolist()
+    columns = np.union1d(np.array(own, dtype=np.intp), terms.always).tolist()
     r: Floats = np.asarray(np.linalg.qr(white[:, [*columns, LINE]], mode="r"))
     return 1.0 / max(abs(float(r[-1, -1])), 1e-30)

@@ -9,6 +9,7 @@ Al-Allaq et al., doi 10.1116/6.0005542, choose between such laws by AICc with GL
 """
 
 from dataclasses import dataclass, replace
+from itertools import combinations
 from typing import Final
 
 import numpy as np
@@ -115,16 +116,18 @@ def fit_members(terms: Terms, problem: Whitened) -> list[Member]:
     members: list[Member] = []
     scores: list[float] = []
     for name, rows in families(terms).items():
-        fit, error, gain = _solve(small, rows, terms)
+        fit, error, gain = _solve_physical(small, rows, terms)
         k = rows.shape[1] - len(terms.always) + _NOISE_TERMS
         penalty = 2.0 * k + 2.0 * k * (k + 1) / max(n - k - 1, 1)
         grid = float(np.log(_PRIORS[name] / len(rows)))
         best = int(np.argmax(gain))
         if not np.isfinite(gain[best]):
             continue
-        finer = refine(terms, reduced, rows[best], fit[best])
+        none = np.isin(rows[best], terms.usual) & (fit[best] == 0.0)
+        finer = refine(terms, reduced, rows[best][~none], fit[best][~none])
         if finer is not None:
-            members.append(_refined_member(name, rows[best], finer))
+            columns, least = rows[best][~none], error[best][~none]
+            members.append(_refined_member(name, columns, finer, least))
             scores.append(-0.5 * (finer.rest + penalty) + grid + finer.log_cells)
             continue
         for i in np.flatnonzero(gain > gain[best] - 30.0):
@@ -135,19 +138,47 @@ def fit_members(terms: Terms, problem: Whitened) -> list[Member]:
     return _weighed(members, np.array(scores))
 
 
-def _refined_member(name: str, columns: Indices, finer: Refined) -> Member:
-    return Member(
-        name, columns, finer.coefficients, finer.errors, finer.time_constant_s, finer.curve_pa, 0.0
-    )
+def _refined_member(name: str, columns: Indices, finer: Refined, least: Floats) -> Member:
+    errors = np.maximum(finer.errors, least)
+    taus, curve = finer.time_constant_s, finer.curve_pa
+    return Member(name, columns, finer.coefficients, errors, taus, curve, 0.0)
 
 
-def _solve(small: Floats, rows: Indices, terms: Terms) -> tuple[Floats, Floats, Floats]:
+def _solve_physical(small: Floats, rows: Indices, terms: Terms) -> tuple[Floats, Floats, Floats]:
     """Coefficients, their errors, and how much sum of squares each row of columns explains.
+
+    What would take gas away is no explanation: a row with a falling term of its own explains
+    minus infinity, and ordinary degassing that came out negative is held at none (all ways of
+    leaving it out are tried). The errors stay those of the free fit, so that a leak beside
+    degassing held at none is not told the more surely for it.
+    """
+    fit, error, gain = _solve(small, rows)
+    count = rows.shape[1]
+    first = count - len(terms.always)
+    usual = range(first, first + len(terms.usual))
+    bad = np.flatnonzero(np.any(fit[:, usual] < 0, axis=1))
+    if len(bad):
+        gain[bad] = -np.inf
+        for size in range(1, len(usual) + 1):
+            for left_out in combinations(usual, size):
+                kept = np.setdiff1d(np.arange(count), left_out)
+                tried, _, explained = _solve(small, rows[bad][:, kept])
+                explained[np.any(tried[:, np.isin(kept, usual)] < 0, axis=1)] = -np.inf
+                better = explained > gain[bad]
+                at = bad[better]
+                gain[at] = explained[better]
+                fit[np.ix_(at, kept)] = tried[better]
+                fit[np.ix_(at, np.array(left_out))] = 0.0
+    gain[np.any(fit[:, 1:first] < 0, axis=1)] = -np.inf
+    return fit, error, gain
+
+
+def _solve(small: Floats, rows: Indices) -> tuple[Floats, Floats, Floats]:
+    """Free least squares of each row of columns.
 
     ``small`` is the triangular factor of the terms and the pressure (its last column), so the
     fits are those of the whole data, by QR and not by normal equations, whose rounding would
-    drown the small differences between explanations. A row with a falling term explains minus
-    infinity.
+    drown the small differences between explanations.
     """
     q, r = np.linalg.qr(np.moveaxis(small[:, rows], 0, 1))
     along = np.einsum("mji,j->mi", q, small[:, -1])
@@ -158,8 +189,7 @@ def _solve(small: Floats, rows: Indices, terms: Terms) -> tuple[Floats, Floats, 
     fit = np.einsum("mij,mj->mi", inverse, along)
     error = np.sqrt(np.sum(inverse**2, axis=2))
     gain = np.sum(along**2, axis=1)
-    own = slice(1, rows.shape[1] - len(terms.always))
-    gain[~sound | np.any(fit[:, own] < 0, axis=1)] = -np.inf
+    gain[~sound] = -np.inf
     return fit, error, gain
 
 

@@ -6,7 +6,7 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from analysis.hold_terms import Terms, rising
+from analysis.hold_terms import CONSTANT, Terms, rising
 
 Floats = NDArray[np.float64]
 Indices = NDArray[np.intp]
@@ -85,8 +85,8 @@ def refine(terms: Terms, reduced: Reduced, columns: Indices, start: Floats) -> R
         if furthest < _DONE:
             break
     inside = bool(np.all((logs > low + _DONE) & (logs < high - _DONE)))
-    own = slice(1, len(columns) - len(terms.always))
-    if not inside or bool(np.any(fit[own] < 0)):
+    may_fall = np.setdiff1d(np.append(terms.always, CONSTANT), terms.usual)
+    if not inside or bool(np.any(fit[~np.isin(columns, may_fall)] < 0)):
         return None
     return problem.result(logs, fit, spacing)
 

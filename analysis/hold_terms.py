@@ -62,6 +62,8 @@ class Terms:
         Which columns are logarithms, exponentials that level off within the hold, slower ones.
     always : (m,) intp
         Columns of every explanation besides the constant.
+    usual : (m,) intp
+        Which of those are ordinary degassing: it gives gas and takes none.
     time_constant_s : (k,) float64
         Of the exponentials; elsewhere 0.
     beliefs
@@ -75,6 +77,7 @@ class Terms:
     fast: Indices
     slow: Indices
     always: Indices
+    usual: Indices
     time_constant_s: Floats
     beliefs: tuple[Belief, ...]
 
@@ -119,6 +122,7 @@ def build_terms(
         fast=np.arange(first, first + len(fast_s)),
         slow=np.arange(first + len(fast_s), last),
         always=np.arange(last, columns.shape[1]),
+        usual=np.arange(last, last + len(_USUAL_AGES_S)),
         time_constant_s=taus,
         beliefs=tuple(beliefs),
     )

@@ -44,6 +44,19 @@ def test_a_leak_under_the_floor_is_held_and_says_what_it_could_have_seen() -> No
     assert result.smallest_leak_seen_pa_s > leak
 
 
+def test_a_rise_that_quickens_is_told_at_its_mean_rate_not_faster() -> None:
+    # Nothing that is fitted rises ever faster, and degassing takes no gas away: were it let to,
+    # the leak beside it would come out faster than the pressure ever rose.
+    t = times(60.0, 2.0)
+    rate = 5.0 * LIMIT_PA_S
+    quickening = rate * (0.9 * t + 0.1 * t * t / t[-1])
+    result = analyse_hold(t, read(200.0 * MICRON_PA + quickening, noise=0.001))
+    assert result.finding == "leak"
+    assert result.leak_pa_s is not None
+    assert result.leak_pa_s.best == pytest.approx(rate, rel=0.05)
+    assert result.leak_pa_s.high < 1.1 * rate  # its slope at the end
+
+
 def test_vapour_levels_off() -> None:
     t = times()
     result = analyse_hold(t, read(start(t) + vapour(t, 600, 250)))

@@ -1,7 +1,9 @@
 """Random holds of known truth, made another way than ``holds``: rougher readings, odder circuits.
 
 Rounding up to 10 micron, single wild readings, gaps, 20 Hz to one reading in 5 s, degassing by
-diffusion (square root of time) or none, a valve's kick, warming that the thermometer may miss.
+diffusion (square root of time) or none, a valve's kick, warming that the thermometer may miss; in
+``quick`` ones vapour of 15 to 80 s, which the even-out may hide; ``late`` and ``early`` ones were
+marked 3 to 60 s after the valve was closed, or before it.
 """
 
 from dataclasses import dataclass
@@ -17,7 +19,8 @@ MICRON_PA: Final = 0.1333224
 LIMIT_PA_S: Final = 100 * MICRON_PA / 600.0
 KINDS: Final = (
     "tight", "quiet", "leak", "faint", "vapour", "vapour-two", "vapour-slow", "both", "warm",
-    "warm-leak",
+    "warm-leak", "quick", "quick-leak", "late-tight", "late-leak", "late-vapour", "early-tight",
+    "early-leak", "early-vapour",
 )  # fmt: skip
 
 
@@ -38,12 +41,13 @@ def make_standing_test(kind: str, seed: int) -> StandingTest:
     """Make one hold, always the same for a kind and a seed."""
     rng = np.random.default_rng([KINDS.index(kind), seed, 7])
     duration_s = float(rng.uniform(600, 1800))
-    t = np.arange(0.0, duration_s, float(rng.choice([0.05, 0.1, 0.5, 1.0, 2.0, 5.0])))
+    marked_s = np.arange(0.0, duration_s, float(rng.choice([0.05, 0.1, 0.5, 1.0, 2.0, 5.0])))
+    t, kind = _since_closing(rng, marked_s, kind)
     start = _log(rng, 40, 400) * MICRON_PA
     limit = LIMIT_PA_S
     leak = vapour = 0.0
     taus: list[float] = []
-    if kind in ("leak", "both", "warm-leak"):
+    if kind in ("leak", "both", "warm-leak", "quick-leak"):
         leak = _log(rng, 0.3, 15) * limit
     elif kind == "faint":
         leak = _log(rng, 0.01, 0.5) * limit
@@ -53,6 +57,8 @@ def make_standing_test(kind: str, seed: int) -> StandingTest:
         taus = [duration_s * _log(rng, 0.07, 0.15), duration_s * _log(rng, 0.3, 0.55)]
     elif kind == "vapour-slow":
         taus = [duration_s * _log(rng, 1.2, 3.0)]
+    elif kind.startswith("quick"):
+        taus = [float(rng.uniform(15, 80))]
     sizes = [_log(rng, 150, 1500) * MICRON_PA for _ in taus]
     vapour = sum(sizes)
     warm_k = float(rng.uniform(-5, 5)) if kind.startswith("warm") else 0.0
@@ -64,19 +70,28 @@ def make_standing_test(kind: str, seed: int) -> StandingTest:
     warmth = warm_k * -np.expm1(-2.0 * t / duration_s)
     true = true * (1 + warmth / 293.0)
     true = true + rng.uniform(0, 0.5) * start * (np.exp2(warmth / 10) - 1)
-    shown = _read(rng, t, true)
+    shown = _read(rng, marked_s, true)
     celsius = np.round(20 + warmth + 0.05 * rng.standard_normal(len(t)), 1)
     knows = rng.random() < 0.7 if warm_k else rng.random() < 0.3
     keep = np.ones(len(t), dtype=bool)
     if rng.random() < 0.25:
         gap_s = rng.uniform(0.1, 0.8) * duration_s
-        keep = (t < gap_s) | (t > gap_s + rng.uniform(10, 90))
+        keep = (marked_s < gap_s) | (marked_s > gap_s + rng.uniform(10, 90))
     right, never = _verdict(
         kind, leak, vapour, taus, duration_s, warm_k if not knows else 0.0, start
     )
     return StandingTest(
-        t[keep], shown[keep], celsius[keep] if knows else None, leak, vapour, right, never
+        marked_s[keep], shown[keep], celsius[keep] if knows else None, leak, vapour, right, never
     )
+
+
+def _since_closing(rng: np.random.Generator, marked_s: Floats, kind: str) -> tuple[Floats, str]:
+    """Time since the valve was truly closed (0 before it), and the kind but for that."""
+    for prefix, sign in (("late-", 1.0), ("early-", -1.0)):
+        if kind.startswith(prefix):
+            by_s = sign * _log(rng, 3, 60)
+            return np.maximum(marked_s + by_s, 0.0), kind.removeprefix(prefix)
+    return marked_s, kind
 
 
 def _log(rng: np.random.Generator, low: float, high: float) -> float:
@@ -130,8 +145,10 @@ def _verdict(
         return frozenset(right), frozenset({"leak", "both"})
     if kind in ("vapour", "vapour-two"):
         return frozenset({"vapour"}), frozenset({"leak", "both", "held"})
-    if kind == "both":
-        right = {"both"}
+    if kind == "quick":
+        return frozenset({"vapour", "held", "unclear"}), frozenset({"leak", "both"})
+    if kind in ("both", "quick-leak"):
+        right = {"both", "leak"} if kind == "quick-leak" else {"both"}
         if share < 0.5:
             right.add("vapour")
         if vapour < 0.15 * leak * duration_s:
