@@ -108,6 +108,8 @@ def analyse_thinned(
     seen = _SEEN * fit.line_error_pa_s
     if finding in ("held", "vapour") and leak is not None:
         seen = max(seen, leak.high)
+    elif finding == "unclear":
+        seen = max(seen, _end_rate_pa_s(fit))
     evened = fit.evened_pa
     limits = check_limits(hold, evened, fit.from_s, rules)
     end = sum(m.weight * float(m.curve_pa[-1]) for m in fit.members if m.weight > 0)
@@ -142,6 +144,18 @@ def _drift_pa_s(hold: ThinnedHold, warmth_k: float, rules: HoldRules) -> float:
     law = missed_k * float(hold.pressure_pa.mean()) / _ROOM_K / hold.duration_s
     usual = 2.0 * (rules.degassing_pa + rules.degassing_spread_pa) / rules.usual_s
     return float(np.hypot(law, (np.exp2(abs(warmth_k) / DOUBLING_K) - 1.0) * usual))
+
+
+def _end_rate_pa_s(fit: HoldFit) -> float:
+    """Rate of the rise over the last tenth, over all explanations.
+
+    Where it is unclear what rises, a leak as large as that may be in it, but no larger: all else
+    that is fitted rises ever slower.
+    """
+    some = max(2, len(fit.points.time_s) // 10)
+    span_s = float(fit.points.time_s[-1] - fit.points.time_s[-some])
+    rises = (m.weight * float(m.curve_pa[-1] - m.curve_pa[-some]) for m in fit.members)
+    return sum(rises) / max(span_s, 1e-9)
 
 
 def _supported(

@@ -92,6 +92,9 @@ def test_vapour_slower_than_the_hold_is_unclear_and_says_how_much_longer(ratio: 
     assert result.hold_longer_s is not None
     assert 120 <= result.hold_longer_s <= 4 * 900
     assert "still-rising-slower" in codes(result)
+    # A leak as fast as it still rises may be in it: no smaller one would have shown.
+    end_pa_s = 900 * MICRON_PA / (ratio * 900.0) * np.exp(-1 / ratio)
+    assert result.smallest_leak_seen_pa_s == pytest.approx(end_pa_s, rel=0.15)
 
 
 def test_holding_as_much_longer_as_asked_clears_it_up() -> None:
