@@ -133,6 +133,8 @@ class Run:
 
     def drain(self) -> Iterator[Step]:
         """Yield what has happened since the last call, in order, and the passing of time."""
+        # Looked at before the readings: one that comes while a hold is judged is not too late.
+        now_s = self.link.clock.now_s()
         for _ in range(MOST_A_DRAIN):
             try:
                 event = self.link.events.get_nowait()
@@ -146,7 +148,6 @@ class Run:
             if mark.kind != "valve-closed":  # the analysis takes a late closing as it is
                 mark = replace(mark, time_s=max(mark.time_s, self._last_s))
             yield Step(mark, self._analyse(mark))
-        now_s = self.link.clock.now_s()
         self.pump_side.judge(now_s, self.snapshot)
         if self.snapshot is not None and now_s - self._last_s >= 1.0:
             silence = Silence(now_s)

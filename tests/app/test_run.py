@@ -78,3 +78,45 @@ def test_every_reading_is_recorded_once_and_analysed_in_order(tmp_path: Path) ->
         assert {row.kind for row, _ in job.notes()} >= {"stage", "link", "mark", "edit"}
     assert [mark.text for mark in marks if isinstance(mark, Mark)] == ["looked at the sight glass"]
     assert times == sorted(times)
+
+
+class Clock:
+    """A clock that is moved by hand."""
+
+    def __init__(self) -> None:
+        self.at_s = 0.0
+
+    def now_s(self) -> float:
+        return self.at_s
+
+
+def test_readings_that_come_while_a_mark_is_analysed_make_no_gap(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """To judge a hold takes a tenth of a second: seven seconds of a simulation at speed 70."""
+    clock = Clock()
+
+    def comes(until_s: int) -> None:
+        for at_s in range(int(clock.at_s) + 1, until_s + 1):
+            run.link.events.put(Reading(float(at_s), 20.0))
+        clock.at_s = until_s + 0.5
+
+    class Slow(Evacuation):
+        def update(self, item: Sample | Mark | Silence) -> Snapshot:
+            snapshot = super().update(item)
+            if isinstance(item, Mark):
+                comes(127)
+            return snapshot
+
+    run = Run(new_job(tmp_path), Slow())
+    monkeypatch.setattr(run.link, "clock", clock)
+    try:
+        comes(120)
+        steps = list(run.drain())
+        run.mark("heat")
+        steps += run.drain()
+        steps += run.drain()
+    finally:
+        run.close()
+    assert len([step for step in steps if isinstance(step.event, Reading)]) == 127
+    assert [step.snapshot.gap for step in steps if step.snapshot and step.snapshot.gap] == []
