@@ -20,6 +20,8 @@ _OVER_PX = 5.0  # above the peak
 
 Floats = NDArray[np.float64]
 
+_NONE = (np.empty(0), np.empty(0), np.empty(0))
+
 
 class BurstLayer:
     """One downward triangle for each burst, at most one in so many pixels: the largest there.
@@ -45,10 +47,11 @@ class BurstLayer:
     ) -> None:
         self._bursts, self._readings = bursts, readings
         self._has_rises = has_rises
+        self._figures = _NONE
 
     def paint(self, painter: QPainter, frame: Frame, look: Look) -> None:
         """Paint those in view."""
-        book = self._bursts
+        book, self._figures = self._bursts, _NONE
         if not len(self._readings):
             return
         peak_s = book.peak_s
@@ -66,6 +69,11 @@ class BurstLayer:
             base = frame.y_px(level - rise_pa)
             bars = (x[solid], y[solid], base[solid], rise_pa[solid])
             self._paint_rises(painter, frame, look, bars)
+        signs = (
+            QRectF(at - _HALF_PX, top - _OVER_PX - _HIGH_PX, 2 * _HALF_PX, _HIGH_PX)
+            for at, top in zip(x.tolist(), y.tolist(), strict=True)
+        )
+        look.keep_off(*signs)
         colour = QColor(look.palette.burst)
         painter.setRenderHint(QPainter.RenderHint.Antialiasing, True)
         painter.setPen(pen(look.palette.burst, 1.5))
@@ -81,11 +89,16 @@ class BurstLayer:
         look: Look,
         bars: tuple[Floats, Floats, Floats, Floats],
     ) -> None:
-        """Paint the bars, and write the figures, the largest rises first, where they are free."""
+        """Paint the bars from base to peak."""
         painter.setPen(pen(look.palette.burst, 3.0))
         x, y, base, rise_pa = bars
         for at, top, foot in zip(x.tolist(), y.tolist(), base.tolist(), strict=True):
             painter.drawLine(QLineF(at, top, at, min(foot, frame.height)))
+        self._figures = x, y, rise_pa
+
+    def write(self, painter: QPainter, frame: Frame, look: Look) -> None:
+        """Write the figures, the largest rises first, where nothing is in the way."""
+        x, y, rise_pa = self._figures
         metrics, inside = look.metrics, bounds_of(frame)
         for index in np.argsort(-rise_pa).tolist():
             text = "+" + number(float(rise_pa[index]) / PA_PER_UNIT[look.unit])
@@ -93,8 +106,9 @@ class BurstLayer:
             width = metrics.horizontalAdvance(text) + 8.0
             left = float(x[index]) - 0.5 * width
             patch = QRectF(left, middle - 0.5 * metrics.height(), width, metrics.height())
-            if patch.top() > 0.0 and not any(patch.intersects(other) for other in look.taken):
-                plate(painter, look, text, left, middle, look.palette.burst, inside)
+            if inside.contains(patch):
+                places = [(left, middle)]
+                plate(painter, look, text, places, look.palette.burst, inside, is_needed=False)
 
 
 def _triangle(x: float, foot: float) -> QPolygonF:

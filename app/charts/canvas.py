@@ -8,7 +8,7 @@ from PySide6.QtGui import QPainter
 from PySide6.QtWidgets import QGraphicsObject, QStyleOptionGraphicsItem, QWidget
 
 from app.charts.frame import Frame
-from app.charts.layer import Layer, Look
+from app.charts.layer import Layer, Look, WritingLayer
 
 
 class Canvas(QGraphicsObject):
@@ -31,6 +31,7 @@ class Canvas(QGraphicsObject):
         super().__init__(box)
         self._box = box
         self.layers = tuple(layers)
+        self._writing = [layer for layer in self.layers if isinstance(layer, WritingLayer)]
         self.look = look
         self.painted = 0
         box.sigRangeChanged.connect(self.on_view_changed)
@@ -65,7 +66,9 @@ class Canvas(QGraphicsObject):
         painter.save()
         painter.setClipRect(self.boundingRect())
         painter.setRenderHint(QPainter.RenderHint.Antialiasing, False)
-        self.look.taken.clear()
+        self.look.begin()
         for layer in self.layers:
             layer.paint(painter, frame, self.look)
+        for layer in self._writing:
+            layer.write(painter, frame, self.look)
         painter.restore()

@@ -36,14 +36,24 @@ class GapLayer:
                 painter.setPen(pen(look.palette.gap))
                 painter.drawLine(QLineF(left, 0.0, left, frame.height))
                 painter.drawLine(QLineF(right, 0.0, right, frame.height))
-            self._name(painter, frame, look, (left, right))
         colour, top = QColor(look.palette.muted), frame.height - _FOOT_PX
         for left, right in foot:
-            painter.fillRect(QRectF(left, top, right - left, _FOOT_PX), colour)
+            mark = QRectF(left, top, right - left, _FOOT_PX)
+            painter.fillRect(mark, colour)
+            look.keep_off(mark)
+
+    def write(self, painter: QPainter, frame: Frame, look: Look) -> None:
+        """Name each hatched stretch that has room for it, and those along the foot once."""
+        hatched, foot = self.stretches(frame)
+        inside, high = bounds_of(frame), look.metrics.height()
+        width = look.metrics.horizontalAdvance(self.text)
+        for left, right in hatched:
+            if right - left > width + 16.0:
+                place = (0.5 * (left + right - width) - 4.0, frame.height - high)
+                plate(painter, look, self.text, [place], look.palette.muted, inside)
         if foot and self.short_text:
-            y = top - 0.6 * look.metrics.height()
-            colour_name, inside = look.palette.muted, bounds_of(frame)
-            plate(painter, look, self.short_text, foot[0][0], y, colour_name, inside)
+            place = (foot[0][0], frame.height - _FOOT_PX - 0.6 * high)
+            plate(painter, look, self.short_text, [place], look.palette.muted, inside)
 
     def stretches(self, frame: Frame) -> tuple[list[Stretch], list[Stretch]]:
         """Give what is hatched and what stands along the foot, px, each merged."""
@@ -58,14 +68,6 @@ class GapLayer:
             right = min(max(round(frame.x_px(until_s)), least), frame.width + 2)
             _merge(hatched if is_wide else foot, left, right)
         return hatched, foot
-
-    def _name(self, painter: QPainter, frame: Frame, look: Look, stretch: Stretch) -> None:
-        left, right = stretch
-        width = look.metrics.horizontalAdvance(self.text)
-        if right - left > width + 16.0:
-            middle = 0.5 * (left + right - width) - 4.0
-            y = frame.height - look.metrics.height()
-            plate(painter, look, self.text, middle, y, look.palette.muted, bounds_of(frame))
 
 
 def _merge(stretches: list[Stretch], left: float, right: float) -> None:

@@ -79,6 +79,7 @@ class ExplanationLayer:
             x = min(x_end + _LEAD_PX, inside.right() - 30.0)
             patch = QRectF(x - 3.0, y - 0.5 * height, self.names_px(look) - _LEAD_PX, height)
             painter.fillRect(patch, QColor(look.palette.surface))
+            look.taken.append(patch)
             painter.setPen(pen(getattr(look.palette, each.role), 1.0))
             painter.drawLine(QPointF(x_end + 2.0, y_end), QPointF(x - 3.0, y))
             painter.setPen(self._pen(each, look))

@@ -36,7 +36,7 @@ class IsolationLayer:
         painter.fillRect(QRectF(0.0, top, frame.width, 1.0), QColor(palette.muted))
         caption_y = top + 2.0 + 0.5 * metrics.height()
         caption = f"{self.caption}, {UNIT_SYMBOLS[look.unit]}/min"
-        plate(painter, look, caption, 4.0, caption_y, palette.muted, bounds_of(frame))
+        plate(painter, look, caption, [(4.0, caption_y)], palette.muted, bounds_of(frame))
         seen = list(self.isolations.values())
         x = np.array([frame.x_px(each.from_s) for each in seen])
         rates = np.array([max(each.rate_pa_s, 0.0) for each in seen])
@@ -60,5 +60,5 @@ class IsolationLayer:
             left = bar.center().x() - 0.5 * metrics.horizontalAdvance(text) - 4.0
             if left > free_from:
                 y = bar.top() - 0.5 * metrics.height() - 2.0
-                patch = plate(painter, look, text, left, y, palette.isolation, bounds_of(frame))
-                free_from = patch.right() + 4.0
+                plate(painter, look, text, [(left, y)], palette.isolation, bounds_of(frame))
+                free_from = left + metrics.horizontalAdvance(text) + 12.0

@@ -16,16 +16,22 @@ DASH_DOTTED = [8.0, 3.0, 1.5, 3.0]
 DOTTED = [1.5, 2.5]
 
 _DOTS = [2.0, 3.0]
+_ALONG = (0.0, 0.25, 0.5, 0.75, 1.0)  # of a line, from the end where its name should be
+_WORD_ROWS = 6  # of half a line
 
 
 @dataclass(frozen=True, slots=True)
 class Level:
-    """A line across the chart at ``at`` on the axis' scale; ``role`` names its colour."""
+    """A line across the chart at ``at`` on the axis' scale; ``role`` names its colour.
+
+    ``short`` is said where there is no room for ``text``.
+    """
 
     at: float
     text: str
     role: str
     pattern: Sequence[float]
+    short: str = ""
 
 
 class LevelLayer:
@@ -44,24 +50,39 @@ class LevelLayer:
         self._top_px, self._left_px = top_px, left_px
 
     def paint(self, painter: QPainter, frame: Frame, look: Look) -> None:
-        """Paint the lines in view; names that would cover each other are moved apart."""
+        """Paint the lines in view."""
+        for level, y in self._in_view(frame):
+            painter.setPen(dashes(getattr(look.palette, level.role), 2.0, list(level.pattern)))
+            painter.drawLine(QLineF(0.0, y, frame.width, y))
+            look.keep_off(QRectF(0.0, y - 1.0, frame.width, 2.0))
+
+    def write(self, painter: QPainter, frame: Frame, look: Look) -> None:
+        """Write each name over or under its line, moved along the line to where it is free."""
         inside = bounds_of(frame)
         inside.setTop(inside.top() + self._top_px)
-        taken: list[QRectF] = []
-        for level in sorted(self.levels, key=lambda each: -each.at):
-            y = round(frame.y_px(level.at))
-            if not 0.0 <= y <= frame.height:
-                continue
+        beside = 0.6 * look.metrics.height()
+        for level, y in self._in_view(frame):
             colour = getattr(look.palette, level.role)
-            painter.setPen(dashes(colour, 2.0, list(level.pattern)))
-            painter.drawLine(QLineF(0.0, y, frame.width, y))
-            text_y = y - 0.6 * look.metrics.height()
-            if taken and text_y < taken[-1].bottom() + 0.5 * look.metrics.height():
-                text_y = max(text_y, y + 0.6 * look.metrics.height())
-            x = self._left_px
-            if x is None:
-                x = frame.width - look.metrics.horizontalAdvance(level.text) - 14.0
-            taken.append(plate(painter, look, level.text, x, text_y, colour, inside))
+            texts = [text for text in (level.text, level.short) if text]
+            for text in texts:
+                room = inside.width() - look.metrics.horizontalAdvance(text) - 12.0
+                along = self._along(room)
+                places = [(x, y + side) for x in along for side in (-beside, beside)]
+                is_last = text == texts[-1]
+                if is_last or room >= 0.0:
+                    if plate(painter, look, text, places, colour, inside, is_needed=is_last):
+                        break
+
+    def _along(self, room: float) -> list[float]:
+        along = [share * max(room, 0.0) for share in _ALONG]
+        if self._left_px is None:
+            return along[::-1]
+        return [self._left_px, *(x for x in along if x > self._left_px)]
+
+    def _in_view(self, frame: Frame) -> list[tuple[Level, int]]:
+        placed = [(each, round(frame.y_px(each.at))) for each in self.levels]
+        inside = [(each, y) for each, y in placed if 0.0 <= y <= frame.height]
+        return sorted(inside, key=lambda each: each[1])
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,22 +108,27 @@ class MomentLayer:
 
     def paint(self, painter: QPainter, frame: Frame, look: Look) -> None:
         """Paint those in view, at most one in so many pixels."""
-        seen = [each for each in self.moments if frame.left <= each.time_s <= frame.right]
-        if not seen:
-            return
-        x = np.array([frame.x_px(each.time_s) for each in seen])
-        free_from, inside = -1.0, bounds_of(frame)
-        inside.setTop(self._top_px)
-        y = self._top_px + 0.7 * look.metrics.height()
-        for index in one_a_slot(x, -x, 4.0).tolist():
-            at, text = round(float(x[index])), seen[index].text
-            painter.setPen(dashes(look.palette.mark, 1.0, _DOTS))
+        painter.setPen(dashes(look.palette.mark, 1.0, _DOTS))
+        for at, _ in self._in_view(frame):
             painter.drawLine(QLineF(at, self._top_px, at, frame.height))
+
+    def write(self, painter: QPainter, frame: Frame, look: Look) -> None:
+        """Write each word right or left of its line, lower if need be; or not at all."""
+        inside, high = bounds_of(frame), look.metrics.height()
+        inside.setTop(self._top_px)
+        rows = [self._top_px + (0.7 + 0.5 * row) * high for row in range(_WORD_ROWS)]
+        for at, text in self._in_view(frame):
             width = look.metrics.horizontalAdvance(text) + 8.0
-            left = min(at + 3.0, inside.right() - width)
-            if text and left > free_from:
-                patch = plate(painter, look, text, left, y, look.palette.text, inside)
-                free_from = patch.right() + 6.0
+            lefts = (at + 3.0, at - 3.0 - width)
+            places = [(x, y) for y in rows for x in lefts if 0.0 <= x < frame.width - width]
+            if text and places:
+                colour = look.palette.text
+                plate(painter, look, text, places, colour, inside, is_needed=False)
+
+    def _in_view(self, frame: Frame) -> list[tuple[int, str]]:
+        seen = [each for each in self.moments if frame.left <= each.time_s <= frame.right]
+        x = np.array([frame.x_px(each.time_s) for each in seen])
+        return [(round(float(x[i])), seen[i].text) for i in one_a_slot(x, -x, 4.0).tolist()]
 
 
 class CaptionLayer:
@@ -113,12 +139,15 @@ class CaptionLayer:
         self._top_px = top_px
 
     def paint(self, painter: QPainter, frame: Frame, look: Look) -> None:
-        """Paint them."""
+        """Nothing but words."""
+
+    def write(self, painter: QPainter, frame: Frame, look: Look) -> None:
+        """Write them."""
         if self.text:
             y = self._top_px + 0.7 * look.metrics.height()
             inside = bounds_of(frame)
             inside.setTop(self._top_px)
-            plate(painter, look, self.text, 4.0, y, look.palette.muted, inside)
+            plate(painter, look, self.text, [(4.0, y)], look.palette.muted, inside)
 
 
 class EmptyLayer:
@@ -136,6 +165,6 @@ class EmptyLayer:
             rect = QRectF(QPointF(16.0, 0.0), QPointF(frame.width - 16.0, frame.height))
             flags = Qt.AlignmentFlag.AlignCenter | Qt.TextFlag.TextWordWrap
             patch = painter.boundingRect(rect, int(flags), self.text)
-            patch = free_place(patch, look, bounds_of(frame))
+            patch = free_place([patch], look, bounds_of(frame))
             painter.fillRect(patch, QColor(look.palette.surface))
             painter.drawText(patch, int(flags), self.text)

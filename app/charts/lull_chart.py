@@ -59,8 +59,8 @@ class LullChart(Chart):
         self._level, self._empty = LevelLayer(left_px=8.0), EmptyLayer()
         super().__init__(
             (
-                *(self._trend, self._level, self._lulls, self._running, self._isolations),
-                *(self._crossing, self._empty),
+                *(self._trend, self._level, self._lulls, self._isolations, self._crossing),
+                *(self._running, self._empty),
             ),
             time_ticks,
             self._lull_ticks,

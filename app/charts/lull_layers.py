@@ -29,14 +29,16 @@ class LullLayer:
         self.time_s: Floats = np.empty(0)
         self.log_lull: Floats = np.empty(0)  # log10 of seconds
         self.caption = ""  # said while there are bars
+        self._has_bars = False
 
     def paint(self, painter: QPainter, frame: Frame, look: Look) -> None:
         """Paint those in view."""
         first, last = np.searchsorted(self.time_s, (frame.left, frame.right))
         x = frame.x_px(self.time_s[first:last])
+        self._has_bars = len(x) > frame.width / _ROOM_PX
         if not len(x):
             return
-        if len(x) > frame.width / _ROOM_PX:
+        if self._has_bars:
             self._paint_bars(painter, frame, look, (x, self.log_lull[first:last]))
             return
         painter.setRenderHint(QPainter.RenderHint.Antialiasing, True)
@@ -45,6 +47,8 @@ class LullLayer:
         y = frame.y_px(self.log_lull[first:last])
         for x_px, y_px in zip(x.tolist(), y.tolist(), strict=True):
             painter.drawEllipse(QPointF(x_px, y_px), _POINT_PX + 0.5, _POINT_PX + 0.5)
+        corners = x - _POINT_PX, y - _POINT_PX, x + _POINT_PX, y + _POINT_PX
+        look.drawn.append(np.column_stack(corners))
         painter.setRenderHint(QPainter.RenderHint.Antialiasing, False)
 
     def _paint_bars(
@@ -54,11 +58,17 @@ class LullLayer:
         for slot, (low, middle, high) in zip(*spread_of_slots(*lulls, _BAR_PX), strict=True):
             x = round((slot + 0.5) * _BAR_PX)
             top, bottom = round(frame.y_px(high)), round(frame.y_px(low))
-            painter.fillRect(QRectF(x - 1.0, top, 3.0, max(bottom - top, 1)), colour)
+            bar = QRectF(x - 1.0, top, 3.0, max(bottom - top, 1))
+            painter.fillRect(bar, colour)
+            look.keep_off(bar)
             painter.fillRect(QRectF(x - 4.0, round(frame.y_px(middle)) - 2.0, 9.0, 4.0), colour)
-        # Lulls climb to the right, so that below them there is room at that end.
-        y = frame.y_px(float(self.log_lull.min())) - 0.7 * look.metrics.height()
-        plate(painter, look, self.caption, frame.width, y, look.palette.muted, bounds_of(frame))
+
+    def write(self, painter: QPainter, frame: Frame, look: Look) -> None:
+        """Say what the bars are: lulls climb to the right, so there is room below at that end."""
+        if self._has_bars:
+            y = frame.y_px(float(self.log_lull.min())) - 0.7 * look.metrics.height()
+            place, inside = (frame.width, y), bounds_of(frame)
+            plate(painter, look, self.caption, [place], look.palette.muted, inside)
 
 
 def spread_of_slots(x_px: Floats, y: Floats, slot_px: float) -> tuple[list[float], list[Floats]]:
@@ -136,21 +146,31 @@ class CrossingLayer:
         )
         colour = QColor(look.palette.flat)
         painter.fillRect(QRectF(left, y - 2.0, right - left, 5.0), colour)
+        look.keep_off(QRectF(left, y - 8.0, right - left, 17.0), QRectF(x - 10.0, y - 10.0, 20, 20))
         for end in (left, right):
             painter.fillRect(QRectF(end - 1.0, y - 8.0, 3.0, 17.0), colour)
-        text = crossing.text
-        if crossing.best_s > frame.right:
-            text = f"{text} \N{RIGHTWARDS ARROW}"
         painter.setRenderHint(QPainter.RenderHint.Antialiasing, True)
         painter.setPen(pen(look.palette.surface, 2.0))
         painter.setBrush(colour)
         corners = ((x - 10.0, y), (x, y - 10.0), (x + 10.0, y), (x, y + 10.0))
         painter.drawPolygon(QPolygonF([QPointF(*corner) for corner in corners]))
         painter.setRenderHint(QPainter.RenderHint.Antialiasing, False)
-        width = look.metrics.horizontalAdvance(text)
-        text_y = y + 11.0 + 0.5 * look.metrics.height()
-        inside = bounds_of(frame)
-        plate(painter, look, text, x - 0.5 * width, text_y, look.palette.flat, inside)
+
+    def write(self, painter: QPainter, frame: Frame, look: Look) -> None:
+        """Write when it is, under the diamond or over it."""
+        crossing = self.crossing
+        if crossing is None or crossing.high_s < frame.left:
+            return
+        text = crossing.text
+        if crossing.best_s > frame.right:
+            text = f"{text} \N{RIGHTWARDS ARROW}"
+        x = min(max(frame.x_px(crossing.best_s), -12.0), frame.width + 12.0)
+        width = look.metrics.horizontalAdvance(text) + 8.0
+        lefts = (x - 0.5 * width, x - width, x)
+        y, beside = round(frame.y_px(self.log_flat)), 11.0 + 0.5 * look.metrics.height()
+        rows = (y + beside, y - beside, y + 1.5 * beside, y + 2.0 * beside)
+        places = [(left, row) for row in rows for left in lefts]
+        plate(painter, look, text, places, look.palette.flat, bounds_of(frame))
 
 
 class RunningLullLayer:
@@ -160,9 +180,11 @@ class RunningLullLayer:
         self.now_s: float | None = None
         self.log_lull: float | None = None
         self.text = ""
+        self._dot: tuple[float, float] | None = None  # px
 
     def paint(self, painter: QPainter, frame: Frame, look: Look) -> None:
         """Paint now, and the lull so far."""
+        self._dot = None
         if self.now_s is None or not frame.left <= self.now_s <= frame.right:
             return
         x = round(frame.x_px(self.now_s))
@@ -176,6 +198,17 @@ class RunningLullLayer:
         painter.setBrush(QColor(look.palette.surface))
         painter.drawEllipse(QPointF(x, y), _POINT_PX + 3.0, _POINT_PX + 3.0)
         painter.setRenderHint(QPainter.RenderHint.Antialiasing, False)
-        width = look.metrics.horizontalAdvance(self.text) + 8.0
-        left = x + 12.0 if x + 14.0 + width < frame.width else x - 12.0 - width
-        plate(painter, look, self.text, left, y, look.palette.burst, bounds_of(frame))
+        look.keep_off(QRectF(x - 8.0, y - 8.0, 16.0, 16.0))
+        self._dot = (x, y)
+
+    def write(self, painter: QPainter, frame: Frame, look: Look) -> None:
+        """Write how long it is, right or left of the dot, a little lower or higher if need be."""
+        if self._dot is None:
+            return
+        x, y = self._dot
+        width, high = look.metrics.horizontalAdvance(self.text) + 8.0, look.metrics.height()
+        sides = [x + 12.0, x - 12.0 - width]
+        if sides[0] + width + 2.0 > frame.width:
+            sides.reverse()
+        places = [(left, y + by * high) for by in (0.0, 0.7, -0.7, 1.4) for left in sides]
+        plate(painter, look, self.text, places, look.palette.burst, bounds_of(frame))

@@ -38,7 +38,7 @@ class RunChart(TraceChart):
         self._boiling_pa: float | None = None
         self._levels, self._stages = LevelLayer(BAND_PX), StageLayer()
         layers = (
-            *(parts.gaps, parts.caption, parts.moments, self._levels),
+            *(parts.gaps, parts.caption, self._levels, parts.moments),
             *(parts.pump_trace, parts.trace, BurstLayer(parts.bursts, parts.readings)),
             *(self._stages, parts.empty),
         )
@@ -102,10 +102,12 @@ class RunChart(TraceChart):
     def _draw_levels(self, unit: str) -> None:
         ice = self.tr("ice possible below {pressure}")
         text = ice.format(pressure=pressure(TRIPLE_POINT_PA, unit))
-        levels = [Level(math.log10(TRIPLE_POINT_PA), text, "freezing", DASH_DOTTED)]
+        short = self.tr("ice possible")
+        levels = [Level(math.log10(TRIPLE_POINT_PA), text, "freezing", DASH_DOTTED, short)]
         if self._boiling_pa:
             boils = self.tr("water boils below {pressure}")
             text = boils.format(pressure=pressure(self._boiling_pa, unit))
-            levels.append(Level(math.log10(self._boiling_pa), text, "boiling", DASHED))
+            short = self.tr("water boils")
+            levels.append(Level(math.log10(self._boiling_pa), text, "boiling", DASHED, short))
         self._levels.levels = tuple(levels)
         self.changed()

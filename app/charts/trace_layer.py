@@ -41,7 +41,7 @@ class TraceLayer:
     def paint(self, painter: QPainter, frame: Frame, look: Look) -> None:
         """Paint the part in view."""
         column, top, bottom = self._bars(frame)
-        self._draw(painter, frame, (column, top, bottom), _THICK_PX, look.palette.trace)
+        self._draw(painter, frame, look, (column, top, bottom), _THICK_PX, "trace")
 
     def _bars(self, frame: Frame) -> Bars:
         width = int(np.ceil(frame.width))
@@ -49,7 +49,13 @@ class TraceLayer:
         return column_bars(frame.x_px(x), frame.y_px(y), width)
 
     def _draw(
-        self, painter: QPainter, frame: Frame, drawn: Bars, thick_px: float, colour: str
+        self,
+        painter: QPainter,
+        frame: Frame,
+        look: Look,
+        drawn: Bars,
+        thick_px: float,
+        role: str,
     ) -> None:
         column, top, bottom = drawn
         if len(column) == 0:
@@ -61,8 +67,9 @@ class TraceLayer:
         bars = self._rectangles.ndarray()
         bars[:, 0], bars[:, 1] = column - half, np.round(top)
         bars[:, 2], bars[:, 3] = thick_px, np.maximum(np.round(bottom - top), thick_px)
+        look.drawn.append(np.column_stack((bars[:, :2], bars[:, :2] + bars[:, 2:])))
         painter.setPen(Qt.PenStyle.NoPen)
-        painter.setBrush(QColor(colour))
+        painter.setBrush(QColor(getattr(look.palette, role)))
         painter.drawRects(*self._rectangles.drawargs())
 
 
@@ -78,26 +85,28 @@ class PumpTraceLayer(TraceLayer):
     def __init__(self, readings: Pyramid) -> None:
         super().__init__(readings)
         self.text = ""
+        self._end: tuple[float, float] | None = None  # px
 
     def paint(self, painter: QPainter, frame: Frame, look: Look) -> None:
         """Paint the part in view."""
+        self._end = None
         if not len(self._readings):
             return
         column, top, bottom = self._bars(frame)
         is_dash = column % (_DASH_PX + _SPACE_PX) < _DASH_PX
         kept = is_dash | (bottom - top > _STEEP_PX)
-        colour = look.palette.pump
-        self._draw(painter, frame, (column[kept], top[kept], bottom[kept]), _THIN_PX, colour)
-        if len(column) and self.text:
-            self._name(painter, frame, look, (float(column[-1]), float(bottom[-1])))
+        bars = column[kept], top[kept], bottom[kept]
+        self._draw(painter, frame, look, bars, _THIN_PX, "pump")
+        self._end = (float(column[-1]), float(bottom[-1])) if len(column) else None
 
-    def _name(self, painter: QPainter, frame: Frame, look: Look, end: tuple[float, float]) -> None:
-        x, y = end
-        if not 0.0 <= y <= frame.height:
+    def write(self, painter: QPainter, frame: Frame, look: Look) -> None:
+        """Write the name under or over the end."""
+        if self._end is None or not self.text or not 0.0 <= self._end[1] <= frame.height:
             return
-        width = look.metrics.horizontalAdvance(self.text) + 8.0
-        under = y + 0.8 * look.metrics.height()
-        plate(painter, look, self.text, x - width, under, look.palette.pump, bounds_of(frame))
+        left = self._end[0] - look.metrics.horizontalAdvance(self.text) - 8.0
+        beside = 0.8 * look.metrics.height()
+        places = [(left, self._end[1] + beside), (left, self._end[1] - beside)]
+        plate(painter, look, self.text, places, look.palette.pump, bounds_of(frame))
 
 
 class GridLayer:

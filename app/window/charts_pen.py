@@ -63,7 +63,7 @@ class ChartsPen:
             return
         if isinstance(event, Reading):
             self._waiting.append((event.time_s, event.pressure_pa))
-            if self._hold_from_s is not None:
+            if self._hold_from_s is not None and self._stage != "done":
                 self.hold.add_reading(event.time_s, event.pressure_pa)
         elif isinstance(event, Mark):
             label = event.text if event.kind == "note" else self._marks[event.kind]

@@ -1,99 +1,20 @@
 """The presenter without a screen: what happens goes in, screens come out."""
 
-from collections.abc import Iterable
 from dataclasses import replace
-from datetime import UTC, datetime
-from functools import lru_cache
 from pathlib import Path
 
 import pytest
 
-from analysis.reason import Interval, Reason
-from analysis.sample import Mark, Silence
-from analysis.snapshot import BlankOff, Caution, Isolation, Snapshot
-from app.hold_walk import tone_of
+from analysis.reason import Reason
+from analysis.sample import Silence
+from analysis.snapshot import Caution
 from app.job_fields import JobFields, Joint
 from app.jobfile.rows import Edit
-from app.presenter import Presenter
-from app.rig_screen import judge_typed
-from app.rig_tests import pressure_test_note
 from app.run import Step
-from app.screen import Alarm, Screen
-from app.settings import Settings
 from sensors.events import Connected, Lost, Reading
 from sensors.replay import Replay
-from tests.app.window.played import NOT_SAVED, PlayedRun, played_session, readings
-
-NOW = datetime(2030, 1, 31, 14, 2, tzinfo=UTC)
-
-
-class Seen:
-    """A view that remembers."""
-
-    def __init__(self) -> None:
-        self.screens: list[Screen] = []
-        self.steps: list[Step] = []
-        self.alarms: list[Alarm] = []
-        self.told: list[str] = []
-        self.refreshed = self.cleared = 0
-
-    def show(self, screen: Screen) -> None:
-        self.screens.append(screen)
-
-    def draw(self, step: Step) -> None:
-        self.steps.append(step)
-
-    def refresh(self, snapshot: Snapshot, flat_interval_s: float) -> None:
-        self.refreshed += 1
-
-    def clear(self) -> None:
-        self.cleared += 1
-
-    def alarm(self, alarm: Alarm) -> None:
-        self.alarms.append(alarm)
-
-    def tell(self, text: str) -> None:
-        self.told.append(text)
-
-    @property
-    def screen(self) -> Screen:
-        return self.screens[-1]
-
-
-class Bench:
-    """A presenter with its view and a played run."""
-
-    def __init__(self, folder: Path) -> None:
-        self.settings = Settings()
-        self.seen = Seen()
-        self.session, self.run = played_session(folder)
-        self.presenter = Presenter(self.seen, self.session, lambda: self.settings, now=lambda: NOW)
-
-    def play(self, items: Iterable[Reading | Mark | Silence | Connected | Lost]) -> Screen:
-        self.run.play(items)
-        self.presenter.look()
-        return self.seen.screen
-
-    def at(self, **values: object) -> Screen:
-        """Show a made-up moment."""
-        self.run.show_instead(**values)
-        self.presenter.look()
-        return self.seen.screen
-
-
-@pytest.fixture
-def bench(tmp_path: Path) -> Bench:
-    return Bench(tmp_path)
-
-
-@lru_cache
-def pull() -> tuple[Reading, ...]:
-    return tuple(readings("clean", 60.0))
-
-
-@lru_cache
-def held() -> tuple[Reading, ...]:
-    return tuple(readings("hold-held", 150.0))  # short: each fit of a hold takes a while
+from tests.app.bench import Bench, pull
+from tests.app.window.played import NOT_SAVED, PlayedRun
 
 
 def test_the_pressure_comes_with_its_unit_and_the_verdict_says_what_to_do(bench: Bench) -> None:
@@ -142,71 +63,6 @@ def test_not_being_saved_is_said_with_its_time_and_alarmed_once(bench: Bench) ->
     assert screen.saved.text.startswith(f"Not being saved since {since}: job.simmerdown")
     assert [alarm.code for alarm in bench.seen.alarms] == ["not-saved"]
     assert screen.alarm is not None
-
-
-def test_the_walk_closes_the_valve_first_and_warns_of_the_stopped_pump(bench: Bench) -> None:
-    bench.play(pull())
-    bench.presenter.hold_now()
-    screen = bench.seen.screen
-    assert screen.hold.page == "close-valve"
-    assert "sucks air and oil back" in screen.hold.warning
-    pages = []
-    for _ in range(3):
-        bench.presenter.walk_on()
-        pages.append(bench.seen.screen.hold.page)
-    assert pages == ["pump-off", "vent-pump", "even-out"]
-    marks = [step.event for step in bench.seen.steps if isinstance(step.event, Mark)]
-    assert [mark.kind for mark in marks] == ["valve-closed", "pump-off", "note"]
-    assert marks[0].time_s == pull()[-1].time_s
-
-
-def walk_to_hold(bench: Bench) -> None:
-    bench.play(held()[:2])
-    bench.presenter.hold_now()
-    for _ in range(3):
-        bench.presenter.walk_on()
-    bench.play(held()[2:])
-
-
-def test_a_hold_shows_its_finding_live_and_ends_with_reasons_and_limits(bench: Bench) -> None:
-    walk_to_hold(bench)
-    live = bench.seen.screen.hold
-    assert live.page == "holding"
-    assert live.clock.startswith("Closed for 2 min")
-    bench.presenter.walk_on()
-    screen, snapshot = bench.seen.screen, bench.presenter.snapshot
-    assert snapshot is not None
-    assert snapshot.hold is not None
-    assert (screen.hold.page, screen.sign) == ("finding", snapshot.hold.finding)
-    assert screen.hold.finding.text
-    assert screen.hold.finding.tone == tone_of(snapshot.hold)
-    assert len(screen.hold.reasons) == len(snapshot.hold.reasons)
-    assert [limit.passed for limit in screen.hold.limits] == [True] * 4
-    assert all(limit.source for limit in screen.hold.limits)
-
-
-def test_a_hold_is_given_up_by_opening_the_valve(bench: Bench) -> None:
-    walk_to_hold(bench)
-    bench.presenter.walk_back()
-    assert bench.seen.screen.hold.page == "none"
-    assert bench.presenter.snapshot is not None
-    assert bench.presenter.snapshot.isolation is not None
-
-
-def test_not_now_leaves_the_walk_without_a_mark(bench: Bench) -> None:
-    bench.play(pull())
-    bench.presenter.hold_now()
-    bench.presenter.walk_back()
-    assert bench.seen.screen.hold.page == "none"
-    assert not [step for step in bench.seen.steps if isinstance(step.event, Mark)]
-
-
-def test_a_job_found_cut_off_goes_on_holding(bench: Bench) -> None:
-    first, *others = held()
-    past: list[Reading | Mark] = [first, Mark(first.time_s, "valve-closed"), *others]
-    bench.session._past.extend(Step(item, bench.run.evacuation.update(item)) for item in past)
-    bench.presenter.look()
-    assert bench.seen.screen.hold.page == "holding"
 
 
 def test_flat_prompts_by_itself_and_is_heard_once(bench: Bench) -> None:
@@ -305,63 +161,6 @@ def test_heat_and_nitrogen_bring_their_cautions(bench: Bench) -> None:
     assert len(bench.seen.told) == 2
 
 
-def _shut(from_s: float, per_s: float, level_pa: float) -> list[Reading]:
-    return [Reading(from_s + k, level_pa + per_s * k) for k in range(1, 61)]
-
-
-def test_an_isolation_lets_the_pump_run_and_says_how_it_rose(bench: Bench) -> None:
-    bench.play([Reading(float(k), 20.0) for k in range(60)])
-    bench.presenter.isolate()
-    screen = bench.play(_shut(60.0, 0.1, 20.0) + _shut(120.0, 0.1, 26.0) + _shut(180.0, 0.1, 32.0))
-    assert screen.hold.page == "isolating"
-    assert "may be opened now" in screen.hold.instruction
-    assert "pump running" in screen.hold.warning
-    bench.presenter.walk_on()
-    screen = bench.play([Reading(241.0, 20.0)])
-    assert screen.hold.page == "none"
-    assert [str(kind) for kind in bench.run.marked] == ["valve-closed", "valve-opened"]
-    assert screen.isolation.startswith("Isolated, it rose by")
-    assert "the next is set beside it" in screen.isolation
-    assert "The last isolation" in [passage.heading for passage in screen.why]
-
-
-def test_an_isolation_becomes_a_standing_test(bench: Bench) -> None:
-    bench.play(pull())
-    bench.presenter.isolate()
-    pages = [bench.seen.screen.hold.page]
-    bench.presenter.walk_back()
-    pages.append(bench.seen.screen.hold.page)
-    assert pages == ["isolating", "pump-off"]
-    assert [str(kind) for kind in bench.run.marked] == ["valve-closed"]
-
-
-def _forgotten(bench: Bench) -> Screen:
-    level_pa = [20.0 + 0.05 * (k % 2) for k in range(200)]
-    bench.play([Reading(float(k), level_pa[k]) for k in range(200)])
-    return bench.play([Reading(200.0 + k, 20.0 + 0.3 * k) for k in range(120)])
-
-
-def test_a_forgotten_closing_is_asked_about_and_counts_from_its_time(bench: Bench) -> None:
-    screen = _forgotten(bench)
-    assert screen.cut_off == (
-        "The valve seems closed since 14:00. Count it as the hold's beginning?"
-    )
-    bench.presenter.confirm_cut_off()
-    snapshot = bench.presenter.snapshot
-    assert snapshot is not None
-    assert snapshot.hold_from_s == pytest.approx(200.0, abs=15.0)
-    assert bench.seen.screen.hold.page == "pump-off"
-    assert bench.seen.screen.cut_off == ""
-
-
-def test_a_closing_that_was_none_is_asked_about_once(bench: Bench) -> None:
-    assert _forgotten(bench).cut_off
-    bench.presenter.decline_cut_off()
-    assert bench.seen.screen.cut_off == ""
-    assert bench.play([Reading(320.0, 56.0)]).cut_off == ""
-    assert bench.run.marked == []
-
-
 def test_the_readings_quality_is_told_with_the_gauge_and_under_why(bench: Bench) -> None:
     screen = bench.play(pull())
     assert "readings/s, noise " in screen.sensor.detail
@@ -369,45 +168,3 @@ def test_the_readings_quality_is_told_with_the_gauge_and_under_why(bench: Bench)
     bench.play([Reading(60.0 + k, 300.0 + k % 3) for k in range(200)])
     bench.play([Reading(260.0 + k, 300.0) for k in range(400)])
     assert "is the gauge stuck?" in bench.seen.screen.sensor.detail
-
-
-def test_a_blank_off_test_is_begun_and_ended_by_one_button(bench: Bench) -> None:
-    bench.play([Reading(float(k), 10.0) for k in range(30)])
-    bench.presenter.blank_off()
-    screen = bench.play([Reading(30.0 + k, 10.0 + 0.01 * k) for k in range(310)])
-    assert screen.is_blanking
-    assert screen.blank_off[0].startswith("The rig pulled down to")
-    bench.presenter.blank_off()
-    screen = bench.play([Reading(341.0, 10.0)])
-    assert not screen.is_blanking
-    assert "blank-off" in screen.parts_done
-    assert [str(kind) for kind in bench.run.marked] == ["blank-off", "hold-over"]
-    assert "Blank-off test" in [passage.heading for passage in screen.why]
-
-
-def test_a_later_rise_is_set_beside_the_rigs_gas_load(bench: Bench) -> None:
-    bench.session.fields = JobFields(volume_m3=0.003)
-    bench.settings = replace(bench.settings, rig_volume_ml=60.0)
-    bench.play(pull())
-    rate = Interval(0.09, 0.1, 0.11)
-    load = Interval(0.9e-4, 1e-4, 1.1e-4)
-    screen = bench.at(
-        isolations=(Isolation(10.0, 50.0, 4.0, 0.1, True, rate),),
-        blank_off=BlankOff(0.0, 9.0, 1.0, 2.0, 1.0, rate, load, True, (), ()),
-    )
-    [share] = [passage for passage in screen.why if passage.heading == "The rig's own share"]
-    assert "is the rig's own" in share.lines[0]
-
-
-def test_a_pressure_test_is_kept_with_the_job_and_told(bench: Bench) -> None:
-    bench.play(pull())
-    typed = {"start_bar": 10.0, "start_c": 20.0, "end_bar": 7.0, "end_c": 20.0, "minutes": 20.0}
-    test = judge_typed(typed)
-    bench.presenter.save_pressure_test(test)
-    bench.presenter.look()
-    assert pressure_test_note(test) in bench.run.recorder.put_items
-    screen = bench.seen.screen
-    assert "pressure-test" in screen.parts_done
-    [passage] = [passage for passage in screen.why if passage.heading == "Pressure test"]
-    assert any("a leak" in line for line in passage.lines)
-    assert len(bench.presenter.pressure_test_cautions().lines) == 6

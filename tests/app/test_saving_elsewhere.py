@@ -2,7 +2,6 @@
 
 import shutil
 import threading
-from datetime import UTC, datetime
 from pathlib import Path
 
 import pytest
@@ -14,14 +13,7 @@ from app.jobfile.verify import verify_job
 from app.jobfile.writer import JobWriter
 from app.recorder import Recorder
 from sensors.events import Reading
-
-NEVER_S = 3600.0
-START = datetime(2030, 1, 31, 9, 5, tzinfo=UTC)
-
-
-@pytest.fixture
-def job(tmp_path: Path) -> Path:
-    return new_job(tmp_path / "jobs", title="Invented van", now=lambda: START)
+from tests.app.recorded import NEVER_S, START, times
 
 
 class Full:
@@ -37,11 +29,6 @@ class Full:
             commit(writer)
 
         monkeypatch.setattr(JobWriter, "commit", failing)
-
-
-def times(job: Path) -> list[float]:
-    with JobReader(job) as reader:
-        return [float(time_s) for time_s in reader.readings().time_s]
 
 
 def test_on_a_full_disk_all_goes_on_in_a_copy(

@@ -2,7 +2,6 @@ import hashlib
 import os
 import shutil
 import sqlite3
-from collections.abc import Callable
 from pathlib import Path
 
 import numpy as np
@@ -12,26 +11,12 @@ from hypothesis import strategies as st
 
 from analysis.sample import Mark
 from app.jobfile.errors import JobDamagedError, JobFileError
-from app.jobfile.header import MAX_FILE_BYTES
 from app.jobfile.reader import JobReader
 from app.jobfile.readings import encode_readings
 from app.jobfile.rows import READINGS, Edit, JobStart, encode_note
-from app.jobfile.share import share_job
-from app.jobfile.verify import verify_job
 from app.jobfile.writer import JobWriter
 from sensors.events import Reading
-
-Alter = Callable[..., None]
-
-
-def open_and_close(path: Path) -> None:
-    JobReader(path).close()
-
-
-def overwrite(path: Path, at: int, data: bytes) -> None:
-    with path.open("rb+") as file:
-        file.seek(at)
-        file.write(data)
+from tests.app.jobfile.opening import open_and_close, overwrite
 
 
 def test_a_job_is_read_back(long_job: Path) -> None:
@@ -86,112 +71,6 @@ def test_a_job_can_be_read_while_it_is_written(job: Path) -> None:
         assert sum(1 for _ in rows) == 202
 
 
-# -- what is no job
-
-
-def test_no_file(tmp_path: Path) -> None:
-    with pytest.raises(JobFileError, match="does not exist"):
-        open_and_close(tmp_path / "none.simmerdown")
-
-
-def test_a_folder(tmp_path: Path) -> None:
-    with pytest.raises(JobFileError, match="no file"):
-        open_and_close(tmp_path)
-
-
-@pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="named pipes are POSIX")
-def test_a_pipe_does_not_hang(tmp_path: Path) -> None:
-    os.mkfifo(tmp_path / "pipe")
-    with pytest.raises(JobFileError, match="no file"):
-        open_and_close(tmp_path / "pipe")
-
-
-def test_an_empty_file(tmp_path: Path) -> None:
-    path = tmp_path / "empty.simmerdown"
-    path.touch()
-    with pytest.raises(JobFileError, match="empty"):
-        open_and_close(path)
-
-
-def test_a_text_file(tmp_path: Path) -> None:
-    path = tmp_path / "text.simmerdown"
-    path.write_text("time_s,pressure_pa\n" * 500)
-    with pytest.raises(JobFileError, match="other kind of file"):
-        open_and_close(path)
-
-
-def test_a_file_too_large_for_a_job(job: Path) -> None:
-    os.truncate(job, MAX_FILE_BYTES + 1)  # sparse
-    with pytest.raises(JobFileError, match="larger than 1024 MiB"):
-        open_and_close(job)
-
-
-def test_a_foreign_sqlite_file(tmp_path: Path, alter: Alter) -> None:
-    path = tmp_path / "other.db"
-    alter(path, "CREATE TABLE entry (sequence INTEGER PRIMARY KEY)")
-    with pytest.raises(JobFileError, match="no Simmerdown job"):
-        open_and_close(path)
-
-
-def test_a_newer_format(job: Path, alter: Alter) -> None:
-    alter(job, "PRAGMA user_version = 3")
-    with pytest.raises(JobFileError, match="newer") as error:
-        open_and_close(job)
-    assert str(error.value) == (
-        f"{job.name} was made by a newer Simmerdown (format 3, this one reads 2): update to open "
-        "it."
-    )
-
-
-def test_a_write_ahead_log(job: Path, alter: Alter) -> None:
-    alter(job, "PRAGMA journal_mode = WAL")
-    with pytest.raises(JobFileError, match="changed by another program"):
-        open_and_close(job)
-
-
-@pytest.mark.parametrize(
-    "statement",
-    [
-        "CREATE TRIGGER more AFTER INSERT ON entry BEGIN SELECT 1; END",
-        "CREATE VIEW more AS SELECT load_extension('x')",
-        "CREATE TABLE more (x)",
-        "CREATE INDEX more ON entry (kind)",
-        "CREATE VIRTUAL TABLE more USING fts5(x)",
-        "ALTER TABLE entry ADD COLUMN more TEXT",
-        "ALTER TABLE entry RENAME COLUMN kind TO sort",
-        "DROP TRIGGER entry_is_never_updated",
-    ],
-)
-@pytest.mark.parametrize("opener", [open_and_close, lambda path: JobWriter(path).close()])
-def test_another_layout_is_refused(
-    job: Path, alter: Alter, statement: str, opener: Callable[[Path], None]
-) -> None:
-    alter(job, statement)
-    with pytest.raises(JobFileError, match="not laid out"):
-        opener(job)
-    assert [name for name in os.listdir(job.parent) if name.endswith(".lock")] == []
-
-
-def test_a_view_in_place_of_the_table_is_refused(job: Path, alter: Alter) -> None:
-    alter(
-        job,
-        "DROP TABLE entry",
-        "CREATE VIEW entry AS SELECT 1 sequence, 'job' kind, '' utc, x'' payload, x'' hash",
-    )
-    with pytest.raises(JobFileError, match="not laid out"):
-        open_and_close(job)
-
-
-def test_an_oversized_value_is_refused(job: Path, alter: Alter) -> None:
-    alter(job, "INSERT INTO entry VALUES (3, 'edit', '', zeroblob(3000000), zeroblob(32))")
-    with pytest.raises(JobDamagedError):
-        with JobReader(job) as reader:
-            list(reader.rows())
-
-
-# -- contents that are not as they should be
-
-
 def test_a_bad_block_is_named(job: Path) -> None:
     with JobWriter(job) as writer:
         writer.append(READINGS, encode_readings([Reading(5.0, 1.0)]))
@@ -223,9 +102,6 @@ def test_a_bad_note_is_named(job: Path) -> None:
         list(reader.notes())
     with JobReader(job, is_salvage=True) as reader:
         assert [row.sequence for row, _ in reader.notes()] == [1, 2, 4]
-
-
-# -- damage
 
 
 def test_a_page_damaged_in_the_middle(long_job: Path) -> None:
@@ -287,51 +163,3 @@ def test_any_damage_ends_in_rows_or_a_clear_error(
                 list(reader.notes())
         except JobFileError:
             pass
-
-
-# -- left by a killed program
-
-
-@pytest.fixture
-def killed(job: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """A job with the journal of an unfinished commit beside it, as a kill leaves it."""
-    folder = tmp_path_factory.mktemp("killed")
-    with JobWriter(job) as writer:
-        writer.connection.execute("PRAGMA cache_size = 2")  # spills, so that the file is touched
-        writer.connection.execute("BEGIN IMMEDIATE")
-        for sequence in range(3, 60):
-            writer.connection.execute(
-                "INSERT INTO entry VALUES (?, 'edit', '', zeroblob(900), zeroblob(32))", (sequence,)
-            )
-        for name in (job.name, job.name + "-journal"):
-            shutil.copy(job.with_name(name), folder / name)
-        writer.connection.execute("ROLLBACK")
-    return folder / job.name
-
-
-def test_a_killed_job_is_read_without_touching_it(killed: Path) -> None:
-    journal = killed.with_name(killed.name + "-journal")
-    before = [path.read_bytes() for path in (killed, journal)]
-    for is_salvage in (False, True):
-        with JobReader(killed, is_salvage=is_salvage) as reader:
-            assert [row.sequence for row in reader.rows()] == [1, 2]
-    assert verify_job(killed).is_whole
-    share_job(killed, killed.with_name("copy"))
-    assert [path.read_bytes() for path in (killed, journal)] == before
-
-
-def test_a_killed_job_is_whole_again_when_it_is_gone_on_with(killed: Path) -> None:
-    with JobWriter(killed) as writer:
-        assert writer.last[0] == 2
-    with JobReader(killed) as reader:
-        assert [row.sequence for row in reader.rows()] == [1, 2]
-    assert os.listdir(killed.parent) == [killed.name]
-
-
-def test_a_journal_that_names_a_file_to_delete_is_not_played_back(killed: Path) -> None:
-    journal = killed.with_name(killed.name + "-journal")
-    with journal.open("ab") as file:
-        file.write(bytes.fromhex("d9d505f920a163d7"))
-    for opener in (JobReader, JobWriter):
-        with pytest.raises(JobFileError, match="not written by Simmerdown"):
-            opener(killed)

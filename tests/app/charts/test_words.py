@@ -1,0 +1,115 @@
+"""Words on a chart keep off each other, and off what is drawn."""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from PySide6.QtCore import QRectF
+from pytestqt.qtbot import QtBot
+
+from analysis.snapshot import FlatEstimate, HoldCurve, HoldResult, LimitCheck
+from app.charts.chart import Chart
+from app.charts.hold_chart import HoldChart
+from app.charts.lull_chart import LullChart
+from app.charts.run_chart import RunChart
+from tests.app.charts.filled import NO_FLAT, burst, shown
+
+
+@pytest.mark.parametrize("width", [400, 900])
+def test_no_word_covers_another(qtbot: QtBot, width: int) -> None:
+    chart = shown(RunChart(), qtbot)
+    chart.resize(width, 180)
+    chart.paint_now()
+    assert _collisions(chart) == []
+    chart.add_readings(np.arange(0.0, 900.0), np.full(900, 700.0))
+    for at_s, label in ((0.0, "valve closed"), (20.0, "pump off"), (890.0, "heat")):
+        chart.add_mark(at_s, "note", label)
+    chart.set_levels(2333.0)
+    chart.refresh(900.0)
+    chart.paint_now()
+    assert len(chart._canvas.look.taken) >= 3  # the axis' unit and the two levels
+    assert _collisions(chart) == []
+
+
+def test_no_word_stands_on_a_line_or_on_the_trace(qtbot: QtBot) -> None:
+    chart = shown(RunChart(), qtbot)
+    chart.resize(500, 220)
+    time_s = np.arange(0.0, 6000.0)
+    chart.add_readings(time_s, 20.0 + 1e5 * np.exp(-time_s / 30.0))
+    chart.add_mark(5000.0, "valve-closed", "isolating valve closed")
+    for number in range(40):
+        chart.add_burst(burst(number, 100.0 * number))
+    chart.set_levels(2333.0)
+    chart.refresh(6000.0)
+    assert _struck(chart) == []
+    assert len(chart._canvas.look.taken) == 4
+
+
+def test_the_names_of_limits_keep_off_a_rise_that_crosses_them(qtbot: QtBot) -> None:
+    chart = shown(HoldChart(), qtbot)
+    chart.begin(0.0)
+    for at_s in np.arange(0.0, 900.0, 0.5).tolist():
+        chart.add_reading(at_s, 17.0 + 0.13 * at_s)
+    curves = (HoldCurve("leak", (60.0, 900.0), (24.8, 134.0)),)
+    limits = (
+        LimitCheck("rise", 13.3, 117.0, False, "practice"),
+        LimitCheck("highest", 66.7, 134.0, False, "practice"),
+    )
+    leak = HoldResult("leak", 900.0, 117.0, None, None, None, None, limits, (), curves)
+    chart.set_result(leak)
+    chart.refresh(900.0)
+    for width, height in ((900, 360), (500, 200)):
+        chart.resize(width, height)
+        assert _struck(chart) == []
+        assert _collisions(chart) == []
+        assert len(chart._canvas.look.taken) == 4  # the unit, two limits, the explanation
+
+
+@pytest.mark.parametrize("width", [500, 900])
+def test_a_long_quiet_is_told_beside_the_crossing(qtbot: QtBot, width: int) -> None:
+    """As at the moment of flat: quiet for nearly the flat interval, the crossing just passed."""
+    chart = shown(LullChart(), qtbot)
+    chart.resize(width, 200)
+    for number in range(60):
+        chart.add_burst(burst(number, 1.2 * number**2))
+    flat = FlatEstimate(4300.0, 4000.0, 4700.0, None)
+    chart.set_estimate(flat, 4750.0, 600.0)
+    chart.refresh(4750.0)
+    assert _struck(chart) == []
+    assert _collisions(chart) == []
+
+
+def test_a_level_has_a_short_name_where_there_is_no_room(qtbot: QtBot) -> None:
+    chart = shown(RunChart(), qtbot)
+    chart.set_levels(2333.0)
+    widths = []
+    for width in (900, 300):
+        chart.resize(width, 180)
+        chart.grab()
+        widths.append(max(word.width() for word in chart._canvas.look.taken))
+        assert widths[-1] < chart._canvas.frame.width
+    assert widths[1] < 0.7 * widths[0]
+
+
+def test_the_running_lull_gives_way_to_the_flat_line(qtbot: QtBot) -> None:
+    chart = shown(LullChart(), qtbot)
+    chart.add_burst(burst(0, 10.0))
+    chart.set_estimate(NO_FLAT, 560.0, 600.0)
+    chart.refresh(560.0)
+    chart.paint_now()
+    assert len(chart._canvas.look.taken) == 2
+    assert _collisions(chart) == []
+
+
+def _collisions(chart: Chart) -> list[tuple[QRectF, QRectF]]:
+    chart.grab()
+    taken = chart._canvas.look.taken
+    return [(a, b) for i, a in enumerate(taken) for b in taken[:i] if a.intersects(b)]
+
+
+def _struck(chart: Chart) -> list[QRectF]:
+    """Give the words that something is drawn through."""
+    chart.grab()
+    look = chart._canvas.look
+    shapes = replace(look, taken=[])
+    return [word for word in look.taken if not shapes.is_free(word)]
