@@ -61,7 +61,14 @@ class Dialogs(QObject):
             return safety(QCoreApplication.translate, refrigerant, kind)
 
         acts = self._acts()
-        dialog = JobForm(acts.session.fields, cautions, acts.forecast, acts.rig_cost, self._window)
+        dialog = JobForm(
+            acts.session.fields,
+            cautions,
+            acts.forecast,
+            acts.rig_cost,
+            self._window,
+            is_read_only=acts.session.only_read is not None,
+        )
         dialog.accepted.connect(lambda: self._acts().save_fields(dialog.fields()))
         _open_once(dialog)
 

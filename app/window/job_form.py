@@ -24,7 +24,7 @@ from app.job_fields import JobFields, VehicleKind
 from app.screen import Passage
 from app.window.history_box import Forecast, HistoryBox
 from app.window.joints_table import JointsTable
-from app.window.labels import field_label
+from app.window.labels import field_label, sentence_label
 from app.window.numbers import shown_number, typed_number
 from app.window.passages import Passages
 from app.window.rig_box import Cost, RigBox
@@ -47,6 +47,8 @@ class JobForm(QDialog):
         Says what the circuit's past lets expect.
     cost
         Says what hose and cores cost.
+    is_read_only
+        The job is damaged: what it holds is shown, and nothing can be changed.
     """
 
     def __init__(
@@ -56,6 +58,8 @@ class JobForm(QDialog):
         forecast: Forecast,
         cost: Cost = lambda _fields: (),
         parent: QWidget | None = None,
+        *,
+        is_read_only: bool = False,
     ) -> None:
         super().__init__(parent)
         self.setWindowTitle(self.tr("The job"))
@@ -72,6 +76,8 @@ class JobForm(QDialog):
         self._fill(fields)
         self._lay_out()
         self._on_change()
+        if is_read_only:
+            self._only_show()
 
     def fields(self) -> JobFields:
         """Give the fields as they stand in the form."""
@@ -140,9 +146,9 @@ class JobForm(QDialog):
         self._note.setWordWrap(True)
         left.addWidget(self._note)
         left.addStretch()
-        page, tabs = QWidget(), QTabWidget()
-        page.setLayout(left)
-        tabs.addTab(page, tr("Vehicle"))
+        self._page, tabs = QWidget(), QTabWidget()
+        self._page.setLayout(left)
+        tabs.addTab(self._page, tr("Vehicle"))
         tabs.addTab(self.joints, tr("Joints"))
         tabs.addTab(self.history, tr("The circuit's past"))
         tabs.addTab(self.rig, tr("Pump and hose"))
@@ -151,6 +157,10 @@ class JobForm(QDialog):
         row.addWidget(tabs, 3)
         row.addWidget(self._cautions, 2)
         column = QVBoxLayout(self)
+        self._only_read = sentence_label()
+        self._only_read.setFont(font(BASE_PX, bold=True))
+        self._only_read.hide()
+        column.addWidget(self._only_read)
         column.addLayout(row, 1)
         self.buttons = QDialogButtonBox(
             QDialogButtonBox.StandardButton.Save | QDialogButtonBox.StandardButton.Cancel
@@ -161,6 +171,20 @@ class JobForm(QDialog):
         self.buttons.accepted.connect(self.accept)
         self.buttons.rejected.connect(self.reject)
         column.addWidget(self.buttons)
+
+    def _only_show(self) -> None:
+        self.setWindowTitle(self.tr("The job, to be read only"))
+        self._only_read.setText(
+            self.tr("This job is damaged and open to be read only: nothing can be changed here.")
+        )
+        self._only_read.show()
+        for part in (self._page, self.history, self.rig):
+            part.setEnabled(False)
+        self.joints.only_show()  # the list can still be scrolled
+        self.buttons.setStandardButtons(QDialogButtonBox.StandardButton.Close)
+        close = self.buttons.button(QDialogButtonBox.StandardButton.Close)
+        close.setMinimumSize(140, TOUCH_PX)
+        close.setFont(font(BASE_PX))
 
     def _volume_m3(self) -> float | None:
         value = typed_number(self.volume.text())

@@ -46,8 +46,12 @@ class JointsTable(QWidget):
         header.setSectionResizeMode(2, QHeaderView.ResizeMode.Fixed)
         header.resizeSection(2, 220)
         row = QHBoxLayout()
-        row.addWidget(TouchButton(tr("Add a joint"), lambda: self.add(Joint(""))))
-        row.addWidget(TouchButton(tr("Remove"), self._on_remove))
+        self._buttons = (
+            TouchButton(tr("Add a joint"), lambda: self.add(Joint(""))),
+            TouchButton(tr("Remove"), self._on_remove),
+        )
+        for button in self._buttons:
+            row.addWidget(button)
         row.addStretch()
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
@@ -56,6 +60,13 @@ class JointsTable(QWidget):
         column.addLayout(row)
         for joint in joints:
             self.add(joint)
+
+    def only_show(self) -> None:
+        """Let nothing be changed any more."""
+        self.table.setEditTriggers(QTableWidget.EditTrigger.NoEditTriggers)
+        states = (self.table.cellWidget(row, 2) for row in range(self.table.rowCount()))
+        for widget in (*self._buttons, *states):
+            widget.setEnabled(False)
 
     def add(self, joint: Joint) -> None:
         """Add a row."""

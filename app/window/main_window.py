@@ -154,6 +154,9 @@ class MainWindow(QWidget):
         if screen.alarm is None:
             self._outside.stop()
         self.dialogs.show_screen(screen)
+        for action in self.job_menu.actions():
+            if action.objectName() in ("pressure-test", "blank-off"):  # each adds to the job
+                action.setEnabled(screen.phase != "only-read")
         if self.why.isVisible():
             self.why.passages.show_passages(screen.why)
         if screen.phase == "running":

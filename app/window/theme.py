@@ -74,6 +74,9 @@ QLineEdit, QComboBox, QPlainTextEdit, QTableWidget, QDoubleSpinBox {{
     background: {p.background}; color: {p.text}; border: 2px solid {p.muted}; border-radius: 6px;
     padding: 2px 8px; min-height: {TOUCH_PX - 10}px;
     selection-background-color: {p.text}; selection-color: {p.background}; }}
+QLineEdit:disabled, QComboBox:disabled, QDoubleSpinBox:disabled {{
+    background: {p.surface}; color: {p.muted}; border: 2px dashed {p.grid}; }}
+QLabel:disabled, QCheckBox:disabled, QRadioButton:disabled {{ color: {p.muted}; }}
 QLineEdit:focus, QComboBox:focus, QTableWidget:focus {{ border-color: {accent}; }}
 QListWidget {{ background: {p.background}; color: {p.text}; border: 2px solid {p.muted};
     border-radius: 6px; }}

@@ -5,6 +5,15 @@ import os
 from pathlib import Path
 
 import pytest
+from PySide6.QtWidgets import (
+    QCheckBox,
+    QComboBox,
+    QDialog,
+    QDialogButtonBox,
+    QLabel,
+    QLineEdit,
+    QWidget,
+)
 from pytestqt.qtbot import QtBot
 
 from app.cli import main
@@ -18,6 +27,7 @@ from app.presenter import Presenter
 from app.recording import load
 from app.session import Session
 from app.settings_keeper import SettingsKeeper
+from app.window.job_form import JobForm
 from app.window.main_window import MainWindow
 from sensors.events import Reading
 from sensors.sim.sensor import SimSensor
@@ -112,6 +122,25 @@ def test_the_window_opens_it_to_be_read_only(damaged: Path, qtbot: QtBot) -> Non
     assert damaged.with_suffix(".pdf").stat().st_size > 10_000
     assert session.close()
     assert damaged.read_bytes() == data
+
+
+def test_its_form_shows_what_it_holds_and_takes_nothing(damaged: Path, qtbot: QtBot) -> None:
+    window, presenter = opened(damaged, qtbot)
+    window.dialogs.job()
+    (form,) = window.findChildren(JobForm)
+    assert form.vehicle.text() == "grey van, invented"
+    kinds = (QLineEdit, QComboBox, QCheckBox)
+    inputs = [each for each in form.findChildren(QWidget) if isinstance(each, kinds)]
+    assert len(inputs) > 10
+    assert not any(each.isEnabled() for each in inputs)
+    said = [label.text() for label in form.findChildren(QLabel) if label.isVisible()]
+    assert any("nothing can be changed" in text for text in said)
+    assert form.buttons.standardButtons() == QDialogButtonBox.StandardButton.Close
+    form.buttons.button(QDialogButtonBox.StandardButton.Close).click()
+    assert form.result() == QDialog.DialogCode.Rejected
+    greyed = {act.objectName() for act in window.job_menu.actions() if not act.isEnabled()}
+    assert greyed >= {"pressure-test", "blank-off"}
+    assert presenter.session.close()
 
 
 def test_the_next_job_knows_nothing_of_it(damaged: Path, qtbot: QtBot) -> None:
