@@ -34,7 +34,7 @@ class Technician:
         elif snapshot.stage == "holding" and snapshot.hold_from_s is not None:
             if snapshot.time_s - snapshot.hold_from_s >= HOLD_S and not self._has_ended:
                 self._has_ended = True
-                self._run.mark("hold-over")
+                self._run.mark("hold-over", at_s=snapshot.time_s)  # on a slow machine too
         self.is_done = snapshot.stage == "done" or isinstance(step.event, Ended | Failed)
 
 

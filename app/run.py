@@ -1,5 +1,6 @@
 """One run: a sensor's events go to the record and through the analysis; snapshots come out."""
 
+import math
 import sys
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
@@ -140,14 +141,13 @@ class Run:
                 event = self.link.events.get_nowait()
             except Empty:
                 break
+            # However many readings wait, none later than a mark comes before it.
+            at_s = event.event.time_s if isinstance(event, AtPump) else event.time_s
+            yield from self._take_marks(at_s)
             yield self._take(event)
         else:
             return  # more waits: marks and time come after it
-        while self._marks:
-            mark = self._marks.pop(0)
-            if mark.kind != "valve-closed":  # the analysis takes a late closing as it is
-                mark = replace(mark, time_s=max(mark.time_s, self._last_s))
-            yield Step(mark, self._analyse(mark))
+        yield from self._take_marks(math.inf)
         self.pump_side.judge(now_s, self.snapshot)
         if self.snapshot is not None and now_s - self._last_s >= 1.0:
             silence = Silence(now_s)
@@ -160,6 +160,13 @@ class Run:
         if is_saved and self._is_new and self.is_kept:
             self.is_kept = not remove_if_empty(self.recorder.path, _OWN_FIELDS)
         return is_saved
+
+    def _take_marks(self, until_s: float) -> Iterator[Step]:
+        while self._marks and self._marks[0].time_s <= until_s:
+            mark = self._marks.pop(0)
+            if mark.kind != "valve-closed":  # the analysis takes a late closing as it is
+                mark = replace(mark, time_s=max(mark.time_s, self._last_s))
+            yield Step(mark, self._analyse(mark))
 
     def _take(self, event: LinkEvent | AtPump) -> Step:
         if isinstance(event, AtPump):

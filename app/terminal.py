@@ -76,8 +76,11 @@ class Terminal:
                 fall = display.duration(burst.fall_s)
                 self.line(burst.onset_s, f"Burst {self._bursts}: up {rise}, falls in {fall}")
         for caution in snapshot.caution_changes:
-            word = "CAUTION" if caution.until_s is None else "Over"
-            self.line(now_s, f"{word} {caution.kind}: {words.caution(caution)}")
+            if caution.until_s is None:
+                self.line(now_s, f"CAUTION {caution.kind}: {words.caution(caution)}")
+            else:
+                stood = display.duration(caution.until_s - caution.from_s)
+                self.line(now_s, f"Over: {caution.kind}, after {stood}")
         if snapshot.stage != self._stage:
             self._stage = snapshot.stage
             reason = words.reason(snapshot.stage_reason)

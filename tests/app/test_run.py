@@ -120,3 +120,24 @@ def test_readings_that_come_while_a_mark_is_analysed_make_no_gap(
         run.close()
     assert len([step for step in steps if isinstance(step.event, Reading)]) == 127
     assert [step.snapshot.gap for step in steps if step.snapshot and step.snapshot.gap] == []
+
+
+def test_a_mark_comes_before_the_readings_that_are_later(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """However many wait: a hold ends where it was ended, on a slow machine too."""
+    run, clock = Run(new_job(tmp_path), Evacuation()), Clock()
+    clock.at_s = 40.0
+    monkeypatch.setattr(run.link, "clock", clock)
+    try:
+        for at_s in range(1, 41):
+            run.link.events.put(Reading(float(at_s), 20.0))
+        steps: list[Step] = []
+        for step in run.drain():
+            steps.append(step)
+            if step.event == Reading(10.0, 20.0):
+                run.mark("heat", at_s=20.5)
+    finally:
+        run.close()
+    at = [type(step.event) for step in steps].index(Mark)
+    assert (steps[at - 1].event, steps[at + 1].event) == (Reading(20.0, 20.0), Reading(21.0, 20.0))
