@@ -16,6 +16,7 @@ Floats = NDArray[np.float64]
 _POINT_PX = 4.0  # radius
 _ROOM_PX = 9.0  # a point needs; with less they are drawn as bars
 _BAR_PX = 14.0  # width of a bar's slot
+_LOWER = (0.0, 0.7, -0.7, 1.4, 2.1, 2.8, 3.5)  # lines, where the running lull may be told
 
 
 class LullLayer:
@@ -210,5 +211,5 @@ class RunningLullLayer:
         sides = [x + 12.0, x - 12.0 - width]
         if sides[0] + width + 2.0 > frame.width:
             sides.reverse()
-        places = [(left, y + by * high) for by in (0.0, 0.7, -0.7, 1.4) for left in sides]
+        places = [(left, y + by * high) for by in _LOWER for left in sides]
         plate(painter, look, self.text, places, look.palette.burst, bounds_of(frame))

@@ -195,6 +195,7 @@ class Details(QWidget):
         self.setVisible(bool(reasons or limits))
         while (item := self._column.takeAt(0)) is not None:
             if (widget := item.widget()) is not None:
+                widget.hide()  # it is deleted later, and would be seen through the new ones
                 widget.deleteLater()
         for limit in limits:
             self._column.addWidget(_limit_row(limit, palette))
