@@ -129,6 +129,8 @@ class CautionBoard:
             self._climb.forget()
             self._sudden.forget()
         watches = self._quick
+        if not is_due and self._is_calm(sight):
+            return ()  # by far the most seconds
         if is_due:
             self._look(sight, is_meant=is_meant)
             level_s = sight.pace.newest_s
@@ -145,6 +147,14 @@ class CautionBoard:
             if watch.standing is not before:
                 self._list(sight)
         return tuple(changes)
+
+    def _is_calm(self, sight: Sight) -> bool:
+        """Whether none of the quick cautions stands, nor is anything seen of them."""
+        return (
+            sight.silent_s < self._rules.silence_s
+            and self._sudden.reason is None
+            and all(watch.standing is None for watch in self._quick)
+        )
 
     def _look(self, sight: Sight, *, is_meant: bool) -> None:
         """Look at how the level moves."""

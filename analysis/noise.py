@@ -2,6 +2,7 @@
 
 from bisect import bisect_left, insort
 from collections import deque
+from itertools import islice
 from math import erf, exp, log, pi, sqrt
 
 # First look: the smallest 80 % of the squares, whose mean under the standard normal law is
@@ -74,6 +75,7 @@ class NoiseEstimator:
         self._recent: tuple[float, ...] = ()  # times and values of the last four readings
         self._noise_pa: float | None = None
         self._step_pa = 0.0
+        self._stubborn_pa2 = 0.0
 
     @property
     def noise_pa(self) -> float | None:
@@ -109,11 +111,7 @@ class NoiseEstimator:
         exp(-2 pi^2 sigma^2 / step^2) (Widrow and Kollar, Quantization Noise, 2008: the
         characteristic function of the noise at the lattice's first harmonic; from memory).
         """
-        if self._noise_pa is None or self._step_pa == 0.0:
-            return 0.0
-        rounding = self._step_pa * self._step_pa / 12.0
-        spread = max(self._noise_pa * self._noise_pa - rounding, 0.0)
-        return rounding * exp(-4.0 * pi * pi * spread / (self._step_pa * self._step_pa))
+        return self._stubborn_pa2  # asked for at each sample; changes when the noise does
 
     def break_off(self) -> None:
         """Begin anew with the next reading, as after a gap; what was learned stays."""
@@ -169,19 +167,20 @@ class NoiseEstimator:
         for count, fell, grew in _CHANGED:
             if len(self._squares) < 1.5 * count:
                 break
-            newest = list(self._squares)[-count:]
-            now = _variance(sorted(newest))
+            newest = sorted(islice(reversed(self._squares), count))
+            now = _variance(newest)
             if self._steep:
                 fell = max(fell, _STEEP_FELL)
             if now > 0.0 and not fell * variance < now < grew * variance:
-                self._squares, self._ordered_squares = deque(newest), sorted(newest)
-                variance = now
+                self._squares = deque(list(self._squares)[-count:])
+                self._ordered_squares, variance = newest, now
                 break
         if len(self._squares) < _STEP_KNOWN and not self._steep:
             variance *= 1.0 + _CAUTION / len(self._squares)
         rounding = self._step_pa * self._step_pa / 12.0
         noise = sqrt(max(variance, rounding))
         self._noise_pa = noise if noise > 0.0 else self._noise_pa
+        self._stubborn_pa2 = _stubborn_pa2(self._noise_pa, self._step_pa)
 
     def _find_step(self) -> float:
         """Smallest difference, if nearly all the others are multiples of it."""
@@ -190,12 +189,27 @@ class NoiseEstimator:
             return self._step_pa
         # A tenth in: a few odd values (a change of range, a bad conversion) must not decide.
         guess = jumps[len(jumps) // 16]
-        near = [jump for jump in jumps if jump < 1.5 * guess]
+        near = jumps[: bisect_left(jumps, 1.5 * guess)]
         step = sum(near) / len(near)
         if jumps[0] < 0.5 * step and jumps[0] > 1e-9 * step:
             step = jumps[0]
-        on = sum(1 for jump in jumps if abs(jump / step - round(jump / step)) < _ON_LATTICE)
-        return step if on >= 0.9 * len(jumps) else 0.0
+        most_off = len(jumps) - 0.9 * len(jumps)
+        off = 0
+        for jump in jumps:
+            if abs(jump / step - round(jump / step)) >= _ON_LATTICE:
+                off += 1
+                if off > most_off:  # where nothing is rounded that is soon
+                    return 0.0
+        return step
+
+
+def _stubborn_pa2(noise_pa: float | None, step_pa: float) -> float:
+    """Part of the variance that averaging leaves; see ``NoiseEstimator.stubborn_pa2``."""
+    if noise_pa is None or step_pa == 0.0:
+        return 0.0
+    rounding = step_pa * step_pa / 12.0
+    spread = max(noise_pa * noise_pa - rounding, 0.0)
+    return rounding * exp(-4.0 * pi * pi * spread / (step_pa * step_pa))
 
 
 def _variance(ordered: list[float]) -> float:

@@ -228,4 +228,4 @@ class Snapshot(NamedTuple):
             slope_pa_per_s,
         )
         rest: tuple[object, ...] = self[len(changed) :]
-        return Snapshot._make(changed + rest)
+        return tuple.__new__(Snapshot, changed + rest)  # what _make does, without its checks

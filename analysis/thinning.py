@@ -59,6 +59,8 @@ class Thinner:
         values, count = self._values, len(self._values)
         if count == 0:
             return None
+        if count == 1:  # slower than the bins: each reading is one
+            return Bin(self._times.pop(), values.pop(), 1)
         time_s = sum(self._times) / count
         total = sum(values)
         if count >= 3:

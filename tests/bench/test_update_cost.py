@@ -5,7 +5,16 @@ from statistics import median
 import pytest
 
 from analysis.evacuation import Evacuation
-from tests.bench.update_cost import chunk_costs, costs_s, main, saw, yardstick_s
+from tests.bench.traces import make_trace
+from tests.bench.update_cost import (
+    OwnCost,
+    averages_s,
+    chunk_costs,
+    costs_s,
+    main,
+    saw,
+    yardstick_s,
+)
 
 
 def late_over_early(duration_s: float) -> float:
@@ -34,3 +43,18 @@ def test_a_reading_costs_a_few_yardsticks() -> None:
 def test_prints_its_table(capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["--minutes", "4", "--kinds", "sparse_sampling"]) == 0
     assert len(capsys.readouterr().out.splitlines()) == 4
+
+
+def test_a_slow_gauge_weighs_as_much_as_a_fast_one_only_in_the_mean_over_traces() -> None:
+    fast, slow = OwnCost("fast/0", 9000, 0.18), OwnCost("slow/0", 1000, 0.08)
+    assert averages_s([fast, slow]) == pytest.approx((26e-6, 50e-6))
+
+
+def test_prints_what_kinds_cost_at_their_own_rates(capsys: pytest.CaptureFixture[str]) -> None:
+    count = int((make_trace("sparse_sampling", 0).time_s <= 240.0).sum())
+    assert main(["--own-rates", "--minutes", "4", "--kinds", "sparse_sampling"]) == 0
+    lines = capsys.readouterr().out.splitlines()
+    assert lines[0] == f"1 traces, {count} readings"
+    by_reading, by_trace = (line.split()[1:] for line in lines[2:4])
+    assert by_reading == by_trace
+    assert lines[4].startswith("dearest: sparse_sampling/0")

@@ -3,18 +3,25 @@
 ``python -m tests.bench.update_cost [--seeds 1] [--minutes 40]`` prints microseconds of the
 processor a reading, the detector's share of them, and both as multiples of a yardstick, a loop of
 a hundred multiplications timed in the same run: only multiples can be set beside another machine's.
+
+``--own-rates`` prints instead what all kinds cost at the rates they are made with, 0.5 to 20 Hz,
+marks included: the average over all readings, which is what a machine has to do in all, and the
+average over the traces, each counted once, in which a slow gauge weighs as much as a fast one.
 """
 
 import argparse
 from collections.abc import Callable, Iterator, Sequence
 from statistics import median
 from time import process_time
+from typing import NamedTuple
 
 import numpy as np
 
 from analysis.evacuation import Evacuation
 from analysis.from_zero import DetectorFromZero
+from analysis.sample import Mark
 from tests.bench.ours import Shown
+from tests.bench.traces import KINDS as ALL_KINDS
 from tests.bench.traces import Trace, make_trace
 
 RATES_HZ = (10.0, 5.0, 1.0)
@@ -73,21 +80,79 @@ def costs_s(items: Sequence[Shown]) -> tuple[float, float]:
     return sum(a for a, _ in both) / len(both), sum(b for _, b in both) / len(both)
 
 
-def main(arguments: Sequence[str] | None = None) -> int:
-    """Print the table."""
-    parser = argparse.ArgumentParser(description=__doc__)
-    parser.add_argument("--seeds", type=int, default=1)
-    parser.add_argument("--minutes", type=float, default=40.0)
-    parser.add_argument("--kinds", nargs="+", default=KINDS)
-    options = parser.parse_args(arguments)
-    traces = [make_trace(kind, seed) for kind in options.kinds for seed in range(options.seeds)]
+class OwnCost(NamedTuple):
+    """What one trace costs at its own rate."""
+
+    trace: str
+    readings: int
+    total_s: float
+
+    @property
+    def reading_s(self) -> float:
+        """Seconds a reading."""
+        return self.total_s / self.readings
+
+
+def own_cost(trace: Trace, duration_s: float) -> OwnCost:
+    """Give what the readings of a trace cost as they are, with its marks."""
+    readings = zip(trace.time_s.tolist(), trace.pressure_pa.tolist(), strict=True)
+    shown = [Shown(time_s, pressure_pa) for time_s, pressure_pa in readings if time_s <= duration_s]
+    marks = [Mark(at_s, kind) for at_s, kind in trace.marks]  # type: ignore[arg-type]
+    marks = [mark for mark in marks if shown[0].time_s <= mark.time_s <= shown[-1].time_s]
+    items: list[Mark | Shown] = [*marks, *shown]
+    items.sort(key=lambda item: item.time_s)
+    evacuation = Evacuation()
+    from_s = process_time()
+    for item in items:
+        evacuation.update(item)
+    return OwnCost(f"{trace.kind}/{trace.seed}", len(shown), process_time() - from_s)
+
+
+def averages_s(costs: Sequence[OwnCost]) -> tuple[float, float]:
+    """Give the mean seconds a reading over all readings, and over the traces."""
+    total_s = sum(cost.total_s for cost in costs)
+    by_trace_s = sum(cost.reading_s for cost in costs) / len(costs)
+    return total_s / sum(cost.readings for cost in costs), by_trace_s
+
+
+def print_own_rates(seeds: int, minutes: float, kinds: Sequence[str]) -> None:
+    """Print both averages, and the dearest traces."""
+    made = (make_trace(kind, seed) for kind in kinds for seed in range(seeds))
+    own_cost(make_trace(kinds[0], 0), 300.0)  # what is made once in a program's life is made here
+    pairs = [(yardstick_s(), own_cost(trace, 60.0 * minutes)) for trace in made]
+    stick_s, costs = median(stick for stick, _ in pairs), [cost for _, cost in pairs]
+    print(f"{len(costs)} traces, {sum(cost.readings for cost in costs)} readings")
+    print("average over  us/reading  yardsticks")
+    for name, mean_s in zip(("readings", "traces"), averages_s(costs), strict=True):
+        print(f"{name:12} {1e6 * mean_s:11.1f} {mean_s / stick_s:11.1f}")
+    for cost in sorted(costs, key=lambda cost: -cost.reading_s)[:3]:
+        print(f"dearest: {cost.trace} {1e6 * cost.reading_s:.1f} us/reading")
+
+
+def print_table(seeds: int, minutes: float, kinds: Sequence[str]) -> None:
+    """Print the cost at each rate."""
+    traces = [make_trace(kind, seed) for kind in kinds for seed in range(seeds)]
     print("rate/Hz  us/reading  detector  yardsticks  detector")
     for rate_hz in RATES_HZ:
         stick_s = yardstick_s()
-        found = [costs_s(resampled(t, rate_hz, 60.0 * options.minutes)) for t in traces]
+        found = [costs_s(resampled(t, rate_hz, 60.0 * minutes)) for t in traces]
         whole_s, alone_s = (sum(column) / len(found) for column in zip(*found, strict=True))
         times = f"{1e6 * whole_s:10.1f} {1e6 * alone_s:9.1f}"
         print(f"{rate_hz:7.1f} {times} {whole_s / stick_s:11.1f} {alone_s / stick_s:9.1f}")
+
+
+def main(arguments: Sequence[str] | None = None) -> int:
+    """Print what was asked for."""
+    parser = argparse.ArgumentParser(description=__doc__)
+    parser.add_argument("--seeds", type=int, default=1)
+    parser.add_argument("--minutes", type=float, default=40.0)
+    parser.add_argument("--kinds", nargs="+")
+    parser.add_argument("--own-rates", action="store_true")
+    options = parser.parse_args(arguments)
+    if options.own_rates:
+        print_own_rates(options.seeds, options.minutes, options.kinds or ALL_KINDS)
+    else:
+        print_table(options.seeds, options.minutes, options.kinds or KINDS)
     return 0
 
 
