@@ -1,6 +1,6 @@
 """One account of the trace so far: a filter's state, and the events it holds to have happened."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Literal, NamedTuple
 
 from analysis.pumpdown_filter import State
@@ -44,6 +44,22 @@ class Explanation:
     off: float = 0.0
     last_onset_s: float = float("-inf")
     unrest: float = 0.0
+    _sort: tuple[float, tuple[Kind, ...]] | None = field(default=None, init=False)
+
+    @property
+    def sort(self) -> tuple[float, tuple[Kind, ...]]:
+        """The kinds of its events in order, and the time constant that sets it apart."""
+        if self._sort is None:  # asked for at each sample; events are rare
+            events = self.events
+            self._sort = (
+                self.rise_s if events else self.fall_s,
+                tuple([event.kind for event in events]),
+            )
+        return self._sort
+
+    def hold(self, events: tuple[Event, ...]) -> None:
+        """Hold these events, and no others, to have happened."""
+        self.events, self._sort = events, None
 
     def event(self, kind: Kind, time_s: float, fall_s: float, rise_s: float) -> Event:
         """Return an event that happens to this explanation now."""

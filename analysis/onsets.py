@@ -1,6 +1,7 @@
 """Rival explanations of the newest samples: each sample weighs them and may start new ones."""
 
-from math import exp, log
+from math import exp, inf, log
+from operator import attrgetter
 
 from analysis.explanation import Event, Explanation, Kind
 from analysis.pumpdown_filter import Drift, State, advance, is_steep, start
@@ -32,6 +33,7 @@ _RISES_S = (0.7, 1.6, 3.5)
 _FEW_FALLS = 4
 # Below so many noises a second the rate at which the slope dies no longer shows.
 _STEEP_PER_S = 0.1
+_LOG_WEIGHT = attrgetter("log_weight")
 # Falls looked for until the circuit's own is known.
 _FALLS_S = (4.0, 12.0, 35.0, 110.0)
 
@@ -94,10 +96,7 @@ class Onsets:
             # Without vapour over the base line yet, the fall constant does not matter.
             self.explanations = [Explanation(state, self._falls_s[0], _RISES_S[0])]
         else:
-            found: list[Explanation] = []
-            likely = self.best.log_weight - _LIKELY if may_branch else float("inf")
-            for old in self.explanations:
-                self._carry_on(old, sample, noise_pa, drift, likely, found)
+            found = self._carried_on(sample, noise_pa, drift, may_branch)
             if len(found) > 1:
                 self._prune(found, noise_pa)
             else:
@@ -105,33 +104,32 @@ class Onsets:
                 self.explanations = found
         self._time_s = sample.time_s
 
-    def _carry_on(
-        self,
-        old: Explanation,
-        sample: Bin,
-        noise_pa: float,
-        drift: Drift,
-        likely: float,
-        found: list[Explanation],
-    ) -> None:
-        """Add the explanation after the sample, and those that branch off where it lies off."""
-        unrest = old.unrest
-        if unrest > 0.0:
-            unrest *= exp(-2.0 * drift.dt_s / _STEP_LAG_S)
-            old.state = _pushed(old.state, 4, unrest)
-            if unrest < 1e-4 * drift.variance:
-                unrest = 0.0
-        more = _MORE if self._time_s < old.last_onset_s + _BOILING_S else 0.0
-        state, without, off, like, total = advance(
-            old.state, sample.pressure_pa, drift, old.fall_s, old.rise_s, more
-        )
-        if old.log_weight > likely and (off > _BURST_FROM or off < -_OTHER_FROM):
-            self._branch(old, without, off, total, sample, noise_pa, drift, found)
-        if state[14] is not None and not is_steep(state, _STEEP_PER_S * noise_pa):
-            state = (*state[:14], None)
-        old.state, old.off, old.unrest = state, off, unrest
-        old.log_weight += like
-        found.append(old)
+    def _carried_on(
+        self, sample: Bin, noise_pa: float, drift: Drift, may_branch: bool
+    ) -> list[Explanation]:
+        """Give the explanations after the sample, with those that branch off where it lies off."""
+        found: list[Explanation] = []
+        time_s, pressure_pa = self._time_s, sample.pressure_pa  # of the sample before, of this
+        likely = self.best.log_weight - _LIKELY if may_branch else inf
+        for old in self.explanations:
+            unrest = old.unrest
+            if unrest > 0.0:
+                unrest *= exp(-2.0 * drift.dt_s / _STEP_LAG_S)
+                old.state = _pushed(old.state, 4, unrest)
+                if unrest < 1e-4 * drift.variance:
+                    unrest = 0.0
+            more = _MORE if time_s < old.last_onset_s + _BOILING_S else 0.0
+            state, without, off, like, total = advance(
+                old.state, pressure_pa, drift, old.fall_s, old.rise_s, more
+            )
+            if (off > _BURST_FROM or off < -_OTHER_FROM) and old.log_weight > likely:
+                self._branch(old, without, off, total, sample, noise_pa, drift, found)
+            if state[14] is not None and not is_steep(state, _STEEP_PER_S * noise_pa):
+                state = (*state[:14], None)
+            old.state, old.off, old.unrest = state, off, unrest
+            old.log_weight += like
+            found.append(old)
+        return found
 
     def _branch(
         self,
@@ -199,7 +197,7 @@ class Onsets:
 
     def _prune(self, found: list[Explanation], noise_pa: float) -> None:
         """Keep the likeliest, few of each sort, none that has come to see the present alike."""
-        found.sort(key=_log_weight, reverse=True)
+        found.sort(key=_LOG_WEIGHT, reverse=True)
         top = found[0].log_weight
         kept: list[Explanation] = []
         steps = 0
@@ -213,15 +211,16 @@ class Onsets:
                 if steps == _KEEP_STEPS or not events or events[-1].kind != "step":
                     continue
                 steps += 1
-            sort = (
-                one.rise_s if events else one.fall_s,
-                tuple([event.kind for event in events]),
-            )
+            sort = one.sort
             count = alike.get(sort, 0)
             if count >= most:
                 continue
+            level_pa = one.state[0]
             for other in kept:
-                if one.is_twin(other, within_pa):
+                # Most differ in the level already: a look at it saves the call.
+                if -within_pa < level_pa - other.state[0] < within_pa and one.is_twin(
+                    other, within_pa
+                ):
                     break
             else:
                 alike[sort] = count + 1
@@ -243,17 +242,12 @@ class Onsets:
         """Hold the event for certain: drop what contradicts it, and stop carrying it along."""
         self.explanations = [one for one in self.explanations if one.has(event, tolerance_s)]
         for one in self.explanations:
-            one.events = tuple(
-                [
-                    other
-                    for other in one.events
-                    if other.time_s >= event.time_s and not event.is_like(other, tolerance_s)
-                ]
-            )
-
-
-def _log_weight(one: Explanation) -> float:
-    return one.log_weight
+            later = [
+                other
+                for other in one.events
+                if other.time_s >= event.time_s and not event.is_like(other, tolerance_s)
+            ]
+            one.hold(tuple(later))
 
 
 def _pushed(state: State, place: int, variance: float) -> State:
