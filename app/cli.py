@@ -37,9 +37,9 @@ def build_parser(names: Sequence[str] = COMMANDS) -> argparse.ArgumentParser:
     """Give the parser with these commands in it."""
     parser = _Parser(
         prog="simmerdown",
-        description="Follows the evacuation of a vehicle's air-conditioning circuit: shows it boil "
-        "dry, runs the standing test, and keeps the record. It advises; local codes, the vehicle "
-        "maker's procedure and licensed practice decide.",
+        description="Follows the evacuation of a vehicle's air-conditioning circuit: shows how "
+        "water boils off, runs the standing test, and keeps the record. It advises; local codes, "
+        "the vehicle maker's procedure and licensed practice decide.",
     )
     parser.add_argument("--version", action="version", version=f"simmerdown {__version__}")
     subparsers = parser.add_subparsers(dest="command", metavar="COMMAND", required=True)

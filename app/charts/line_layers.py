@@ -1,7 +1,7 @@
 """Level lines and moments: straight things with a word beside them."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from PySide6.QtCore import QLineF, QPointF, QRectF, Qt
@@ -9,7 +9,7 @@ from PySide6.QtGui import QColor, QPainter
 
 from app.charts.columns import one_a_slot
 from app.charts.frame import Frame
-from app.charts.layer import Look, bounds_of, dashes, free_place, plate
+from app.charts.layer import Boxes, Look, bounds_of, dashes, free_place, plate
 
 DASHED = [6.0, 3.0]
 DASH_DOTTED = [8.0, 3.0, 1.5, 3.0]
@@ -48,33 +48,40 @@ class LevelLayer:
     def __init__(self, top_px: float = 0.0, left_px: float | None = None) -> None:
         self.levels: tuple[Level, ...] = ()
         self._top_px, self._left_px = top_px, left_px
+        self._shapes: dict[str, Boxes] = {}  # by role
 
     def paint(self, painter: QPainter, frame: Frame, look: Look) -> None:
         """Paint the lines in view."""
+        self._shapes.clear()
         for level, y in self._in_view(frame):
             painter.setPen(dashes(getattr(look.palette, level.role), 2.0, list(level.pattern)))
             painter.drawLine(QLineF(0.0, y, frame.width, y))
             look.keep_off(QRectF(0.0, y - 1.0, frame.width, 2.0))
+            self._shapes[level.role] = look.drawn[-1]
 
     def write(self, painter: QPainter, frame: Frame, look: Look) -> None:
-        """Write each name over or under its line, moved along the line to where it is free."""
+        """Write each name over, under or in its line, moved along it to where it is free.
+
+        One that has no free place is left out: elsewhere it would seem to name another line.
+        """
         inside = bounds_of(frame)
         inside.setTop(inside.top() + self._top_px)
         beside = 0.6 * look.metrics.height()
         for level, y in self._in_view(frame):
+            own = self._shapes[level.role]  # which its name may break: that tells them together
+            free = replace(look, drawn=[shape for shape in look.drawn if shape is not own])
             colour = getattr(look.palette, level.role)
-            texts = [text for text in (level.text, level.short) if text]
-            for text in texts:
+            for text in (level.text, level.short):
                 room = inside.width() - look.metrics.horizontalAdvance(text) - 12.0
                 along = self._along(room)
                 places = [(x, y + side) for x in along for side in (-beside, beside)]
-                is_last = text == texts[-1]
-                if is_last or room >= 0.0:
-                    if plate(painter, look, text, places, colour, inside, is_needed=is_last):
+                places += [(x, y) for x in along]
+                if text and room >= 0.0:
+                    if plate(painter, free, text, places, colour, inside, is_needed=False):
                         break
 
     def _along(self, room: float) -> list[float]:
-        along = [share * max(room, 0.0) for share in _ALONG]
+        along = [share * room for share in _ALONG]
         if self._left_px is None:
             return along[::-1]
         return [self._left_px, *(x for x in along if x > self._left_px)]

@@ -69,7 +69,8 @@ class LullLayer:
         if self._has_bars:
             y = frame.y_px(float(self.log_lull.min())) - 0.7 * look.metrics.height()
             place, inside = (frame.width, y), bounds_of(frame)
-            plate(painter, look, self.caption, [place], look.palette.muted, inside)
+            colour = look.palette.muted
+            plate(painter, look, self.caption, [place], colour, inside, is_needed=False)
 
 
 def spread_of_slots(x_px: Floats, y: Floats, slot_px: float) -> tuple[list[float], list[Floats]]:
