@@ -97,18 +97,21 @@ class BurstLayer:
         self._figures = x, y, rise_pa
 
     def write(self, painter: QPainter, frame: Frame, look: Look) -> None:
-        """Write the figures, the largest rises first, where nothing is in the way."""
+        """Write the figures over or beside their signs, largest first, where it is free."""
         x, y, rise_pa = self._figures
         metrics, inside = look.metrics, bounds_of(frame)
         for index in np.argsort(-rise_pa).tolist():
             text = "+" + number(float(rise_pa[index]) / PA_PER_UNIT[look.unit])
-            middle = float(y[index]) - _OVER_PX - _HIGH_PX - 0.6 * metrics.height()
-            width = metrics.horizontalAdvance(text) + 8.0
-            left = float(x[index]) - 0.5 * width
-            patch = QRectF(left, middle - 0.5 * metrics.height(), width, metrics.height())
-            if inside.contains(patch):
-                places = [(left, middle)]
-                plate(painter, look, text, places, look.palette.burst, inside, is_needed=False)
+            width, high = metrics.horizontalAdvance(text) + 8.0, metrics.height()
+            at, sign = float(x[index]), float(y[index]) - _OVER_PX - 0.5 * _HIGH_PX
+            over = (at - 0.5 * width, sign - 0.5 * _HIGH_PX - 0.6 * high)
+            beside = [(at + _HALF_PX + 1.0, sign), (at - _HALF_PX - 1.0 - width, sign)]
+            places = [
+                (left, middle)
+                for left, middle in (over, *beside)
+                if inside.contains(QRectF(left, middle - 0.5 * high, width, high))
+            ]
+            plate(painter, look, text, places, look.palette.burst, inside, is_needed=False)
 
 
 def _triangle(x: float, foot: float) -> QPolygonF:

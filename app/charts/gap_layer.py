@@ -37,10 +37,10 @@ class GapLayer:
                 painter.drawLine(QLineF(left, 0.0, left, frame.height))
                 painter.drawLine(QLineF(right, 0.0, right, frame.height))
         colour, top = QColor(look.palette.muted), frame.height - _FOOT_PX
-        for left, right in foot:
-            mark = QRectF(left, top, right - left, _FOOT_PX)
+        marks = [QRectF(left, top, right - left, _FOOT_PX) for left, right in foot]
+        for mark in marks:
             painter.fillRect(mark, colour)
-            look.keep_off(mark)
+        look.keep_off(*marks)
 
     def write(self, painter: QPainter, frame: Frame, look: Look) -> None:
         """Name each hatched stretch that has room for it, and those along the foot once."""

@@ -55,14 +55,15 @@ class LullLayer:
     def _paint_bars(
         self, painter: QPainter, frame: Frame, look: Look, lulls: tuple[Floats, Floats]
     ) -> None:
-        colour = QColor(look.palette.burst)
+        colour, bars = QColor(look.palette.burst), []
         for slot, (low, middle, high) in zip(*spread_of_slots(*lulls, _BAR_PX), strict=True):
             x = round((slot + 0.5) * _BAR_PX)
             top, bottom = round(frame.y_px(high)), round(frame.y_px(low))
             bar = QRectF(x - 1.0, top, 3.0, max(bottom - top, 1))
             painter.fillRect(bar, colour)
-            look.keep_off(bar)
+            bars.append(bar)
             painter.fillRect(QRectF(x - 4.0, round(frame.y_px(middle)) - 2.0, 9.0, 4.0), colour)
+        look.keep_off(*bars)
 
     def write(self, painter: QPainter, frame: Frame, look: Look) -> None:
         """Say what the bars are: lulls climb to the right, so there is room below at that end."""
