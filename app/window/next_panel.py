@@ -150,6 +150,7 @@ class NextPanel(QFrame):
         area.setWidget(body)
         area.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         QScroller.grabGesture(area.viewport(), QScroller.ScrollerGestureType.TouchGesture)
+        area.setMinimumHeight(1)  # the list gives way first: it can be scrolled
         area.setAccessibleName(self.tr("Parts of the job"))
         return area
 
@@ -159,7 +160,9 @@ class NextPanel(QFrame):
     def show_screen(self, screen: Screen, palette: Palette) -> None:
         """Show what comes next."""
         self._next.setText(screen.next_step)
-        self._next.setVisible(not screen.is_prompting)
+        # A question takes the place of what is next: in a low window there is none for both.
+        is_asking = screen.is_prompting or bool(screen.offer or screen.cut_off)
+        self._next.setVisible(not is_asking)
         self.gauge.setVisible(screen.wants_gauge)
         flat = self.tr("Flat. Prove it with a standing test.")
         self.prompt.show_text(flat if screen.is_prompting else "", palette.good, palette.on_tone)

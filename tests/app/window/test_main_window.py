@@ -15,6 +15,7 @@ from analysis.reason import Reason
 from analysis.sample import Mark
 from analysis.snapshot import Caution
 from app.jobfile.new import new_job
+from app.screen import Screen
 from app.window.theme import TOUCH_PX
 from sensors.events import Reading
 from tests.app.window.conftest import Desk
@@ -199,6 +200,19 @@ def test_no_label_of_the_walk_is_cut(desk: Desk, qtbot: QtBot) -> None:
     for label in desk.window.hold.findChildren(QLabel):
         if label.isVisible() and label.wordWrap() and label.text():
             assert label.heightForWidth(label.width()) <= label.height() + 1, label.text()
+
+
+def test_a_question_is_whole_in_the_lowest_window(desk: Desk, qtbot: QtBot) -> None:
+    desk.window.resize(desk.window.minimumSize())
+    offer = "Not finished: job-2030-01-31-0905, of a van with a long name in the second bay"
+    desk.window.show(Screen(wants_gauge=True, next_step="Choose the gauge. " * 4, offer=offer))
+    qtbot.wait(50)
+    prompt = desk.window.next.offer
+    text = prompt.findChildren(QLabel)[0]
+    assert text.height() >= text.heightForWidth(text.width())
+    assert text.geometry().bottom() < prompt.yes.geometry().top()
+    assert prompt.yes.geometry().bottom() < prompt.no.geometry().top()
+    assert prompt.rect().contains(prompt.no.geometry())
 
 
 def test_an_alarm_that_is_over_uncovers_the_window(desk: Desk) -> None:
