@@ -18,6 +18,8 @@ from analysis.hold_rules import HoldRules
 from analysis.hold_terms import LINE
 from analysis.hold_trace import HoldThinner, ThinnedHold, thin
 from analysis.hold_verdict import (
+    Odds,
+    Parts,
     finding_of,
     leak_interval,
     parts_of,
@@ -95,12 +97,17 @@ def analyse_thinned(
     rules = rules or HoldRules()
     if hold.duration_s < rules.shortest_s or len(hold.time_s) < _LEAST_POINTS:
         return too_short(hold, rules)
-    fit = fit_hold(hold, rules, noise_pa)
     start_pa = opening_pa(hold)
-    parts = [parts_of(m, fit.terms, hold.duration_s, start_pa, rules) for m in fit.members]
-    odds = weigh(fit.members, parts, rules)
+    fit = fit_hold(hold, rules, noise_pa)
+    parts, odds = _judged(fit, hold, rules, start_pa)
     fell = fit.fell_pa
     finding = finding_of(odds, rules) if fell is None else _finding_of_fall(fell, fit, rules)
+    if finding in ("leak", "both"):
+        freer = fit_hold(hold, rules, noise_pa, may_even_out=True)
+        freer_parts, freer_odds = _judged(freer, hold, rules, start_pa)
+        if freer_odds.leak + freer_odds.both < rules.sure_leak:  # not needed after all
+            fit, parts, odds = freer, freer_parts, freer_odds
+            finding = finding_of(odds, rules)
     leak = leak_interval(fit.members, parts, _drift_pa_s(hold, fit.warmth_k, rules))
     leak, vapour = _supported(fit, finding, leak, vapour_interval(fit.members, parts))
     if fell is not None:
@@ -126,6 +133,14 @@ def analyse_thinned(
         reasons=gather_reasons(hold, fit, finding, odds, leak, vapour, seen, limits, rules),
         curves=_curves(fit),
     )
+
+
+def _judged(
+    fit: HoldFit, hold: ThinnedHold, rules: HoldRules, start_pa: float
+) -> tuple[list[Parts], Odds]:
+    """Split the explanations into their parts, and weigh what they mean."""
+    parts = [parts_of(m, fit.terms, hold.duration_s, start_pa, rules) for m in fit.members]
+    return parts, weigh(fit.members, parts, rules)
 
 
 def _finding_of_fall(fell_pa: float, fit: HoldFit, rules: HoldRules) -> Finding:

@@ -10,7 +10,7 @@ from analysis.hold_evenout import even_out_end_s
 from analysis.hold_models import Member, fit_members, whiten
 from analysis.hold_noise import HoldNoise, read_noise
 from analysis.hold_rules import HoldRules
-from analysis.hold_terms import CONSTANT, LINE, Extra, Terms, build_terms
+from analysis.hold_terms import CONSTANT, LINE, Extra, Terms, build_terms, rising
 from analysis.hold_trace import ThinnedHold
 from analysis.water import ZERO_CELSIUS_K
 
@@ -21,6 +21,8 @@ WARMTH_MATTERS_K: Final = 0.3  # less is a thermometer's own noise
 DOUBLING_K: Final = 10.0  # vapour over wet oil or metal about doubles each 10 K (practice)
 _ANSWERS: Final = 0.15  # share of the start's pressure that is vapour in balance: a guess ...
 _ANSWERS_SPREAD: Final = 0.3  # ... and how good a guess
+_LEFT: Final = 0.05  # of the start's pressure, of the even-out, give or take (chosen) ...
+_LEFT_S: Final = 40.0  # ... and how fast it goes: about the slowest that is no vapour
 _SMOOTH_OVER: Final = 0.05  # of the hold
 _OUTLIER: Final = 6.0  # robust standard deviations
 _MOST_OUTLIERS: Final = 0.05
@@ -69,8 +71,14 @@ class HoldFit:
         return sum(member.weight * float(member.coefficients[0]) for member in self.members)
 
 
-def fit_hold(hold: ThinnedHold, rules: HoldRules, noise_pa: float | None) -> HoldFit:
-    """Fit every explanation to what comes after the even-out."""
+def fit_hold(
+    hold: ThinnedHold, rules: HoldRules, noise_pa: float | None, *, may_even_out: bool = False
+) -> HoldFit:
+    """Fit every explanation to what comes after the even-out.
+
+    With ``may_even_out`` some of the even-out may be left beside each of them: a fall that goes
+    on unseen makes a slow vapour look straight, and a rise makes a levelling one look like two.
+    """
     cool, warmth, warmth_k = _without_warmth(hold)
     from_s = even_out_end_s(cool, rules)
     late = cool.time_s >= from_s
@@ -81,7 +89,10 @@ def fit_hold(hold: ThinnedHold, rules: HoldRules, noise_pa: float | None) -> Hol
     if not sound.all():
         points, smooth = _only(points, sound), smooth[sound]
         extra = None if extra is None else replace(extra, column=extra.column[sound])
-    terms = build_terms(points.time_s, from_s, hold.duration_s, rules, extra)
+    extras = () if extra is None else (extra,)
+    if may_even_out:
+        extras = (*extras, _left_even_out(points, from_s))
+    terms = build_terms(points.time_s, from_s, hold.duration_s, rules, extras)
     rest = _left_over(smooth, points.pressure_pa)
     noise = read_noise(points, rest, noise_pa or 0.0)
     problem = whiten(terms, points.pressure_pa, noise.covariance_pa2(points.time_s))
@@ -140,9 +151,18 @@ def _temperature_term(points: ThinnedHold, warmth: Floats | None) -> Extra | Non
     """Give the vapour's answer to a known change of temperature: some of the start's pressure."""
     if warmth is None:
         return None
-    start = float(np.median(points.pressure_pa[: max(3, len(points.pressure_pa) // 20)]))
-    start = max(start, 1e-6)
+    start = _start_pa(points)
     return Extra(warmth, _ANSWERS * start, _ANSWERS_SPREAD * start)
+
+
+def _left_even_out(points: ThinnedHold, from_s: float) -> Extra:
+    """Give what may be left of the even-out, of either sign, where it was not seen to end."""
+    return Extra(rising(points.time_s - from_s, _LEFT_S), 0.0, _LEFT * _start_pa(points))
+
+
+def _start_pa(points: ThinnedHold) -> float:
+    first = points.pressure_pa[: max(3, len(points.pressure_pa) // 20)]
+    return max(float(np.median(first)), 1e-6)
 
 
 def _smooth_columns(points: ThinnedHold, extra: Extra | None) -> Floats:

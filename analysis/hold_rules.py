@@ -80,7 +80,7 @@ class HoldRules:
     degassing_spread_pa: float = 4 * MICRON_PA
     unknown_drift_k: float = 2.0
     levels_within: float = 0.9
-    sure_leak: float = 0.75
+    sure_leak: float = 0.85
     sure_other: float = 0.6
 
     @property

@@ -87,11 +87,11 @@ def build_terms(
     from_s: float,
     duration_s: float,
     rules: HoldRules,
-    extra: Extra | None,
+    extras: tuple[Extra, ...],
 ) -> Terms:
     """Lay out the terms at ``time_s`` for a hold that is believed from ``from_s`` on.
 
-    ``extra`` is what the temperature may have done.
+    ``extras`` are what the temperature may have done, and what may be left of the even-out.
     """
     t = time_s - from_s
     shortest = max(2.0 * float(np.median(np.diff(time_s))), 0.02 * duration_s, 10.0)
@@ -108,9 +108,9 @@ def build_terms(
         fading = np.log1p(t / (age_s + from_s)) / np.log1p(_USUAL_OVER_S / age_s)
         parts.append(fading[:, None])
         beliefs.append(Belief(last + number, rules.degassing_pa, rules.degassing_spread_pa))
-    if extra is not None:
+    for number, extra in enumerate(extras, last + len(_USUAL_AGES_S)):
         parts.append(extra.column[:, None])
-        beliefs.append(Belief(last + len(_USUAL_AGES_S), extra.mean, extra.spread))
+        beliefs.append(Belief(number, extra.mean, extra.spread))
     columns = np.hstack(parts)
     taus = np.zeros(columns.shape[1])
     taus[first:last] = times_s

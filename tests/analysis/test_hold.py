@@ -73,6 +73,17 @@ def test_vapour_with_two_time_constants_is_no_leak() -> None:
     assert analyse_hold(t, read(true)).finding == "vapour"
 
 
+@pytest.mark.parametrize(("share", "ratio"), [(0.1, 2.0), (0.2, 2.0), (0.2, 3.0), (0.3, 3.0)])
+def test_a_slow_vapour_is_no_leak_where_the_even_out_falls_unseen(
+    share: float, ratio: float
+) -> None:
+    # A fall that ends and a rise that slows come out straight together.
+    t = times(14.4)
+    true = (440 + share * 440 * np.expm1(-t / 60.0)) * MICRON_PA + vapour(t, 496, ratio * 864)
+    shown = np.round(true / (10 * MICRON_PA)) * 10 * MICRON_PA
+    assert analyse_hold(t, shown).finding == "unclear"
+
+
 def test_leak_and_vapour_together() -> None:
     t = times(20)
     leak = 4 * LIMIT_PA_S

@@ -98,7 +98,7 @@ def test_a_straight_rise_of_pressure_meets_the_published_line() -> None:
     time_s, pressure_pa = READINGS[:, 0], READINGS[:, 1] * MTORR_PA
     none = HoldRules(degassing_pa=0.0, degassing_spread_pa=1e-5)
     span = time_s - time_s[0]
-    terms = build_terms(span, 0.0, float(span[-1]), none, None)
+    terms = build_terms(span, 0.0, float(span[-1]), none, ())
     share = (time_s - FROM_S) / (UNTIL_S - FROM_S)
     weights = np.exp(share - 1.0)
     members = fit_members(terms, whiten(terms, pressure_pa, np.diag(weights**-2.0)))
