@@ -2,6 +2,7 @@
 
 import math
 from itertools import pairwise
+from typing import NamedTuple
 
 from analysis.middle import median
 from analysis.pace import KEPT, STEP_S, Pace
@@ -25,7 +26,17 @@ class Plateau:
         self._from_s = -math.inf
         self.level_pa: float | None = None
         self.fall_per_s = 0.0
-        self.unsure_per_s = math.inf
+        self._unsure_per_s = math.inf
+        self._unsure_from: _Seen | None = None  # from what it is still to be worked out
+
+    @property
+    def unsure_per_s(self) -> float:
+        """How far off ``fall_per_s`` may be, 1/s; worked out when asked: only of a high stand."""
+        if self._unsure_from is not None:
+            seen, self._unsure_from = self._unsure_from, None
+            unsure_pa = _unsure_pa(seen.levels_pa, seen.third, seen.noise_pa)
+            self._unsure_per_s = unsure_pa * seen.scale_per_s
+        return self._unsure_per_s
 
     @property
     def fall_at_most_per_s(self) -> float:
@@ -35,7 +46,7 @@ class Plateau:
     def forget(self, time_s: float) -> None:
         """Leave out what was before: air let in, or a circuit cut off, says nothing of a stand."""
         self._from_s = time_s
-        self.level_pa, self.unsure_per_s = None, math.inf
+        self._unknown()
 
     def look(self, pace: Pace, elapsed_s: float, noise_pa: float | None) -> None:
         """Look at the levels; does nothing until there is a new one."""
@@ -48,19 +59,31 @@ class Plateau:
         if steps[0][0] <= self._from_s:
             steps = [step for step in steps if step[0] > self._from_s]
         third = len(steps) // 3
-        self.level_pa, self.unsure_per_s = None, math.inf
+        self._unknown()
         if third < 3 or steps[-1][0] - steps[0][0] < 0.7 * window_s:
             return
         levels_pa = [level_pa for _, level_pa in steps]
         early_pa, late_pa = median(levels_pa[:third]), median(levels_pa[-third:])
-        times_s = [time_s for time_s, _ in steps]
-        early_s, late_s = median(times_s[:third]), median(times_s[-third:])
+        early_s = median(time_s for time_s, _ in steps[:third])
+        late_s = median(time_s for time_s, _ in steps[-third:])
         if late_pa <= 0.0 or early_pa <= 0.0 or late_s <= early_s:
             return
         self.level_pa = late_pa
         scale_per_s = 1.0 / (late_pa * (late_s - early_s))
         self.fall_per_s = (early_pa - late_pa) * scale_per_s
-        self.unsure_per_s = _unsure_pa(levels_pa, third, noise_pa) * scale_per_s
+        self._unsure_from = _Seen(levels_pa, third, noise_pa, scale_per_s)
+
+    def _unknown(self) -> None:
+        self.level_pa, self._unsure_per_s, self._unsure_from = None, math.inf, None
+
+
+class _Seen(NamedTuple):
+    """What a change between two thirds was seen in, and what makes its Pa a relative pace."""
+
+    levels_pa: list[float]
+    third: int
+    noise_pa: float | None
+    scale_per_s: float
 
 
 def _unsure_pa(levels_pa: list[float], third: int, noise_pa: float | None) -> float:

@@ -35,6 +35,9 @@ class Ring:
         self._capacity = capacity
         self._times = np.zeros(2 * capacity)
         self._values = np.zeros(2 * capacity)
+        # The same memory: to write single numbers through it takes half the time.
+        self._times_in = self._times.data.cast("B").cast("d")
+        self._values_in = self._values.data.cast("B").cast("d")
         self._next = 0
         self._size = 0
 
@@ -44,8 +47,8 @@ class Ring:
     def append(self, time_s: float, value: float) -> None:
         """Add a pair; the oldest leaves when the ring is full. Times must not go back."""
         place, twin = self._next, self._next + self._capacity
-        self._times[place] = self._times[twin] = time_s
-        self._values[place] = self._values[twin] = value
+        self._times_in[place] = self._times_in[twin] = time_s
+        self._values_in[place] = self._values_in[twin] = value
         self._next = (place + 1) % self._capacity
         self._size = min(self._size + 1, self._capacity)
 

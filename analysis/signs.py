@@ -129,9 +129,10 @@ def _stuck_pa(
     if sight.is_isolated or sight.sudden.is_high or "rising" in sight.standing:
         return None
     elapsed_s = sight.time_s - sight.pull_s
-    level_pa, fall_per_s = sight.plateau.level_pa, sight.plateau.fall_at_most_per_s
+    level_pa = sight.plateau.level_pa
     if elapsed_s < after_s or level_pa is None or level_pa <= rules.flat_below_pa:
         return None
+    fall_per_s = sight.plateau.fall_at_most_per_s
     rise_per_s = sight.plateau.unsure_per_s - sight.plateau.fall_per_s
     if fall_per_s * elapsed_s > power or rise_per_s * elapsed_s > power * RISE_SHARE:
         return None
