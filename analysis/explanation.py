@@ -9,7 +9,10 @@ Kind = Literal["burst", "glitch", "step", "bend"]
 
 
 class Event(NamedTuple):
-    """Something an explanation holds to have happened, with the forecast from just before it."""
+    """Something an explanation holds to have happened, with the forecast from just before it.
+
+    ``log_weight`` is the explanation's own then, counted from the beginning.
+    """
 
     kind: Kind
     time_s: float
@@ -18,6 +21,8 @@ class Event(NamedTuple):
     before_rise_s: float
     fall_s: float
     rise_s: float
+    before_turns: bool = False
+    log_weight: float = 0.0
 
     def is_like(self, other: "Event", tolerance_s: float) -> bool:
         """Whether the other is of the same kind and at about the same time."""
@@ -32,8 +37,8 @@ class Explanation:
     ----------
     off
         The newest sample's deviation from its forecast, in standard deviations.
-    unrest
-        Variance that the level still gains while a step comes in through the gauge's lag, Pa^2.
+    turns
+        Whether the gas yet to come moves the base line: a step, or a valve that was turned.
     """
 
     state: State
@@ -43,7 +48,7 @@ class Explanation:
     events: tuple[Event, ...] = ()
     off: float = 0.0
     last_onset_s: float = float("-inf")
-    unrest: float = 0.0
+    turns: bool = False
     _sort: tuple[float, tuple[Kind, ...]] | None = field(default=None, init=False)
 
     @property
@@ -61,9 +66,18 @@ class Explanation:
         """Hold these events, and no others, to have happened."""
         self.events, self._sort = events, None
 
-    def event(self, kind: Kind, time_s: float, fall_s: float, rise_s: float) -> Event:
-        """Return an event that happens to this explanation now."""
-        return Event(kind, time_s, self.state, self.fall_s, self.rise_s, fall_s, rise_s)
+    def arrive(self, state: State, rise_s: float) -> None:
+        """End a turn: from now on gas to come is a burst's."""
+        self.state, self.rise_s, self.turns, self._sort = state, rise_s, False, None
+
+    def event(
+        self, kind: Kind, time_s: float, fall_s: float, rise_s: float, since: float = 0.0
+    ) -> Event:
+        """Return an event that happens to this explanation now; ``since`` the beginning."""
+        return Event(
+            kind, time_s, self.state, self.fall_s, self.rise_s, fall_s, rise_s,
+            self.turns, self.log_weight + since,
+        )  # fmt: skip
 
     def has(self, event: Event, tolerance_s: float) -> bool:
         """Whether an event like this one happened."""
