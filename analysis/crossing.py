@@ -4,7 +4,7 @@ Around each hypothesis' best fit the likelihood is taken as normal (Laplace's me
 from it are weighted by what is held plausible beforehand (``analysis.plausible``).
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -16,13 +16,14 @@ from analysis.plausible import log_prior, log_rough_prior
 
 Array = NDArray[np.float64]
 
-_POINTS = 384
+_POINTS = 320
 _NORMALS = normal_points(_POINTS, 6)
-_PAST, _FUTURE = 12, 21  # times at which the rate is looked at; 33 in all
+_PAST, _FUTURE = 10, 18  # times at which the rate is looked at; 28 in all
 _DRAWN = 100  # equally weighted points that the band is read from
 # How far is looked ahead: times the run's length so far, and two days, as a very wet circuit may
 # take one.
 _FARTHEST, _FARTHEST_S = 40.0, 2.0 * 86400.0
+_RULED_OUT = 0.01  # a law of which so little is left
 # The rate is known no better than this (ln): bursts missed or false, the noise's own wander.
 _RATE_DOUBT = 0.15
 
@@ -33,7 +34,7 @@ class Crossings:
 
     ``crossing_s`` (points,), time since the first burst, ascending; ``weight`` (points,), sums to
     1; ``total`` (points + 1,), what they sum to from 0 up to 1; ``look_s`` (times,); ``log_rate``
-    (points, times) of the visible bursts, per second.
+    (points, times) of the visible bursts, per second; ``is_power`` (points,), the law.
     """
 
     crossing_s: Array
@@ -41,6 +42,7 @@ class Crossings:
     total: Array
     look_s: Array
     log_rate: Array
+    is_power: NDArray[np.bool_]
 
     def quantile(self, share: float) -> float:
         """Time since the first burst by which ``share`` of the weight has crossed."""
@@ -61,10 +63,53 @@ class Crossings:
         index = int(self.total[1:].searchsorted(share))
         return float(self.crossing_s[min(index, self.crossing_s.size - 1)])
 
+    def latest_s(self, deviations: float) -> float:
+        """Time since the first burst this many standard deviations late, taken as lognormal.
+
+        So few points do not hold the one in hundreds that is the latest.
+        """
+        return self._late_s(self.weight, deviations)
+
+    def latest_by_power_s(self, deviations: float) -> float:
+        """Give the same under the power law alone, the later one; 0 where it is ruled out."""
+        weight = np.where(self.is_power, self.weight, 0.0)
+        share = float(weight.sum())
+        return 0.0 if share < _RULED_OUT else self._late_s(weight / share, deviations)
+
+    def _late_s(self, weight: Array, deviations: float) -> float:
+        log_s = np.log(np.maximum(self.crossing_s, 1.0))
+        mean = float(weight @ log_s)
+        return float(np.exp(mean + deviations * np.sqrt(weight @ (log_s - mean) ** 2)))
+
     @property
-    def now_index(self) -> int:
-        """Index of the present among ``look_s``."""
-        return _PAST
+    def worth(self) -> float:
+        """How many points of equal weight they are worth (Kish)."""
+        return 1.0 / float(self.weight @ self.weight)
+
+    def seen(
+        self, from_s: float, until_s: float, *, count: int, watched_s: float, dispersion: float
+    ) -> "Crossings":
+        """Weigh the points by the bursts of a further stretch, by Bayes' rule.
+
+        Parameters
+        ----------
+        from_s, until_s
+            The stretch, seconds since the first burst; short against the run.
+        count, watched_s
+            The bursts in it, and how much of it was watched.
+        dispersion
+            Variance of the count over that of a Poisson process.
+        """
+        middle_s = 0.5 * (from_s + until_s)
+        after = min(max(int(self.look_s.searchsorted(middle_s)), 1), self.look_s.size - 1)
+        left_s, right_s = self.look_s[after - 1], self.look_s[after]
+        share = (middle_s - left_s) / (right_s - left_s)
+        log_rate = (1.0 - share) * self.log_rate[:, after - 1] + share * self.log_rate[:, after]
+        log_likelihood = count * log_rate - watched_s * np.exp(np.minimum(log_rate, 50.0))
+        log_likelihood /= dispersion
+        weight = self.weight * np.exp(log_likelihood - log_likelihood.max())
+        weight /= weight.sum()
+        return replace(self, weight=weight, total=np.concatenate([[0.0], np.cumsum(weight)]))
 
     def lull_quantiles(self, shares: tuple[float, ...]) -> Array:
         """Lulls (1 / rate) at ``look_s`` below which these shares lie: (shares, times), seconds."""
@@ -110,7 +155,7 @@ def sample_crossings(
     level = np.interp(look_s, past_s, past_log_smallest) - fit.log_size_zero
     log_rate = _log_rates(points, hypothesis, fit.end_s, look_s, level)
     log_flat = _RATE_DOUBT * _NORMALS[:, 5] - np.log(flat_interval_s)
-    crossing_s, steepness = _first_below(log_rate, look_s, log_flat)
+    crossing_s, steepness = _last_fall(log_rate, look_s, log_flat)
     lateness = np.maximum(log_rate[:, 0] - log_flat, 0.1) / np.maximum(steepness, 0.05)
     log_weight = -rough[hypothesis] + log_prior(
         points, hypothesis, fit, crossing_s, lateness, first_s=first_s, duration=prior
@@ -119,7 +164,8 @@ def sample_crossings(
     order = np.argsort(crossing_s)
     weight = weight[order] / weight.sum()
     total = np.concatenate([[0.0], np.cumsum(weight)])
-    return Crossings(crossing_s[order], weight, total, look_s, log_rate[order])
+    is_power = np.isfinite(RATE_ORIGINS_S)[hypothesis[order]]
+    return Crossings(crossing_s[order], weight, total, look_s, log_rate[order], is_power)
 
 
 def _allot(log_weight: Array) -> NDArray[np.intp]:
@@ -146,14 +192,17 @@ def _log_rates(
     return log_rate
 
 
-def _first_below(log_rate: Array, look_s: Array, log_flat: Array) -> tuple[Array, Array]:
-    """First time below the flat rate, and how steeply the log rate falls there per e-fold of time.
+def _last_fall(log_rate: Array, look_s: Array, log_flat: Array) -> tuple[Array, Array]:
+    """When the rate falls below the flat one, and how steeply there per e-fold of time.
 
-    Linear between looks; the last slope goes on past the end.
+    The last time it does: while the trace fell fast, or in a disturbed stretch, small bursts
+    could not be seen, and that is no decline. At 0 where it was never above. Linear between
+    looks; the last slope goes on past the end.
     """
-    below = log_rate < log_flat[:, None]
+    above = log_rate >= log_flat[:, None]
     last = look_s.size - 1
-    index = np.where(below.any(axis=1), np.argmax(below, axis=1), last)
+    after = last + 1 - np.argmax(above[:, ::-1], axis=1)
+    index = np.where(above.any(axis=1), np.minimum(after, last), 0)
     upper = np.maximum(index, 1)
     rows = np.arange(log_rate.shape[0])
     before, after = log_rate[rows, upper - 1], log_rate[rows, upper]

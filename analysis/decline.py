@@ -55,6 +55,7 @@ _FORM_SD: Array = np.array([3.0, 2.5 / _SPREAD, 6.0, 3.0 * RATIO_SD / _SPREAD])
 # Steps at most; from a fit a minute old two or three do. A hypothesis this far behind in log
 # likelihood has no weight, and is not waited for.
 _STEPS, _HOPELESS = 40, 20.0
+_CLOSE = 0.005  # gain of a step by a fourteenth of a standard deviation
 _LEAST, _ONES = 1e-4, np.eye(5)  # eigenvalue kept of a bend scaled to a unit diagonal
 
 
@@ -111,7 +112,10 @@ def fit_decline(
     for _ in range(_STEPS):
         step = _solve(bend, slope, damping)
         gain = np.einsum("jk,jk->j", step, slope)
-        if float(gain[value + gain > value.max() - _HOPELESS].max()) < 1e-3:
+        matters = value + gain > value.max() - _HOPELESS
+        if float(gain[matters].max()) < _CLOSE:
+            best[matters] += step[matters]  # what is left behind is of third order
+            value[matters] += 0.5 * gain[matters]
             break
         trial = best + step
         trial[:, 4] = np.maximum(trial[:, 4], 0.3 * best[:, 4])

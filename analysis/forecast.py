@@ -31,24 +31,25 @@ _TREND_AT_MOST = -1.2816
 # times the run so far: over a third of the way is behind, and little has to be foretold. Bursts
 # that come as often as ever put it far beyond.
 _NEAR = 3.0
-# A new fit at most once in this time: seconds, and share of the run. Then it waits until bursts
-# have come (a tenth as many as before), or until they have come so much more often or seldom than
-# it said that its answer would move by about a sixth of its own spread (a tenth of the root of
-# the number, as the rate now rests on the last third of them).
-_REFIT_S, _REFIT_SHARE = 60.0, 0.04
-_REFIT_BURSTS, _REFIT_SURPRISE = 0.1, 0.1
-# Flat called before three quarters of the true time is too early: the chance of that is held
-# under 1 in 40, flat is more likely past than not, and both have held for a whole flat interval
-# (in a run of hours; else for 3 % of it: longer made flat later and no more right), so that one
-# lucky lull does not decide.
+# What was seen is weighed at most once in this time: seconds, and share of the run.
+_WEIGH_S, _WEIGH_SHARE = 60.0, 0.04
+# The points drawn at the last fit are weighed by what was seen since, which costs a tenth of a fit.
+# A new one is made when so many bursts more have come, when the run is so much longer, or when a
+# quarter of the points' worth is gone.
+_REFIT_S, _REFIT_BURSTS, _REFIT_LONGER, _REFIT_WORTH = 120.0, 0.15, 0.2, 0.75
+# Flat called before three quarters of the true time is too early: that lies 2.5 standard
+# deviations off (1 in 160; it is asked all the time, and the first yes counts), and 0.7 by the
+# power law alone, for only the few last bursts tell the laws apart; flat is more likely past than
+# not, and all have held for a whole flat interval (in a run of hours; else for 2 % of it), so
+# that one lucky lull does not decide.
 _EARLY_SHARE = 0.75
-_PROBABLE, _ALMOST_SURE = 0.5, 0.975
-_HELD_SHARE = 0.03
+_PROBABLE, _ALMOST_SURE, _SURE_BY_POWER = 0.5, 2.5, 0.7
+_HELD_SHARE = 0.02
 # No burst for this many flat intervals; the longer where so few bursts came that the answer is
-# mostly the prior's.
-_QUIET, _QUIET_FEW, _FEW = 0.5, 1.0, 5
-# Without a fit, when the last burst is this many flat intervals ago: e^-3 = 5 % of circuits that
-# still boil once per interval are as quiet.
+# mostly the prior's: e^-2 of circuits that still boil once per interval are as quiet.
+_QUIET, _QUIET_FEW, _FEW = 0.5, 2.0, 10
+# Of few bursts or without a fit, when the last one is this many flat intervals ago: e^-3 = 5 % of
+# circuits that still boil once per interval are as quiet.
 _FEW_INTERVALS = 3.0
 _LOW, _MIDDLE, _HIGH = 0.1, 0.5, 0.9
 
@@ -72,7 +73,9 @@ class FlatForecast:
         If ``flat_interval_s`` is not positive.
     """
 
-    _crossings: Crossings | None
+    _drawn: Crossings | None  # at the last fit
+    _likely_from_s: float
+    _crossings: Crossings | None  # what the answer rests on, where there is one
 
     def __init__(self, *, flat_interval_s: float = 600.0, history: History | None = None) -> None:
         if not 0.0 < flat_interval_s < math.inf:
@@ -101,20 +104,22 @@ class FlatForecast:
     def set_history(self, history: History) -> None:
         """Take another past of the circuit; the next answer rests on it."""
         self._prior = flat_prior(history)
-        self._fitted = _NEVER
-        self._crossings = None
+        self._looked, self._rests_until_s = _NEVER, -math.inf
+        self._drawn = self._crossings = None
 
     def estimate(self, time_s: float) -> FlatEstimate:
         """Give the forecast at ``time_s``, from the last fit that was worth making."""
-        if self._is_due(time_s):
-            self._fitted = _Moment(time_s, self._tally.bursts, self._tally.watched_s)
+        if time_s >= self._rests_until_s and self._is_news():
+            self._looked = _Moment(time_s, self._tally.bursts, self._tally.watched_s)
+            gone_s = time_s - (self._tally.start_s or 0.0)
+            self._rests_until_s = time_s + max(_WEIGH_S, _WEIGH_SHARE * gone_s)
             self._crossings = None
             self._estimate = self._estimate_now(time_s)
             self._moved_s = time_s
-        elif time_s - self._moved_s >= _REFIT_S:
+        elif time_s - self._moved_s >= _WEIGH_S:
             self._estimate = self._moved_on(time_s)
             self._moved_s = time_s
-        if not self._is_likely(time_s):
+        if self._crossings is None or time_s < self._likely_from_s:
             self._likely_since_s = math.inf
         elif self._likely_since_s > time_s:
             self._likely_since_s = time_s
@@ -128,41 +133,35 @@ class FlatForecast:
     def is_flat(self, time_s: float) -> bool:
         """Whether flat may be called: probably past, for a while, and lately quiet.
 
-        With too few bursts for a fit: no burst during three flat intervals of watching.
+        With few bursts, or too few for a fit, no burst during three flat intervals of watching
+        is enough.
         """
         estimate = self.estimate(time_s)
         quiet_s, interval_s = self._tally.watched_since_burst_s, self.flat_interval_s
+        is_long = quiet_s >= _FEW_INTERVALS * interval_s
         if estimate.why is not None:
-            is_few = estimate.why.code == "too-few-bursts"
-            return is_few and quiet_s >= _FEW_INTERVALS * interval_s
+            return is_long and estimate.why.code == "too-few-bursts"
         gone_s = time_s - (self._tally.start_s or 0.0)
         is_lasting = time_s - self._likely_since_s >= min(interval_s, _HELD_SHARE * gone_s)
-        needed = _QUIET if self._tally.bursts >= _FEW else _QUIET_FEW
-        return is_lasting and quiet_s >= needed * interval_s
+        if self._tally.bursts >= _FEW:
+            return is_lasting and quiet_s >= _QUIET * interval_s
+        is_past = (estimate.flat_probability or 0.0) >= _PROBABLE
+        return (is_past and is_long) or (is_lasting and quiet_s >= _QUIET_FEW * interval_s)
 
     def _forget(self) -> None:
         self._tally = BurstTally()
         self._fit: Decline | None = None
-        self._crossings = None
-        self._fitted = _NEVER
-        self._moved_s = -math.inf
+        self._drawn = self._crossings = None
+        self._fitted = self._looked = _NEVER
+        self._moved_s = self._rests_until_s = -math.inf
         self._likely_from_s = self._likely_since_s = math.inf
         self._is_trend_real = False
         self._estimate = _cannot("too-few-bursts", bursts=0, needed=BURSTS_NEEDED)
 
-    def _is_due(self, time_s: float) -> bool:
-        """Whether what was seen since the last fit would move its answer."""
-        tally, last = self._tally, self._fitted
-        gone_s = 0.0 if tally.start_s is None else time_s - tally.start_s
-        if time_s - last.time_s < max(_REFIT_S, _REFIT_SHARE * gone_s):
-            return False
-        came, watched_s = tally.bursts - last.bursts, tally.watched_s - last.watched_s
-        lull_s = self._estimate.lull_s
-        if self._crossings is None or lull_s is None:
-            return came > 0 or watched_s > 0.0
-        if came >= max(1.0, _REFIT_BURSTS * last.bursts):
-            return True
-        return abs(came - watched_s / lull_s) >= _REFIT_SURPRISE * math.sqrt(last.bursts)
+    def _is_news(self) -> bool:
+        """Whether anything was seen since the last look."""
+        tally, last = self._tally, self._looked
+        return tally.bursts > last.bursts or tally.watched_s > last.watched_s
 
     def _moved_on(self, time_s: float) -> FlatEstimate:
         """Give the last answer as of now: that flat is past grows likelier with every minute."""
@@ -171,28 +170,16 @@ class FlatForecast:
         now_s = time_s - self._tally.first_s
         return replace(self._estimate, flat_probability=self._crossings.probability(now_s))
 
-    def _is_likely(self, time_s: float) -> bool:
-        """Whether flat is more likely past than not, and hardly a third of the run off."""
-        return self._crossings is not None and time_s >= self._likely_from_s
-
     def _estimate_now(self, time_s: float) -> FlatEstimate:
         tally = self._tally
         if tally.first_s is None or tally.start_s is None or tally.bursts < BURSTS_NEEDED:
             return _cannot("too-few-bursts", bursts=tally.bursts, needed=BURSTS_NEEDED)
-        table = tally.table()
         now_s = time_s - tally.first_s
+        table = tally.table()
         if table.watched_s.sum() <= 0.0 or now_s <= 0.0:
             return _cannot("not-observing", watched_s=float(table.watched_s.sum()))
         trend = _trend(table, tally.dispersion)
-        self._fit = fit_decline(table, now_s, tally.dispersion, self._fit)
-        crossings = sample_crossings(
-            self._fit,
-            self._prior,
-            first_s=tally.first_s - tally.start_s,
-            flat_interval_s=self.flat_interval_s,
-            past_s=table.since_s,
-            past_log_smallest=table.log_smallest,
-        )
+        crossings = self._weigh(time_s) or self._fit_anew(time_s, now_s, table)
         # Once the lulls are seen to lengthen, only their shortening takes the answer back.
         self._is_trend_real = trend <= (0.0 if self._is_trend_real else _TREND_AT_MOST)
         middle_s = crossings.quantile(_MIDDLE)
@@ -201,14 +188,51 @@ class FlatForecast:
         if not is_foreseen and not is_near:
             return _cannot("no-trend", bursts=tally.bursts, statistic=trend, needed=_TREND_AT_MOST)
         self._crossings = crossings
-        sure_s = _EARLY_SHARE * crossings.reached_s(_ALMOST_SURE)
+        late_s = crossings.latest_s(_ALMOST_SURE), crossings.latest_by_power_s(_SURE_BY_POWER)
+        sure_s = _EARLY_SHARE * max(late_s)
         self._likely_from_s = tally.first_s + max(crossings.reached_s(_PROBABLE), sure_s)
         return _answer(crossings, tally.first_s, now_s)
+
+    def _weigh(self, time_s: float) -> Crossings | None:
+        """Weigh the points drawn at the last fit by what was seen since, where that will do."""
+        tally, last, drawn = self._tally, self._fitted, self._drawn
+        if drawn is None:
+            return None
+        first_s, came = tally.first_s or 0.0, tally.bursts - last.bursts
+        weighed = drawn.seen(
+            last.time_s - first_s,
+            time_s - first_s,
+            count=came,
+            watched_s=tally.watched_s - last.watched_s,
+            dispersion=tally.dispersion,
+        )
+        since_s = time_s - last.time_s
+        is_stale = (
+            came >= max(1.0, _REFIT_BURSTS * last.bursts)
+            or since_s >= _REFIT_LONGER * (last.time_s - first_s)
+            or weighed.worth < _REFIT_WORTH * drawn.worth
+        )
+        return None if is_stale and since_s >= _REFIT_S else weighed
+
+    def _fit_anew(self, time_s: float, now_s: float, table: Tally) -> Crossings:
+        """Fit the decline to all that was seen, and draw from it."""
+        tally = self._tally
+        self._fitted = _Moment(time_s, tally.bursts, tally.watched_s)
+        self._fit = fit_decline(table, now_s, tally.dispersion, self._fit)
+        self._drawn = sample_crossings(
+            self._fit,
+            self._prior,
+            first_s=(tally.first_s or 0.0) - (tally.start_s or 0.0),
+            flat_interval_s=self.flat_interval_s,
+            past_s=table.since_s,
+            past_log_smallest=table.log_smallest,
+        )
+        return self._drawn
 
 
 @dataclass(frozen=True, slots=True)
 class _Moment:
-    """What was known when the last fit was made."""
+    """What was known when it was fitted, or looked at."""
 
     time_s: float
     bursts: int
@@ -249,7 +273,7 @@ def _answer(crossings: Crossings, first_s: float, now_s: float) -> FlatEstimate:
     low_s, middle_s, high_s = (crossings.quantile(q) for q in (_LOW, _MIDDLE, _HIGH))
     lulls = crossings.lull_quantiles((_LOW, _MIDDLE, _HIGH))
     curve = _curve(crossings.look_s, lulls, first_s, 1.3 * max(high_s, now_s))
-    lull_s = lulls[1, crossings.now_index]
+    lull_s = np.interp(now_s, crossings.look_s, lulls[1])
     return FlatEstimate(
         flat_at_s=first_s + middle_s,
         flat_low_s=first_s + low_s,

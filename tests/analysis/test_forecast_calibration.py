@@ -40,15 +40,16 @@ def test_dense_steady_bursts_are_never_flat() -> None:
 def _calibrate(count: int, first_seed: int) -> list[Run]:
     runs = [judge(draw(np.random.default_rng(first_seed + i))) for i in range(count)]
     slack = 2.5 * math.sqrt(0.8 * 0.2 / count)
-    # A median of n absolute errors scatters by 1.2 / sqrt(n) of itself, if they are normal.
-    loose = 1.0 + 1.5 / math.sqrt(count)
+    # A median of n absolute errors scatters by 1.2 / sqrt(n) of itself, if they are normal; the
+    # ratio of two by half as much again, less what they have in common.
+    loose = 1.0 + 2.0 / math.sqrt(count)
     for share, most in ((0.3, 1.2), (0.5, 0.75), (0.7, 0.75), (0.9, 0.75)):
         result = score(runs, share)
         assert result.error <= most * loose * result.plain_error, share
         assert 0.75 - slack <= result.coverage <= 0.9 + slack, share
         if share >= 0.5:
             assert result.answered >= 0.92 - slack, share
-    assert np.mean([r.called_at < 0.75 for r in runs]) <= 0.02 + slack / 4.0
+    assert np.mean([r.called_at < 0.75 for r in runs]) <= 0.01 + slack / 4.0
     return runs
 
 
