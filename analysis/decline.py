@@ -55,7 +55,7 @@ _FORM_SD: Array = np.array([3.0, 2.5 / _SPREAD, 6.0, 3.0 * RATIO_SD / _SPREAD])
 # Steps at most; from a fit a minute old two or three do. A hypothesis this far behind in log
 # likelihood has no weight, and is not waited for.
 _STEPS, _HOPELESS = 40, 20.0
-_CLOSE = 0.005  # gain of a step by a fourteenth of a standard deviation
+_CLOSE = 0.02  # gain of a step by a seventh of a standard deviation
 _LEAST, _ONES = 1e-4, np.eye(5)  # eigenvalue kept of a bend scaled to a unit diagonal
 
 

@@ -27,29 +27,27 @@ BURSTS_NEEDED = 2
 # The lulls lengthen: one-sided 10 % point of the standard normal distribution, and the same point
 # on the other side for lulls that shorten.
 _TREND_AT_MOST = -1.2816
-# Short of a trend an answer is still given where the forecast's own middle lies within this many
-# times the run so far: over a third of the way is behind, and little has to be foretold. Bursts
-# that come as often as ever put it far beyond.
+# Short of a trend an answer is still given where its own middle lies within this many times the
+# run so far: little has to be foretold. Bursts that come as often as ever put it far beyond.
 _NEAR = 3.0
-# What was seen is weighed at most once in this time: seconds, and share of the run.
+# The points drawn at the last fit are weighed by what was seen since, at most once in this time:
+# seconds, and share of the run. That costs a tenth of a fit. A new one is made when so many bursts
+# more have come, the run is so much longer, or a quarter of the points' worth is gone.
 _WEIGH_S, _WEIGH_SHARE = 60.0, 0.04
-# The points drawn at the last fit are weighed by what was seen since, which costs a tenth of a fit.
-# A new one is made when so many bursts more have come, when the run is so much longer, or when a
-# quarter of the points' worth is gone.
-_REFIT_S, _REFIT_BURSTS, _REFIT_LONGER, _REFIT_WORTH = 120.0, 0.15, 0.2, 0.75
+_REFIT_S, _REFIT_BURSTS, _REFIT_LONGER, _REFIT_WORTH = 120.0, 0.2, 0.3, 0.75
 # Flat called before three quarters of the true time is too early: that lies 2.5 standard
-# deviations off (1 in 160; it is asked all the time, and the first yes counts), and 0.7 by the
-# power law alone, for only the few last bursts tell the laws apart; flat is more likely past than
-# not, and all have held for a whole flat interval (in a run of hours; else for 2 % of it), so
-# that one lucky lull does not decide.
+# deviations off (1 in 160; it is asked all the time, and the first yes counts), beyond 39 of 40 of
+# the weight, for the tail is longer than a normal one, and 0.7 deviations off by the power law
+# alone, for only the few last bursts tell the laws apart; flat is more likely past than not, and
+# all have held for a whole flat interval (in a run of hours; else for 2 % of it), so that one
+# lucky lull does not decide.
 _EARLY_SHARE = 0.75
-_PROBABLE, _ALMOST_SURE, _SURE_BY_POWER = 0.5, 2.5, 0.7
+_PROBABLE, _NEARLY_ALL, _ALMOST_SURE, _SURE_BY_POWER = 0.5, 0.975, 2.5, 0.7
 _HELD_SHARE = 0.02
 # No burst for this many flat intervals; the longer where so few bursts came that the answer is
 # mostly the prior's: e^-2 of circuits that still boil once per interval are as quiet.
 _QUIET, _QUIET_FEW, _FEW = 0.5, 2.0, 10
-# Of few bursts or without a fit, when the last one is this many flat intervals ago: e^-3 = 5 % of
-# circuits that still boil once per interval are as quiet.
+# Of few bursts or without a fit: e^-3 = 5 % of circuits that still boil are as quiet for so long.
 _FEW_INTERVALS = 3.0
 _LOW, _MIDDLE, _HIGH = 0.1, 0.5, 0.9
 
@@ -133,8 +131,7 @@ class FlatForecast:
     def is_flat(self, time_s: float) -> bool:
         """Whether flat may be called: probably past, for a while, and lately quiet.
 
-        With few bursts, or too few for a fit, no burst during three flat intervals of watching
-        is enough.
+        With few bursts no burst during three flat intervals of watching is enough.
         """
         estimate = self.estimate(time_s)
         quiet_s, interval_s = self._tally.watched_since_burst_s, self.flat_interval_s
@@ -188,9 +185,7 @@ class FlatForecast:
         if not is_foreseen and not is_near:
             return _cannot("no-trend", bursts=tally.bursts, statistic=trend, needed=_TREND_AT_MOST)
         self._crossings = crossings
-        late_s = crossings.latest_s(_ALMOST_SURE), crossings.latest_by_power_s(_SURE_BY_POWER)
-        sure_s = _EARLY_SHARE * max(late_s)
-        self._likely_from_s = tally.first_s + max(crossings.reached_s(_PROBABLE), sure_s)
+        self._likely_from_s = tally.first_s + _likely_from_s(crossings)
         return _answer(crossings, tally.first_s, now_s)
 
     def _weigh(self, time_s: float) -> Crossings | None:
@@ -211,6 +206,7 @@ class FlatForecast:
             came >= max(1.0, _REFIT_BURSTS * last.bursts)
             or since_s >= _REFIT_LONGER * (last.time_s - first_s)
             or weighed.worth < _REFIT_WORTH * drawn.worth
+            or time_s - first_s >= _likely_from_s(weighed)  # a call of flat needs all points
         )
         return None if is_stale and since_s >= _REFIT_S else weighed
 
@@ -257,6 +253,16 @@ def forecast_before_start(history: History | None = None) -> FlatEstimate:
 
 def _cannot(code: str, **values: float) -> FlatEstimate:
     return FlatEstimate(None, None, None, Reason(code, values))
+
+
+def _likely_from_s(crossings: Crossings) -> float:
+    """Time since the first burst from which flat may be called."""
+    late_s = (
+        crossings.latest_s(_ALMOST_SURE),
+        crossings.reached_s(_NEARLY_ALL),
+        crossings.latest_by_power_s(_SURE_BY_POWER),
+    )
+    return max(crossings.reached_s(_PROBABLE), _EARLY_SHARE * max(late_s))
 
 
 def _trend(table: Tally, dispersion: float) -> float:

@@ -78,7 +78,7 @@ def test_bursts_that_come_as_often_as_ever_are_mostly_no_trend() -> None:
 
 
 def test_calibration_on_a_few_invented_runs() -> None:
-    _calibrate(16, 20000)  # the first of the hundreds below
+    _calibrate(40, 20000)  # the first of the hundreds below
 
 
 @pytest.mark.slow
