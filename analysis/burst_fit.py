@@ -16,6 +16,10 @@ _RISES_S = (
 )  # fmt: skip
 # What a second burst must gain: in variances of a sample, and as a share of what one leaves.
 _SECOND, _SECOND_SHARE = 25.0, 0.5
+# A new balance is reached at once, but for the gauge's lag, where a valve beside the gauge was
+# turned; with the circuit's own time constant, give or take, where it was one of the hose.
+_STEPS_S, _TURN_FACTORS = np.array([0.7, 2.0]), np.array([0.5, 0.8, 1.25, 2.0])
+_STEP_MARGIN = 12.0  # in variances of a sample
 _FALL_FACTORS = np.array([0.5, 0.63, 0.8, 1.0, 1.25, 1.6, 2.0])
 # The first of a slow rise is lost in the noise, so the onset may lie this long before its guess;
 # how far from it is told by the fit, held back with this spread.
@@ -23,9 +27,9 @@ _EARLIER_S, _ONSET_SPREAD_S = 5.0, 1.0
 
 
 # On a steep pull-down the base line's own bend looks like a burst: its slope dies away by up to
-# 0.06 a second more than the picture knows, which over a rise of t seconds makes 0.03 t^2 times
-# the slope, and a third of a second's worth of it at least.
-_BEND_S, _BEND_PER_S = 0.3, 0.03
+# a tenth a second more than the picture knows, which over a rise of t seconds makes t^2 / 20 times
+# the slope, and half a second's worth of it at least.
+_BEND_S, _BEND_PER_S = 0.5, 0.05
 
 
 class BurstFit(NamedTuple):
@@ -37,6 +41,7 @@ class BurstFit(NamedTuple):
     fall_s: float
     area_pa_s: float
     gain_pa2: float = 0.0  # by how much the burst cuts the sum of squares
+    turn_gain_pa2: float = 0.0  # ... and by how much a level that goes to a new balance does
     lag_s: float = 0.0
     boil_s: float = 0.0
 
@@ -50,6 +55,11 @@ class BurstFit(NamedTuple):
         return _shape(time_s - self.onset_s, self.fall_s, self.lag_s, self.boil_s)
 
     @property
+    def is_turn(self) -> bool:
+        """Whether a turned valve explains it better: the level rises, and stays."""
+        return self.turn_gain_pa2 > self.gain_pa2
+
+    @property
     def bend_s(self) -> float:
         """How many seconds' worth of a steep base line's slope its own bend may make of this."""
         return max(_BEND_S, _BEND_PER_S * (self.peak_s - self.onset_s) ** 2)
@@ -60,10 +70,7 @@ def expected(event: Event, since_s: NDArray[np.float64]) -> NDArray[np.float64]:
     b, v, s, q = event.before[:4]
     fall_s, rise_s = event.before_fall_s, event.before_rise_s
     decay = np.exp(-since_s / fall_s)
-    if event.before_turns:
-        coming = -np.expm1(-np.maximum(since_s, 0.0) / rise_s)
-    else:
-        coming = fall_s / (fall_s - rise_s) * (decay - np.exp(-since_s / rise_s))
+    coming = fall_s / (fall_s - rise_s) * (decay - np.exp(-since_s / rise_s))
     return np.asarray(_base(b, v, event.before[14], since_s) + s * decay + q * coming)
 
 
@@ -125,6 +132,7 @@ def fit_burst(
         fall_s=fall,
         area_pa_s=size * fall,
         gain_pa2=float(gain[k]),
+        turn_gain_pa2=_turn_gain(since[0], over_pa, fall_s, variance),
         lag_s=float(lags[k]),
         boil_s=_RISES_S[i][1],
     )
@@ -153,6 +161,21 @@ def is_one(
     two_pa2 = float((rest * rest).sum()) - first.gain_pa2
     one_pa2 = float((over_pa * over_pa).sum()) - one.gain_pa2
     return one_pa2 - two_pa2 < max(_SECOND * variance, _SECOND_SHARE * one_pa2)
+
+
+def _turn_gain(
+    since_s: NDArray[np.float64], over_pa: NDArray[np.float64], fall_s: float, variance: float
+) -> float:
+    """By how much the approach to a new balance cuts the sum of squares, best of all onsets.
+
+    ``since_s`` is (onsets, n). A quick one is mostly told from a burst by the explanations, so
+    that it must be the better by far.
+    """
+    constants_s = np.concatenate((_STEPS_S, fall_s * _TURN_FACTORS))[:, None, None]
+    shapes = -np.expm1(-np.maximum(since_s, 0.0)[None, :, :] / constants_s)
+    gain = _gain(shapes, over_pa)[0].max(axis=1)
+    gain[: _STEPS_S.size] -= _STEP_MARGIN * variance
+    return float(gain.max())
 
 
 def _gain(

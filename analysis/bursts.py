@@ -6,7 +6,7 @@ from analysis.explanation import Event
 from analysis.fall_meter import FallMeter
 from analysis.misfit import Misfit
 from analysis.noise import NoiseEstimator
-from analysis.onsets import SLOWEST_RISE_S, Onsets
+from analysis.onsets import Onsets
 from analysis.pumpdown_filter import Drift
 from analysis.rush import RushWatch
 from analysis.second_look import SecondLook
@@ -23,11 +23,8 @@ _BOILS_BELOW_PA = 19946.0
 _MEASURED_VISIBLE = 0.8 * VISIBLE
 # Where quiet samples lie off by that many variances, what was learned is in doubt.
 _DOUBTED = 5.0
-# How sure a mark must be: shown early at 9 in 10, final at 98 in 100, or at 9 in 10 where waiting
-# would tell no more.
+# How sure a mark must be: shown early at 9 in 10, final at 98 in 100.
 _SHOW, _SURE = 0.9, 0.98
-# A burst is weighed against a turned valve when it is this old.
-_RIVAL_S = 2.0
 # A base line that stepped or bent this recently may be misread as bursts on a sunken one.
 _UNSETTLED_S = 20.0
 
@@ -76,7 +73,6 @@ class BurstDetector:
         self._last_onset_s = float("-inf")
         self._marks = EarlyMarks()
         self._misfit = Misfit()
-        self._rivalled_s = float("-inf")
 
     @property
     def noise_pa(self) -> float | None:
@@ -181,7 +177,6 @@ class BurstDetector:
     def _judge(self, time_s: float, now_s: float, noise: float, changes: list[Burst]) -> None:
         """Make final what is ripe, oldest first; then bring the early marks up to date."""
         tolerance = max(2.0 * self._spacing_s, 2.0)
-        self._rival(time_s)
         while self._onsets.best.events:
             best = self._onsets.best
             event = best.events[0]
@@ -192,38 +187,24 @@ class BurstDetector:
                 self._onsets.settle(event, 0.0)
                 self._look.settled(event)
                 continue
-            # That a step does not fall shows no sooner than that the slowest burst does.
-            fall_s = event.fall_s if event.kind == "burst" else self._onsets.slowest_fall_s
-            ripe = 3.0 * min(event.rise_s, SLOWEST_RISE_S)
-            ripe += max(3.0 * self._spacing_s, min(0.25 * fall_s, 20.0))
-            overdue = ripe + 1.5 * max(10.0 * self._spacing_s, min(fall_s, 30.0))
+            ripe = 3.0 * event.rise_s + max(3.0 * self._spacing_s, min(0.25 * event.fall_s, 20.0))
+            overdue = ripe + max(10.0 * self._spacing_s, min(event.fall_s, 30.0))
             if age < ripe:
                 break
-            support = self._onsets.support(event, tolerance)
-            if age < overdue and support < _SURE:
+            if age < overdue and self._onsets.support(event, tolerance) < _SURE:
                 break
-            if event.kind == "burst" and support >= _SHOW:
+            if event.kind == "burst":
                 fit = self._look.fit(event, best, self._until(now_s))
-                self._confirm(event, fit, now_s, noise, changes)
-            elif event.kind != "burst":
+                is_turn = self._look.is_turn(event, fit, best, now_s)
+                if is_turn and age < overdue:
+                    break
+                if not is_turn:
+                    self._confirm(event, fit, now_s, noise, changes)
+            else:
                 self._unsettled_s = event.time_s
-                self._falls.close()
             self._onsets.settle(event, tolerance)
             self._look.settled(event)
         self._mark(now_s, noise, tolerance, changes)
-
-    def _rival(self, time_s: float) -> None:
-        """Weigh each new burst against a turned valve, once there is something to weigh."""
-        events = self._onsets.best.events
-        for place, event in enumerate(events):
-            age = time_s - event.time_s
-            if (
-                event.kind == "burst"
-                and event.time_s > self._rivalled_s + 1.0
-                and age > max(3.0 * self._spacing_s, _RIVAL_S)
-            ):
-                self._rivalled_s = event.time_s
-                self._onsets.rival(event, events[:place])
 
     def _until(self, now_s: float) -> float:
         """When the samples cease to be of the oldest event alone."""
@@ -233,11 +214,9 @@ class BurstDetector:
     def _confirm(
         self, event: Event, fit: BurstFit, now_s: float, noise: float, changes: list[Burst]
     ) -> None:
-        best, until_s = self._onsets.best, self._until(now_s)
         if fit.rise_pa < _MEASURED_VISIBLE * noise:
-            self._look.too_small(event, fit)
             return
-        event, fit = self._look.with_foot(event, fit, best, until_s)
+        best, until_s = self._onsets.best, self._until(now_s)
         if event.before[0] > _BOILS_BELOW_PA or fit.rise_pa < -fit.bend_s * event.before[1]:
             return
         if self._was_unsettled(event) and not self._look.has_risen(fit, until_s):
@@ -245,8 +224,6 @@ class BurstDetector:
         if fit.onset_s < self._last_onset_s + max(2.5, 1.5 * self._spacing_s):
             return  # the rest of the one before: bursts nearer than this count as one
         if self._look.is_rest(fit, best, until_s):
-            return
-        if not self._look.is_borne_out(event, fit, best, noise):
             return
         self._last_onset_s = fit.onset_s
         self._look.told(event, fit, is_alone=len(best.events) == 1)

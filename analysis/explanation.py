@@ -9,10 +9,7 @@ Kind = Literal["burst", "glitch", "step", "bend"]
 
 
 class Event(NamedTuple):
-    """Something an explanation holds to have happened, with the forecast from just before it.
-
-    ``log_weight`` is the explanation's own then, counted from the beginning.
-    """
+    """Something an explanation holds to have happened, with the forecast from just before it."""
 
     kind: Kind
     time_s: float
@@ -21,8 +18,6 @@ class Event(NamedTuple):
     before_rise_s: float
     fall_s: float
     rise_s: float
-    before_turns: bool = False
-    log_weight: float = 0.0
 
     def is_like(self, other: "Event", tolerance_s: float) -> bool:
         """Whether the other is of the same kind and at about the same time."""
@@ -37,8 +32,9 @@ class Explanation:
     ----------
     off
         The newest sample's deviation from its forecast, in standard deviations.
-    turns
-        Whether the gas yet to come moves the base line: a step, or a valve that was turned.
+    unrest, restless
+        Variance that the level or the slope still gains while a step of it comes in through the
+        gauge's lag, Pa^2 or Pa^2/s^2, and its place in the state.
     """
 
     state: State
@@ -48,7 +44,8 @@ class Explanation:
     events: tuple[Event, ...] = ()
     off: float = 0.0
     last_onset_s: float = float("-inf")
-    turns: bool = False
+    unrest: float = 0.0
+    restless: int = 4
     _sort: tuple[float, tuple[Kind, ...]] | None = field(default=None, init=False)
 
     @property
@@ -66,18 +63,9 @@ class Explanation:
         """Hold these events, and no others, to have happened."""
         self.events, self._sort = events, None
 
-    def arrive(self, state: State, rise_s: float) -> None:
-        """End a turn: from now on gas to come is a burst's."""
-        self.state, self.rise_s, self.turns, self._sort = state, rise_s, False, None
-
-    def event(
-        self, kind: Kind, time_s: float, fall_s: float, rise_s: float, since: float = 0.0
-    ) -> Event:
-        """Return an event that happens to this explanation now; ``since`` the beginning."""
-        return Event(
-            kind, time_s, self.state, self.fall_s, self.rise_s, fall_s, rise_s,
-            self.turns, self.log_weight + since,
-        )  # fmt: skip
+    def event(self, kind: Kind, time_s: float, fall_s: float, rise_s: float) -> Event:
+        """Return an event that happens to this explanation now."""
+        return Event(kind, time_s, self.state, self.fall_s, self.rise_s, fall_s, rise_s)
 
     def has(self, event: Event, tolerance_s: float) -> bool:
         """Whether an event like this one happened."""

@@ -48,8 +48,6 @@ _SLOPE_DOUBT = 0.05
 # The slope of a pull-down dies at 0.05 to 1 a second; the share of it by which that may change a
 # second; and no faster than this, which the fastest pump on an empty circuit does not reach.
 _RATE, _RATE_SPREAD, _RATE_DOUBT, _FASTEST = 0.3, 0.25, 0.1, 2.0
-# Where less than this share is still to come, all has come.
-_ALL_COME = 1e-6
 _UNKNOWN_RATE: Fading = (_RATE, 0.0, 0.0, 0.0, 0.0, _RATE_SPREAD * _RATE_SPREAD)
 
 
@@ -75,11 +73,8 @@ def advance(
     fall_s: float,
     rise_s: float,
     more: float,
-    into_base: bool = False,
 ) -> tuple[State, State, float, float, float]:
     """Forecast over ``drift.dt_s`` and take a sample.
-
-    With ``into_base`` the gas yet to come moves the base line itself, and never falls.
 
     Returns
     -------
@@ -99,7 +94,7 @@ def advance(
     g = dt * 0.5 * (1.0 + ev)
     es = exp(-dt / fall_s)
     eq = exp(-dt / rise_s)
-    k = 0.0 if into_base else fall_s / (fall_s - rise_s) * (es - eq)
+    k = fall_s / (fall_s - rise_s) * (es - eq)
     inflow = k * q
     walk = (wander + _SLOPE_DOUBT * _SLOPE_DOUBT * v * v) * dt
     doubt = _FALL_DOUBT * s
@@ -139,18 +134,6 @@ def advance(
         vr += hv * rr
         rr += (_RATE_DOUBT * rate) ** 2 * dt
         fading = (rate, br, vr, sr, qr, rr)
-    if into_base:
-        # The share that comes, as one of what is still to come after it.
-        come = (1.0 - eq) / max(eq, _ALL_COME)
-        known = come * (qq - more * more * dt / rise_s)
-        b += come * q
-        bb += come * (2.0 * bq + known) + (_RISE_DOUBT * come * q) ** 2
-        bv += come * vq
-        bs += come * sq
-        bq += known
-        if fading is not None:
-            br += come * qr
-            fading = (rate, br, vr, sr, qr, rr)
     pb = bb + bs
     ps = bs + ss
     total = pb + ps + variance

@@ -12,7 +12,6 @@ from numpy.typing import NDArray
 
 from analysis.burst_fit import BurstFit, expected, fit_burst, is_one
 from analysis.explanation import Event, Explanation
-from analysis.onsets import SLOWEST_RISE_S
 from analysis.ring import Ring
 from analysis.shape import has_risen
 
@@ -21,9 +20,6 @@ Floats = NDArray[np.float64]
 # A slow rise has its peak this late at most; nearer than this one burst may be taken for two.
 # By so much more than usual no burst of one circuit and gauge is slow.
 _SLOWEST_S, _SLOWER = 10.0, 1.4
-_BUMP = 0.5
-# What the explanations hold to be left of a burst may differ from what its fit says is left.
-_BORNE_OUT = 0.4
 _NEW = 0.2  # share of each new rise in the usual one: some five bursts are memory enough
 
 
@@ -43,13 +39,12 @@ class SecondLook:
         self._glitches_s: deque[float] = deque(maxlen=64)
         self._quiet_from_s = float("-inf")
         self._told: tuple[Event, BurstFit] | None = None
-        self._foot: tuple[Event, BurstFit] | None = None
         self._usual_rise_s: float | None = None
 
     def clear(self) -> None:
         """Forget the samples; what is usual stays."""
         self.ring.clear()
-        self._told = self._foot = None
+        self._told = None
 
     def settled(self, event: Event) -> None:
         """Heed an event that is final: no later one is fitted to what came before it."""
@@ -71,50 +66,22 @@ class SecondLook:
         onset_s = event.time_s + 0.5 * self.spacing_s
         return fit_burst(times, over, onset_s, best.fall_s, self.spacing_s, self.variance)
 
+    def is_turn(self, event: Event, fit: BurstFit, best: Explanation, now_s: float) -> bool:
+        """Whether a valve was turned; a slow rise, cut short by the next, looks so too."""
+        if not fit.is_turn or len(best.events) == 1:
+            return fit.is_turn
+        return self.fit(event, best, now_s).is_turn
+
     def is_rest(self, fit: BurstFit, best: Explanation, until_s: float) -> bool:
         """Whether this is the rest of a slow burst that was told already."""
-        return self._told is not None and self._as_one(self._told, fit, best, until_s) is not None
-
-    def with_foot(
-        self, event: Event, fit: BurstFit, best: Explanation, until_s: float
-    ) -> tuple[Event, BurstFit]:
-        """Join a burst with the foot of its rise, if that was taken for one too small to tell."""
-        foot, self._foot = self._foot, None
-        one = None if foot is None else self._as_one(foot, fit, best, until_s)
-        return (event, fit) if foot is None or one is None else (foot[0], one)
-
-    def too_small(self, event: Event, fit: BurstFit) -> None:
-        """Heed a burst that is not told for its size: it may be the foot of the next."""
-        self._foot = event, fit
-
-    def _as_one(
-        self, before: tuple[Event, BurstFit], fit: BurstFit, best: Explanation, until_s: float
-    ) -> BurstFit | None:
-        """Fit one slow burst to what was taken for two, if it explains them as well."""
-        event, first = before
-        if fit.onset_s > first.onset_s + _SLOWEST_S:
-            return None
-        times, over = self._over(event, best, until_s)
+        if self._told is None or fit.onset_s > self._told[1].onset_s + _SLOWEST_S:
+            return False
+        before, first = self._told
+        times, over = self._over(before, best, until_s)
         one = fit_burst(times, over, first.onset_s, first.fall_s, self.spacing_s, self.variance)
-        usual_s = self._usual_rise_s or _SLOWEST_S
-        if event.rise_s > SLOWEST_RISE_S:  # slower than those always looked for, and known to be
-            usual_s = max(usual_s, event.rise_s)
-        if one.peak_s - one.onset_s > _SLOWER * usual_s + 0.5:
-            return None
-        # Gas does not come evenly: what adds less than half while one still rises is no other.
-        if fit.onset_s < one.peak_s and fit.rise_pa < _BUMP * one.rise_pa:
-            return one
-        is_so = is_one(one, first, fit, times, over, self.spacing_s, self.variance)
-        return one if is_so else None
-
-    def is_borne_out(self, event: Event, fit: BurstFit, best: Explanation, noise_pa: float) -> bool:
-        """Whether as much of a burst that is alone still stands as should after its fit."""
-        if len(best.events) > 1:
-            return True
-        time_s = float(self.ring.since(event.time_s)[0][-1])
-        due_pa = fit.size_pa * float(fit.course(np.array([time_s]))[0])
-        had_pa = event.before[2] * np.exp((event.time_s - time_s) / best.fall_s)
-        return bool(best.state[2] - had_pa > _BORNE_OUT * due_pa - noise_pa)
+        if one.peak_s - one.onset_s > _SLOWER * (self._usual_rise_s or _SLOWEST_S) + 0.5:
+            return False
+        return is_one(one, first, fit, times, over, self.spacing_s, self.variance)
 
     def has_risen(self, fit: BurstFit, until_s: float) -> bool:
         """Whether the readings themselves rise, where the base line has just moved."""

@@ -2,6 +2,7 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 
+from analysis.burst_fit import fit_burst
 from analysis.bursts import BurstDetector
 from analysis.snapshot import Burst
 
@@ -46,3 +47,14 @@ def test_two_quick_bursts_close_together_stay_two(seed: int) -> None:
     extra = np.sum([burst(onset_s, 3.0, 0.5, 0.5) for onset_s in onsets_s], axis=0)
     found = told(extra, seed)
     assert [b.onset_s for b in found] == pytest.approx(onsets_s, abs=2.0)
+
+
+@pytest.mark.parametrize("seed", range(5))
+def test_a_new_balance_is_a_turn_and_a_burst_is_none(seed: int) -> None:
+    times_s = np.arange(0.0, 40.0, 0.5)
+    since_s, noise = np.maximum(times_s - 8.0, 0.0), np.random.default_rng(seed)
+    turned = 3.0 * -np.expm1(-since_s / FALL_S) + noise.normal(0.0, NOISE_PA, times_s.size)
+    fallen = np.interp(times_s, TIMES_S, burst(8.0, 3.0, 2.0, 1.0))
+    fallen = fallen + noise.normal(0.0, NOISE_PA, times_s.size)
+    assert fit_burst(times_s, turned, 8.0, FALL_S, 0.5, NOISE_PA**2).is_turn
+    assert not fit_burst(times_s, fallen, 8.0, FALL_S, 0.5, NOISE_PA**2).is_turn
