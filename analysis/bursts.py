@@ -187,8 +187,12 @@ class BurstDetector:
                 self._onsets.settle(event, 0.0)
                 self._look.settled(event)
                 continue
-            ripe = 3.0 * event.rise_s + max(3.0 * self._spacing_s, min(0.25 * event.fall_s, 20.0))
-            overdue = ripe + max(10.0 * self._spacing_s, min(event.fall_s, 30.0))
+            rise_s, fall_s = event.rise_s, event.fall_s
+            if event.kind != "burst":
+                # That the level does not fall again shows no sooner than that a burst does.
+                rise_s, fall_s = self._onsets.slowest_s
+            ripe = 3.0 * rise_s + max(3.0 * self._spacing_s, min(0.25 * fall_s, 20.0))
+            overdue = ripe + max(10.0 * self._spacing_s, min(fall_s, 30.0))
             if age < ripe:
                 break
             if age < overdue and self._onsets.support(event, tolerance) < _SURE:

@@ -57,6 +57,11 @@ class Onsets:
         """The likeliest explanation."""
         return self.explanations[0]
 
+    @property
+    def slowest_s(self) -> tuple[float, float]:
+        """Longest rise and fall constants that are looked for."""
+        return _RISES_S[-1], max(self._falls_s)
+
     def restart(self) -> None:
         """Forget the trace; what was learned of the circuit stays."""
         self.explanations = []
