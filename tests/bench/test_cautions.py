@@ -103,6 +103,7 @@ SURE = ("gauge_shut", "pump_stopped", "air_back", "nitrogen", "nitrogen_marked",
 
 
 @pytest.mark.slow
+@pytest.mark.timeout(600)
 def test_most_mishaps_are_told_and_healthy_circuits_are_left_alone() -> None:
     tally = tallied(*mishap_cases(mishaps.KINDS, range(100, 103)))
     rows = tally.rows
