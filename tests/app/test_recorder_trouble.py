@@ -2,7 +2,6 @@
 
 import shutil
 import subprocess
-import threading
 from collections.abc import Iterator
 from dataclasses import replace
 from datetime import timedelta
@@ -17,10 +16,9 @@ from app.jobfile.new import new_job
 from app.jobfile.reader import JobReader
 from app.jobfile.rows import Gap
 from app.jobfile.verify import verify_job
-from app.jobfile.writer import JobWriter
 from app.recorder import STALLED_AFTER_S, Recorder
 from sensors.events import Reading
-from tests.app.recorded import NEVER_S, START, Disk, times
+from tests.app.recorded import NEVER_S, START, Disk, silent_disk, times
 from tests.app.small_disk import mounted_disk
 
 pytestmark = pytest.mark.usefixtures("no_recorder_survives")
@@ -75,23 +73,7 @@ def test_whatever_goes_wrong_the_thread_lives_on(
 
 def test_a_disk_that_does_not_answer_is_told_and_nothing_blocks(job: Path) -> None:
     steady = [0.0]
-    is_held, go_on = threading.Event(), threading.Event()
-
-    def slow(path: Path) -> JobWriter:
-        is_held.set()
-        go_on.wait(60)
-        return JobWriter(path)
-
-    with Recorder(
-        job, commit_every_s=NEVER_S, open_writer=slow, steady=lambda: steady[0]
-    ) as recorder:
-        job.rename(job.with_suffix(".away"))
-        recorder.put(Reading(1.0, 5.0))
-        assert not recorder.flush()
-        job.with_suffix(".away").rename(job)
-        asker = threading.Thread(target=recorder.flush)
-        asker.start()
-        assert is_held.wait(60)
+    with silent_disk(job, lambda: steady[0]) as (recorder, answer):
         recorder._state = replace(recorder._state, is_saving=True)
         for number in range(50):
             recorder.put(Reading(2.0 + number, 5.0))
@@ -102,8 +84,7 @@ def test_a_disk_that_does_not_answer_is_told_and_nothing_blocks(job: Path) -> No
         assert state.why is not None
         assert "has not answered for 11 s" in state.why
         assert state.waiting == 51
-        go_on.set()
-        asker.join()
+        answer()
         assert recorder.flush()
         assert recorder.state.is_saving
     assert len(times(job)) == 51

@@ -1,7 +1,6 @@
 """When the job's own place takes nothing any more: going on in another file, told what is lost."""
 
 import shutil
-import threading
 from pathlib import Path
 
 import pytest
@@ -13,7 +12,7 @@ from app.jobfile.verify import verify_job
 from app.jobfile.writer import JobWriter
 from app.recorder import Recorder
 from sensors.events import Reading
-from tests.app.recorded import NEVER_S, START, times
+from tests.app.recorded import NEVER_S, START, silent_disk, times
 
 
 class Full:
@@ -115,26 +114,11 @@ def test_a_closed_recorder_says_how_much_is_lost(
 
 
 def test_a_move_that_was_given_up_does_not_happen_later(job: Path, tmp_path: Path) -> None:
-    is_held, go_on = threading.Event(), threading.Event()
-
-    def slow(path: Path) -> JobWriter:
-        is_held.set()
-        go_on.wait(60)
-        return JobWriter(path)
-
     target = tmp_path / "van.simmerdown"
-    with Recorder(job, commit_every_s=NEVER_S, open_writer=slow) as recorder:
-        job.rename(job.with_suffix(".away"))
-        recorder.put(Reading(1.0, 5.0))
-        assert not recorder.flush()
-        job.with_suffix(".away").rename(job)
-        asker = threading.Thread(target=recorder.flush)
-        asker.start()
-        assert is_held.wait(60)
+    with silent_disk(job) as (recorder, answer):
         with pytest.raises(JobFileError, match="has not answered"):
             recorder.save_elsewhere(target, within_s=0.01)
-        go_on.set()
-        asker.join()
+        answer()
         assert recorder.flush()
         assert recorder.path == job.resolve()
     assert not target.exists()
