@@ -1,5 +1,6 @@
 """Size, onset and fall of one burst, fitted to the samples around it once it is certain."""
 
+from math import expm1, log
 from typing import NamedTuple
 
 import numpy as np
@@ -24,7 +25,9 @@ _FALL_FACTORS = np.array([0.5, 0.63, 0.8, 1.0, 1.25, 1.6, 2.0])
 # The first of a slow rise is lost in the noise, so the onset may lie this long before its guess;
 # how far from it is told by the fit, held back with this spread.
 _EARLIER_S, _ONSET_SPREAD_S = 5.0, 1.0
-
+# Where few samples fit several shapes alike, rounding must not choose: the quicker and the usual
+# one is taken, for so little of a sample's variance.
+_TIE = 1e-6
 
 # On a steep pull-down the base line's own bend looks like a burst: its slope dies away by up to
 # a tenth a second more than the picture knows, which over a rise of t seconds makes t^2 / 20 times
@@ -109,32 +112,33 @@ def fit_burst(
     first_s = max(-_EARLIER_S, float(times_s[0]) - onset_s) if times_s.size else 0.0
     offsets = np.arange(min(first_s, -later_s), later_s + 1e-9, 0.25)
     since = times_s[None, None, :] - (onset_s + offsets)[None, :, None]
-    lag, boil = (np.array(column)[:, None, None] for column in zip(*_RISES_S, strict=True))
-    held_back = variance * (offsets / _ONSET_SPREAD_S) ** 2
+    lags_s, boils_s = (np.array(column)[:, None, None] for column in zip(*_RISES_S, strict=True))
+    held_back = variance * ((offsets / _ONSET_SPREAD_S) ** 2 + _TIE * boils_s[:, :, 0])
+    unusual = variance * _TIE * np.abs(np.log(_FALL_FACTORS))
     fall = fall_s
     for _ in range(2):  # what the onset is depends a little on the fall
-        gain, _sizes = _gain(_shape(since, fall, np.minimum(lag, 0.7 * fall), boil), over_pa)
+        gain, _sizes = _gain(_shape(since, fall, np.minimum(lags_s, 0.7 * fall), boils_s), over_pa)
         i, j = np.unravel_index(int((gain - held_back).argmax()), gain.shape)
         falls = fall_s * _FALL_FACTORS
         lags = np.minimum(_RISES_S[i][0], 0.7 * falls)
         shapes = _shape(since[0, j][None, :], falls[:, None], lags[:, None], _RISES_S[i][1])
         gain, sizes = _gain(shapes, over_pa)
-        k = int(gain.argmax())
-        size, fall = float(sizes[k]), float(falls[k])
-    fine_s = np.linspace(0.0, 5.0 * (_RISES_S[i][0] + _RISES_S[i][1]), 200)
-    course = _shape(fine_s, fall, lags[k], _RISES_S[i][1])
-    peak = int(course.argmax())
-    onset = onset_s + float(offsets[j])
+        k = int((gain - unusual).argmax())
+        size, last, fall = float(sizes[k]), fall, float(falls[k])
+        if fall == last:
+            break
+    lag, boil = float(lags[k]), _RISES_S[i][1]
+    onset, peak_s = onset_s + float(offsets[j]), _peak_s(fall, lag, boil)
     return BurstFit(
         onset_s=onset,
-        peak_s=onset + float(fine_s[peak]),
-        rise_pa=size * float(course[peak]),
+        peak_s=onset + peak_s,
+        rise_pa=size * float(_shape(np.array(peak_s), fall, lag, boil)),
         fall_s=fall,
         area_pa_s=size * fall,
         gain_pa2=float(gain[k]),
         turn_gain_pa2=_turn_gain(since[0], over_pa, fall_s, variance),
-        lag_s=float(lags[k]),
-        boil_s=_RISES_S[i][1],
+        lag_s=lag,
+        boil_s=boil,
     )
 
 
@@ -172,7 +176,7 @@ def _turn_gain(
     that it must be the better by far.
     """
     constants_s = np.concatenate((_STEPS_S, fall_s * _TURN_FACTORS))[:, None, None]
-    shapes = -np.expm1(-np.maximum(since_s, 0.0)[None, :, :] / constants_s)
+    shapes = 1.0 - np.exp(-np.maximum(since_s, 0.0)[None, :, :] / constants_s)
     gain = _gain(shapes, over_pa)[0].max(axis=1)
     gain[: _STEPS_S.size] -= _STEP_MARGIN * variance
     return float(gain.max())
@@ -193,17 +197,27 @@ def _shape(
     lag_s: NDArray[np.float64] | float,
     boil_s: NDArray[np.float64] | float,
 ) -> NDArray[np.float64]:
-    """Excess of a burst of size 1, whose gas comes evenly for ``boil_s`` through a lag."""
-    rising = _filled(since_s, fall_s, lag_s) - _filled(since_s - boil_s, fall_s, lag_s)
-    return np.asarray(rising / boil_s)
+    """Excess of a burst of size 1, whose gas comes evenly for ``boil_s`` through a lag.
+
+    The integral of fall / (fall - lag) (e^(-t / fall) - e^(-t / lag)) over the last ``boil_s``.
+    """
+    on_s = np.maximum(since_s, 0.0)
+    fallen = fall_s * _faded(on_s, fall_s, boil_s) - lag_s * _faded(on_s, lag_s, boil_s)
+    return np.asarray(fall_s / (fall_s - lag_s) / boil_s * fallen)
 
 
-def _filled(
-    since_s: NDArray[np.float64],
-    fall_s: NDArray[np.float64] | float,
-    lag_s: NDArray[np.float64] | float,
+def _peak_s(fall_s: float, lag_s: float, boil_s: float) -> float:
+    """When after its onset a burst is highest: where the slope of its shape is nothing."""
+    lagging, falling = expm1(boil_s / lag_s), expm1(boil_s / fall_s)
+    return log(lagging / falling) / (1.0 / lag_s - 1.0 / fall_s)
+
+
+def _faded(
+    on_s: NDArray[np.float64],
+    constant_s: NDArray[np.float64] | float,
+    boil_s: NDArray[np.float64] | float,
 ) -> NDArray[np.float64]:
-    """Integral of fall / (fall - lag) (e^(-t / fall) - e^(-t / lag)) from 0 on."""
-    on = np.maximum(since_s, 0.0)
-    fallen = fall_s * -np.expm1(-on / fall_s) - lag_s * -np.expm1(-on / lag_s)
-    return np.asarray(fall_s / (fall_s - lag_s) * fallen)
+    """By how much e^(-t / constant), 1 before t = 0, has sunk over the last ``boil_s``."""
+    left = np.exp(-on_s / constant_s)
+    # What it was before is the same but for a factor: half of the exponentials are saved.
+    return np.asarray(np.minimum(left * np.exp(boil_s / constant_s), 1.0) - left)
