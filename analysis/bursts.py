@@ -25,6 +25,9 @@ _MEASURED_VISIBLE = 0.8 * VISIBLE
 _DOUBTED = 5.0
 # How sure a mark must be: shown early at 9 in 10, final at 98 in 100.
 _SHOW, _SURE = 0.9, 0.98
+# Nearer bursts are told as one: half of those 2 to 3 s apart are, and of those 3 readings apart
+# where readings are seconds apart.
+_APART_S, _APART_READINGS = 3.0, 3.0
 # A base line that stepped or bent this recently may be misread as bursts on a sunken one.
 _UNSETTLED_S = 20.0
 
@@ -99,6 +102,11 @@ class BurstDetector:
     def fall_s(self) -> float | None:
         """Typical fall constant measured so far, s."""
         return self._falls.fall_s
+
+    @property
+    def apart_s(self) -> float:
+        """Bursts nearer than this count as one, s."""
+        return max(_APART_S, _APART_READINGS * self._spacing_s)
 
     @property
     def is_observing(self) -> bool:

@@ -23,8 +23,10 @@ from analysis.tally import Tally
 
 Array = NDArray[np.float64]
 
-# Origins tried for the power law's clock: from 2 s to 11 h before the first burst, by factors 3.
-_TRIED_S = 2.0 * 3.0 ** np.arange(10.0)
+#: Origins tried for the power law's clock lie this factor apart, from 2 s to 11 h before the first
+#: burst.
+ORIGIN_STEP = 3.0
+_TRIED_S = 2.0 * ORIGIN_STEP ** np.arange(10.0)
 #: Origin of the rate's clock under each hypothesis, seconds; ``inf`` is the exponential law. The
 #: sizes shrink in the same clock, or, the power law's once more, exponentially in time.
 _ORIGINS_S: Array = np.array([np.inf, *_TRIED_S])

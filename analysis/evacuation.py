@@ -230,7 +230,7 @@ class Evacuation:
         is_silent = sight.silent_s >= self._rules.silence_s
         is_watched = not is_silent and not sight.is_isolated and self._gauge.status == "ok"
         is_observing = is_watched and self._lookout.is_clear(self._cautions.kinds)
-        self._forecast.observe(time_s, detector.smallest_burst_pa, is_observing)
+        self._forecast.observe(time_s, detector.smallest_burst_pa, is_observing, detector.apart_s)
         self._pulls.tick(time_s, TICK_S, is_watched)
         if is_observing:
             judging.watch(TICK_S)

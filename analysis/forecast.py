@@ -86,13 +86,20 @@ class FlatForecast:
         """Tell a confirmed visible burst; in time order, up to a minute or so late."""
         self._tally.add(onset_s, rise_pa, smallest_burst_pa)
 
-    def observe(self, time_s: float, smallest_burst_pa: float | None, is_observing: bool) -> None:
+    def observe(
+        self,
+        time_s: float,
+        smallest_burst_pa: float | None,
+        is_observing: bool,
+        apart_s: float = 0.0,
+    ) -> None:
         """Tell what could be seen at ``time_s``, about once a second.
 
         The time since the last call counts as watched, unless ``is_observing`` is false (gap,
         isolation, nitrogen), nothing is known of the smallest visible burst, or it is over 30 s.
+        Bursts nearer than ``apart_s`` are told as one.
         """
-        self._tally.observe(time_s, smallest_burst_pa, is_observing)
+        self._tally.observe(time_s, smallest_burst_pa, is_observing, apart_s)
 
     def restart(self, time_s: float) -> None:
         """Forget everything: the vacuum was broken and a new pull starts."""
@@ -193,12 +200,12 @@ class FlatForecast:
         tally, last, drawn = self._tally, self._fitted, self._drawn
         if drawn is None:
             return None
-        first_s, came = tally.first_s or 0.0, tally.bursts - last.bursts
+        first_s, came = tally.first_s or 0.0, tally.counted - last.bursts
         weighed = drawn.seen(
             last.time_s - first_s,
             time_s - first_s,
             count=came,
-            watched_s=tally.watched_s - last.watched_s,
+            watched_s=(tally.watched_s - last.watched_s) * tally.live_share,
             dispersion=tally.dispersion,
         )
         since_s = time_s - last.time_s
@@ -213,7 +220,7 @@ class FlatForecast:
     def _fit_anew(self, time_s: float, now_s: float, table: Tally) -> Crossings:
         """Fit the decline to all that was seen, and draw from it."""
         tally = self._tally
-        self._fitted = _Moment(time_s, tally.bursts, tally.watched_s)
+        self._fitted = _Moment(time_s, tally.counted, tally.watched_s)
         self._fit = fit_decline(table, now_s, tally.dispersion, self._fit)
         self._drawn = sample_crossings(
             self._fit,
