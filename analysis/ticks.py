@@ -4,21 +4,23 @@ from collections.abc import Iterator
 
 TICK_S = 1.0  # people do not act faster
 # Silence and air rushing in are told at once. Stage, forecast and the other cautions rest on
-# minutes of data: they are judged each fifth tick, and at the next one after a mark or a burst.
-TICKS_A_JUDGEMENT = 5
+# minutes of data, in levels of ten seconds each: they are judged at the tick that follows a new
+# level, and at the next one after a mark or a burst.
+TICKS_A_JUDGEMENT = 10
 LONG_SILENCE_S = 3600.0
 MOST_STEPS = 1440  # so many minutes make a day
 
 
 class Judgements:
-    """Tells at which ticks all is judged: each fifth, and the next one after something happened.
+    """Tells at which ticks all is judged: each tenth, and the next one after something happened.
 
-    What happens between does not move the grid, so a whole minute is always judged.
+    The first is judged, and the second, with which the grid begins: a level ends with the reading
+    after its ten seconds, so that the tick after that reading is the first to know it.
     """
 
     def __init__(self) -> None:
-        self._left = 0
-        self._is_stirred = False
+        self._left = 2
+        self._is_stirred = True
 
     def stir(self) -> None:
         """Heed that something happened."""

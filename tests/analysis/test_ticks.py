@@ -6,10 +6,10 @@ from analysis.ticks import TICKS_A_JUDGEMENT, Judgements
 def test_all_is_judged_on_a_grid_and_at_the_tick_after_something_happened() -> None:
     judgements = Judgements()
     judged = []
-    for tick in range(21):
-        if tick in (7, 8, 13, 15):
+    for tick in range(22):
+        if tick in (6, 7, 14, 21):
             judgements.stir()
         if judgements.due():
             judged.append(tick)
-    assert TICKS_A_JUDGEMENT == 5
-    assert judged == [0, 5, 7, 8, 10, 13, 15, 20], "what comes between does not move the grid"
+    assert TICKS_A_JUDGEMENT == 10
+    assert judged == [0, 1, 6, 7, 11, 14, 21], "what comes between does not move the grid"
