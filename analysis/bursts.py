@@ -263,8 +263,10 @@ class BurstDetector:
                 and not self._marks.has(event)
                 and self._onsets.support(event, tolerance) >= _SHOW
             ):
-                fit = self._look.fit(event, best, now_s)
-                changes.append(_burst(self._marks.add(event), fit, now_s, "provisional"))
+                # So little of it was seen that the filter's excess tells as much as a fit.
+                onset_s, rise_pa = event.time_s + 0.5 * self._spacing_s, best.state[2]
+                seen = BurstFit(onset_s, now_s, rise_pa, best.fall_s, rise_pa * best.fall_s)
+                changes.append(_burst(self._marks.add(event), seen, now_s, "provisional"))
 
     def _learn(self, burst: tuple[float, float] | None, time_s: float) -> None:
         """Measure the fall of the burst before, now that the next one bounds it."""
