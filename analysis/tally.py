@@ -70,6 +70,7 @@ class BurstTally:
         self._apart_s = 0.0
         # The same without the blind time before each lull, and bursts told per blind time.
         self._live_variation_sum, self._told_sum = _SPACING_PRIOR, 0.0
+        self._is_watched = True
         self._turns = deque([(-inf, True)], maxlen=_TURNS)  # from when on, whether watched
         # Last worked out; a new lull, burst or bin makes it stale.
         self._dispersion: float | None = 1.0
@@ -106,7 +107,8 @@ class BurstTally:
         self.time_s = time_s
         self._apart_s = apart_s
         is_watched = is_observing and smallest_pa is not None and smallest_pa > 0.0
-        if is_watched != self._turns[-1][1]:
+        if is_watched is not self._is_watched:
+            self._is_watched = is_watched
             self._turns.append((time_s, is_watched))
         if not is_watched or smallest_pa is None:
             self._previous_lull_s = None
