@@ -2,7 +2,7 @@
 
 from analysis.burst_fit import BurstFit
 from analysis.early_marks import EarlyMarks
-from analysis.explanation import Event
+from analysis.explanation import Event, Kind
 from analysis.fall_meter import FallMeter
 from analysis.misfit import Misfit
 from analysis.noise import NoiseEstimator
@@ -179,7 +179,8 @@ class BurstDetector:
         if best.events or self._marks.any:
             self._judge(sample.time_s, now_s, noise, changes)
         if self._falls.is_overdue(sample.time_s):
-            self._learn(None, sample.time_s)
+            events = self._onsets.best.events  # the next burst may be there, but not told yet
+            self._learn(None, events[0].time_s if events else sample.time_s)
         return changes
 
     def _judge(self, time_s: float, now_s: float, noise: float, changes: list[Burst]) -> None:
@@ -195,28 +196,36 @@ class BurstDetector:
                 self._onsets.settle(event, 0.0)
                 self._look.settled(event)
                 continue
-            rise_s, fall_s = event.rise_s, event.fall_s
-            if event.kind != "burst":
-                # That the level does not fall again shows no sooner than that a burst does.
-                rise_s, fall_s = self._onsets.slowest_s
-            ripe = 3.0 * rise_s + max(3.0 * self._spacing_s, min(0.25 * fall_s, 20.0))
-            overdue = ripe + max(10.0 * self._spacing_s, min(fall_s, 30.0))
-            if age < ripe:
+            ripe_s, overdue_s = self._waits(event)
+            if age < ripe_s:
                 break
-            if age < overdue and self._onsets.support(event, tolerance) < _SURE:
+            # A valve is turned seldom, but what has not fallen yet may be that as well.
+            rival: Kind | None = "step" if event.kind == "burst" else None
+            if age < overdue_s and self._onsets.support(event, tolerance, rival) < _SURE:
                 break
             if event.kind == "burst":
-                fit = self._look.fit(event, best, self._until(now_s))
-                is_turn = self._look.is_turn(event, fit, best, now_s)
-                if is_turn and age < overdue:
+                found = self._look.decide(event, best, now_s, ripe_s, age >= overdue_s)
+                if found is None:
                     break
-                if not is_turn:
+                fit, is_burst = found
+                if is_burst:
                     self._confirm(event, fit, now_s, noise, changes)
             else:
                 self._unsettled_s = event.time_s
             self._onsets.settle(event, tolerance)
             self._look.settled(event)
         self._mark(now_s, noise, tolerance, changes)
+
+    def _waits(self, event: Event) -> tuple[float, float]:
+        """From which age an event may be held for certain, and from which it is held anyway."""
+        slowest_rise_s, slowest_fall_s = self._onsets.slowest_s
+        rise_s, fall_s = event.rise_s, event.fall_s
+        if event.kind != "burst":
+            # That the level does not fall again shows no sooner than that a burst does.
+            rise_s, fall_s = slowest_rise_s, slowest_fall_s
+        spacing_s = self._spacing_s
+        ripe_s = 3.0 * rise_s + max(3.0 * spacing_s, min(0.25 * fall_s, 20.0))
+        return ripe_s, ripe_s + max(10.0 * spacing_s, min(slowest_fall_s, 30.0))
 
     def _until(self, now_s: float) -> float:
         """When the samples cease to be of the oldest event alone."""

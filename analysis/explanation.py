@@ -7,6 +7,11 @@ from analysis.pumpdown_filter import State
 
 Kind = Literal["burst", "glitch", "step", "bend"]
 
+# Log prior of each kind at one sample. Bursts come every 10 to 600 s; a valve is moved a few
+# times a job; a gauge glitches on less than one reading in a hundred. Orders of magnitude only:
+# the evidence of an event is tens of such units.
+LOG_PRIOR: dict[Kind, float] = {"burst": -6.0, "glitch": -6.0, "step": -13.0, "bend": -13.0}
+
 
 class Event(NamedTuple):
     """Something an explanation holds to have happened, with the forecast from just before it."""

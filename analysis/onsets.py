@@ -3,15 +3,12 @@
 from math import exp, inf, log
 from operator import attrgetter
 
-from analysis.explanation import Event, Explanation, Kind
+from analysis.explanation import LOG_PRIOR, Event, Explanation, Kind
 from analysis.pumpdown_filter import Drift, State, advance, is_steep, start
 from analysis.thinning import Bin
 
-# Log prior of each event at one sample. Bursts come every 10 to 600 s; a valve is moved a few
-# times a job; a gauge glitches on less than one reading in a hundred. Orders of magnitude only:
-# the evidence of an event is tens of such units.
-_LOG_PRIOR: dict[Kind, float] = {"burst": -6.0, "glitch": -6.0, "step": -13.0, "bend": -13.0}
 # An explanation this much less likely than the best is dropped: e^-14 is about one in a million.
+# A step has no shape as it comes in, and is unlikely beforehand: it is given twice as much.
 _HOPELESS = 14.0
 # How many are kept; a step or a bend is told from bursts only by not falling, so it must live to
 # be tried: so many more of each.
@@ -187,7 +184,7 @@ class Onsets:
         """Add an explanation by which an event just after the last sample brought this one."""
         fall, rise = fall_s or old.fall_s, rise_s or old.rise_s
         state, _, off, like, _ = advance(pushed, pressure, drift, fall, rise, _MORE)
-        weight = old.log_weight + _LOG_PRIOR[kind] + like
+        weight = old.log_weight + LOG_PRIOR[kind] + like
         if kind == "burst":
             weight += self._rise_log_share[rise]
         place = _LASTING.get(kind)
@@ -214,11 +211,10 @@ class Onsets:
         alike: dict[tuple[float, tuple[Kind, ...]], int] = {}
         most, within_pa = 1 if self._is_sure_of_fall else 2, 0.1 * noise_pa
         for one in found:
-            if one.log_weight < top - _HOPELESS:
-                break
-            events = one.events
+            kind = one.events[-1].kind if one.events else "burst"
+            if one.log_weight < top - (2.0 * _HOPELESS if kind == "step" else _HOPELESS):
+                continue
             if len(kept) >= _KEEP:
-                kind = events[-1].kind if events else "burst"
                 if not lasting.get(kind):
                     continue
                 lasting[kind] -= 1
@@ -239,14 +235,16 @@ class Onsets:
                 kept.append(one)
         self.explanations = kept
 
-    def support(self, event: Event, tolerance_s: float) -> float:
-        """Posterior probability that an event of this kind happened about then."""
+    def support(self, event: Event, tolerance_s: float, rival: Kind | None = None) -> float:
+        """Posterior probability of such an event about then, its ``rival`` as likely beforehand."""
         yes = total = 0.0
         for one in self.explanations:
             weight = exp(one.log_weight)
-            total += weight
             if one.has(event, tolerance_s):
                 yes += weight
+            elif rival is not None and one.has(event._replace(kind=rival), tolerance_s):
+                weight *= exp(LOG_PRIOR[event.kind] - LOG_PRIOR[rival])
+            total += weight
         return yes / total
 
     def settle(self, event: Event, tolerance_s: float) -> None:
@@ -290,7 +288,7 @@ def _glitch(old: Explanation, without: State, time_s: float, size_pa: float) -> 
         without,
         old.fall_s,
         old.rise_s,
-        old.log_weight + _LOG_PRIOR["glitch"] - log(2.0 * size_pa),
+        old.log_weight + LOG_PRIOR["glitch"] - log(2.0 * size_pa),
         (*old.events, old.event("glitch", time_s, old.fall_s, old.rise_s)),
         0.0,
         old.last_onset_s,
