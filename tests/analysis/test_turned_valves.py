@@ -38,7 +38,7 @@ def _marks_as_the_valve_is_turned(seed: int) -> int:
 
 
 def test_a_level_that_jumps_and_stays_is_no_burst() -> None:
-    marks = [_marks_as_the_valve_is_turned(seed) for seed in range(96)]
-    # Some are hardly over the noise, and within a minute no one can tell. It was 30 before a
+    marks = [_marks_as_the_valve_is_turned(seed) for seed in range(48, 96)]
+    # Some are hardly over the noise, and within a minute no one can tell. It was 17 before a
     # fall was waited for, and before a step was let live beside the bursts it looks like.
-    assert sum(marks) <= 16, marks
+    assert sum(marks) <= 7, marks
