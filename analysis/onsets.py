@@ -29,7 +29,7 @@ _BEND_LASTS_S = 10.0
 _APART_S, _APART_SAMPLES = 2.0, 2.5
 # Rises looked for, and from what deviation on: the least visible burst, 5, shows half or more in
 # its first whole sample if it is quick; what begins by less is slow (seconds of boiling, and lag).
-_RISES_FROM = {0.7: 3.0, 1.6: 1.3, 3.5: 1.3}
+_RISES_FROM = {0.7: 2.5, 1.6: 1.3, 3.5: 1.3}
 _RISES_S, _BURST_FROM = tuple(_RISES_FROM), min(_RISES_FROM.values())
 # So many falls make sure of the circuit's own.
 _FEW_FALLS = 4
