@@ -20,10 +20,7 @@ _SECOND, _SECOND_SHARE = 25.0, 0.5
 # A new balance is reached at once, but for the gauge's lag, where a valve beside the gauge was
 # turned; with the circuit's own time constant, give or take, where it was one of the hose.
 _STEPS_S, _TURN_FACTORS = np.array([0.7, 2.0]), np.array([0.5, 0.8, 1.25, 2.0])
-_LEAST_LEFT = 0.25  # of a shape's square beside the base line's slope
-# Valves are turned seldom: one is held for a burst, or a burst for one, only where it is better by
-# so many variances of a sample.
-_STEP_MARGIN = 12.0
+_STEP_MARGIN = 12.0  # in variances of a sample
 _FALL_FACTORS = np.array([0.5, 0.63, 0.8, 1.0, 1.25, 1.6, 2.0])
 # The first of a slow rise is lost in the noise, so the onset may lie this long before its guess;
 # how far from it is told by the fit, held back with this spread.
@@ -38,17 +35,6 @@ _TIE = 1e-6
 _BEND_S, _BEND_PER_S = 0.5, 0.05
 
 
-class Slope(NamedTuple):
-    """The base line's slope is not known exactly: what runs along it tells nothing.
-
-    ``since_s`` (n,) is the time since its forecast, and ``share`` of what lies along it is taken
-    for its doubt: variance / (a sample's variance + variance x sum of squares), 1/s^2.
-    """
-
-    since_s: NDArray[np.float64]
-    share: float
-
-
 class BurstFit(NamedTuple):
     """Values of one burst over the falling base line."""
 
@@ -59,7 +45,6 @@ class BurstFit(NamedTuple):
     area_pa_s: float
     gain_pa2: float = 0.0  # by how much the burst cuts the sum of squares
     turn_gain_pa2: float = 0.0  # ... and by how much a level that goes to a new balance does
-    step_gain_pa2: float = 0.0  # ... and one that does so at once
     lag_s: float = 0.0
     boil_s: float = 0.0
 
@@ -76,14 +61,6 @@ class BurstFit(NamedTuple):
     def is_turn(self) -> bool:
         """Whether a turned valve explains it better: the level rises, and stays."""
         return self.turn_gain_pa2 > self.gain_pa2
-
-    def has_fallen(self, variance: float) -> bool:
-        """Whether it is seen to fall again: a level that stays explains it less well by far."""
-        return self.gain_pa2 > self.step_gain_pa2 + _STEP_MARGIN * variance
-
-    def has_stayed(self, variance: float) -> bool:
-        """Whether a level that jumps and stays explains it better by far."""
-        return self.step_gain_pa2 > self.gain_pa2 + _STEP_MARGIN * variance
 
     @property
     def bend_s(self) -> float:
@@ -117,7 +94,6 @@ def fit_burst(
     fall_s: float,
     spacing_s: float,
     variance: float,
-    slope: Slope | None = None,
 ) -> BurstFit:
     """Least squares over a grid of onset and rise, then fall; the size follows in closed form.
 
@@ -141,21 +117,18 @@ def fit_burst(
     unusual = variance * _TIE * np.abs(np.log(_FALL_FACTORS))
     fall = fall_s
     for _ in range(2):  # what the onset is depends a little on the fall
-        gain, _sizes = _gain(
-            _shape(since, fall, np.minimum(lags_s, 0.7 * fall), boils_s), over_pa, slope
-        )
+        gain, _sizes = _gain(_shape(since, fall, np.minimum(lags_s, 0.7 * fall), boils_s), over_pa)
         i, j = np.unravel_index(int((gain - held_back).argmax()), gain.shape)
         falls = fall_s * _FALL_FACTORS
         lags = np.minimum(_RISES_S[i][0], 0.7 * falls)
         shapes = _shape(since[0, j][None, :], falls[:, None], lags[:, None], _RISES_S[i][1])
-        gain, sizes = _gain(shapes, over_pa, slope)
+        gain, sizes = _gain(shapes, over_pa)
         k = int((gain - unusual).argmax())
         size, last, fall = float(sizes[k]), fall, float(falls[k])
         if fall == last:
             break
     lag, boil = float(lags[k]), _RISES_S[i][1]
     onset, peak_s = onset_s + float(offsets[j]), _peak_s(fall, lag, boil)
-    step_gain, turn_gain = _turn_gains(since[0], over_pa, fall_s, slope)
     return BurstFit(
         onset_s=onset,
         peak_s=onset + peak_s,
@@ -163,8 +136,7 @@ def fit_burst(
         fall_s=fall,
         area_pa_s=size * fall,
         gain_pa2=float(gain[k]),
-        turn_gain_pa2=max(turn_gain, step_gain - _STEP_MARGIN * variance),
-        step_gain_pa2=step_gain,
+        turn_gain_pa2=_turn_gain(since[0], over_pa, fall_s, variance),
         lag_s=lag,
         boil_s=boil,
     )
@@ -195,31 +167,27 @@ def is_one(
     return one_pa2 - two_pa2 < max(_SECOND * variance, _SECOND_SHARE * one_pa2)
 
 
-def _turn_gains(
-    since_s: NDArray[np.float64], over_pa: NDArray[np.float64], fall_s: float, slope: Slope | None
-) -> tuple[float, float]:
-    """By how much a new balance, reached at once or in time, cuts the sum of squares.
+def _turn_gain(
+    since_s: NDArray[np.float64], over_pa: NDArray[np.float64], fall_s: float, variance: float
+) -> float:
+    """By how much the approach to a new balance cuts the sum of squares, best of all onsets.
 
-    ``since_s`` is (onsets, n); the best of all onsets.
+    ``since_s`` is (onsets, n). A quick one is mostly told from a burst by the explanations, so
+    that it must be the better by far.
     """
     constants_s = np.concatenate((_STEPS_S, fall_s * _TURN_FACTORS))[:, None, None]
     shapes = 1.0 - np.exp(-np.maximum(since_s, 0.0)[None, :, :] / constants_s)
-    gain = _gain(shapes, over_pa, slope)[0].max(axis=1)
-    return float(gain[: _STEPS_S.size].max()), float(gain[_STEPS_S.size :].max())
+    gain = _gain(shapes, over_pa)[0].max(axis=1)
+    gain[: _STEPS_S.size] -= _STEP_MARGIN * variance
+    return float(gain.max())
 
 
 def _gain(
-    shape: NDArray[np.float64], over_pa: NDArray[np.float64], slope: Slope | None
+    shape: NDArray[np.float64], over_pa: NDArray[np.float64]
 ) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
     """By how much each shape (..., n), best scaled and upward, cuts the sum of squares; scales."""
     square = np.maximum((shape * shape).sum(axis=-1), 1e-12)
-    cross = shape @ over_pa
-    if slope is not None:
-        along = shape @ slope.since_s
-        # What runs all but along it has no size: damped, lest it come out as anything.
-        square = np.maximum(square - slope.share * along * along, _LEAST_LEFT * square)
-        cross = cross - slope.share * along * float(over_pa @ slope.since_s)
-    cross = np.maximum(cross, 0.0)
+    cross = np.maximum(shape @ over_pa, 0.0)
     return np.asarray(cross * cross / square), np.asarray(cross / square)
 
 

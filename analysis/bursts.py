@@ -204,11 +204,10 @@ class BurstDetector:
             if age < overdue_s and self._onsets.support(event, tolerance, rival) < _SURE:
                 break
             if event.kind == "burst":
-                found = self._look.decide(event, best, now_s, ripe_s, age >= overdue_s)
-                if found is None:
+                fit, is_turn = self._look.decide(event, best, now_s, ripe_s)
+                if is_turn and age < overdue_s:
                     break
-                fit, is_burst = found
-                if is_burst:
+                if not is_turn:
                     self._confirm(event, fit, now_s, noise, changes)
             else:
                 self._unsettled_s = event.time_s
@@ -218,14 +217,13 @@ class BurstDetector:
 
     def _waits(self, event: Event) -> tuple[float, float]:
         """From which age an event may be held for certain, and from which it is held anyway."""
-        slowest_rise_s, slowest_fall_s = self._onsets.slowest_s
         rise_s, fall_s = event.rise_s, event.fall_s
         if event.kind != "burst":
             # That the level does not fall again shows no sooner than that a burst does.
-            rise_s, fall_s = slowest_rise_s, slowest_fall_s
+            rise_s, fall_s = self._onsets.slowest_s
         spacing_s = self._spacing_s
         ripe_s = 3.0 * rise_s + max(3.0 * spacing_s, min(0.25 * fall_s, 20.0))
-        return ripe_s, ripe_s + max(10.0 * spacing_s, min(slowest_fall_s, 30.0))
+        return ripe_s, ripe_s + max(10.0 * spacing_s, min(fall_s, 30.0))
 
     def _until(self, now_s: float) -> float:
         """When the samples cease to be of the oldest event alone."""

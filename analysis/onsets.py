@@ -14,8 +14,8 @@ _HOPELESS = 14.0
 # be tried: so many more of each.
 _KEEP, _KEEP_LASTING = 12, 2
 # New explanations are sought where a sample lies this far from the likeliest forecasts, in
-# standard deviations: a burst may begin slowly (below), the others do not.
-_OTHER_FROM, _LIKELY = 3.0, 6.0
+# standard deviations: a burst may begin slowly, the others do not.
+_BURST_FROM, _OTHER_FROM, _LIKELY = 1.3, 3.0, 6.0
 # A step of the level, or of its slope, comes in through the gauge's lag, some tenths of a second
 # to a second: until then that entry of the state, whose place this is, is not settled.
 _STEP_LAG_S = 1.0
@@ -27,10 +27,8 @@ _MORE, _BOILING_S = 0.5, 8.0
 _BEND_LASTS_S = 10.0
 # Two bursts nearer than this are one to the eye, and to the definition (3 s or 3 readings).
 _APART_S, _APART_SAMPLES = 2.0, 2.5
-# Rises looked for, and from what deviation on: the least visible burst, 5, shows half or more in
-# its first whole sample if it is quick; what begins by less is slow (seconds of boiling, and lag).
-_RISES_FROM = {0.7: 2.5, 1.6: 1.3, 3.5: 1.3}
-_RISES_S, _BURST_FROM = tuple(_RISES_FROM), min(_RISES_FROM.values())
+# Rises looked for: quick, and slow (several seconds of boiling through a lagging gauge).
+_RISES_S = (0.7, 1.6, 3.5)
 # So many falls make sure of the circuit's own.
 _FEW_FALLS = 4
 # Below so many noises a second the rate at which the slope dies no longer shows.
@@ -154,7 +152,7 @@ class Onsets:
         miss = 1.5 * abs(off) * total**0.5
         apart_s = max(_APART_S, _APART_SAMPLES * drift.dt_s)
         if off > _BURST_FROM and self._time_s > old.last_onset_s + apart_s:
-            for rise in [rise for rise, least_off in _RISES_FROM.items() if off > least_off]:
+            for rise in _RISES_S:
                 pushed = _burst(old.state, miss, noise_pa, drift.dt_s, rise)
                 for fall in self._falls_s:
                     if rise < 0.7 * fall:

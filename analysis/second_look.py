@@ -10,7 +10,7 @@ from collections import deque
 import numpy as np
 from numpy.typing import NDArray
 
-from analysis.burst_fit import BurstFit, Slope, expected, fit_burst, is_one
+from analysis.burst_fit import BurstFit, expected, fit_burst, is_one
 from analysis.explanation import Event, Explanation
 from analysis.ring import Ring
 from analysis.shape import has_risen
@@ -20,8 +20,6 @@ Floats = NDArray[np.float64]
 # A slow rise has its peak this late at most; nearer than this one burst may be taken for two.
 # By so much more than usual no burst of one circuit and gauge is slow.
 _SLOWEST_S, _SLOWER = 10.0, 1.4
-# What is still open is looked at again when it has grown older by this share.
-_AGAIN = 0.15
 _NEW = 0.2  # share of each new rise in the usual one: some five bursts are memory enough
 
 
@@ -42,7 +40,6 @@ class SecondLook:
         self._quiet_from_s = float("-inf")
         self._told: tuple[Event, BurstFit] | None = None
         self._usual_rise_s: float | None = None
-        self._open_s = self._again_s = float("-inf")
 
     def clear(self) -> None:
         """Forget the samples; what is usual stays."""
@@ -67,36 +64,22 @@ class SecondLook:
         """Onset, size and shape, from the samples until ``until_s``."""
         times, over = self._over(event, best, until_s)
         onset_s = event.time_s + 0.5 * self.spacing_s
-        since_s = np.maximum(times - event.time_s, 0.0)
-        doubt = max(event.before[8], 0.0)
-        share = doubt / (self.variance + doubt * float(since_s @ since_s))
-        slope = Slope(since_s, share)
-        return fit_burst(times, over, onset_s, best.fall_s, self.spacing_s, self.variance, slope)
+        return fit_burst(times, over, onset_s, best.fall_s, self.spacing_s, self.variance)
 
     def decide(
-        self, event: Event, best: Explanation, now_s: float, ripe_s: float, is_overdue: bool
-    ) -> tuple[BurstFit, bool] | None:
-        """Values of the oldest event and whether it is a burst; ``None`` while that is open.
+        self, event: Event, best: Explanation, now_s: float, ripe_s: float
+    ) -> tuple[BurstFit, bool]:
+        """Values of the oldest event, and whether a turned valve explains it better.
 
-        A turned valve makes the level rise, and stay. What is not seen to fall yet may be one, but
-        that is not waited for any more when ``is_overdue``, or when the next event is there.
+        The first part tells most, for the base line is known best there. What looks like a turn
+        is looked at up to the next event, and beyond: a slow rise, cut short by it, looks so too.
         """
-        if not is_overdue and event.time_s == self._open_s and now_s < self._again_s:
-            return None
         until_s = best.events[1].time_s if len(best.events) > 1 else now_s
-        whole = self.fit(event, best, until_s)
-        # The base line is known best over the first part.
-        first_s = event.time_s + ripe_s
-        first = whole if until_s <= first_s else self.fit(event, best, first_s)
-        is_turn = first.is_turn and whole.is_turn
-        # A slow rise, cut short by the next, looks like a turn too.
-        is_turn = is_turn and (until_s >= now_s or self.fit(event, best, now_s).is_turn)
-        is_turn = is_turn or whole.has_stayed(self.variance)
-        is_open = until_s >= now_s and not whole.has_fallen(self.variance)
-        if (is_turn or is_open) and not is_overdue:
-            self._open_s, self._again_s = event.time_s, now_s + _AGAIN * (now_s - event.time_s)
-            return None
-        return (whole if first.is_turn else first), not is_turn
+        fit = self.fit(event, best, min(until_s, event.time_s + ripe_s))
+        if fit.is_turn:
+            fit = self.fit(event, best, until_s)
+        is_turn = fit.is_turn and (until_s >= now_s or self.fit(event, best, now_s).is_turn)
+        return fit, is_turn
 
     def is_rest(self, fit: BurstFit, best: Explanation, until_s: float) -> bool:
         """Whether this is the rest of a slow burst that was told already."""
