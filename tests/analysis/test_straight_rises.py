@@ -5,7 +5,7 @@ Quiet circuits of wide range, invented here: there is no water in them at all.
 
 import numpy as np
 
-from analysis.bursts import BurstDetector
+from tests.analysis.read_by_gauge import read_by_gauge, told_after
 
 MICRON_PA = 0.133322
 
@@ -21,18 +21,10 @@ def _marks_as_the_valve_is_closed(seed: int) -> int:
     base_pa = level_pa * (1.0 + 2.0 * np.exp(-time_s / 150.0))
     closed_s = np.clip(time_s - 600.0, 0.0, 180.0)
     true_pa = base_pa + climb_pa_s * closed_s * np.exp(-np.maximum(time_s - 780.0, 0.0) / fall_s)
-    # The gauge lags: a straight rise begins smoothly.
-    gauge_pa = true_pa.copy()
-    for k in range(1, time_s.size):
-        share = 1.0 - np.exp(-interval_s / lag_s)
-        gauge_pa[k] = gauge_pa[k - 1] + share * (true_pa[k] - gauge_pa[k - 1])
-    read_pa = np.round((gauge_pa + rng.normal(0.0, noise_pa, time_s.size)) / step_pa) * step_pa
-    detector = BurstDetector()
-    return sum(
-        change.state == "confirmed" and change.onset_s > 590.0
-        for at_s, pa in zip(time_s.tolist(), read_pa.tolist(), strict=True)
-        for change in detector.update(at_s, pa)
+    read_pa = read_by_gauge(
+        rng, true_pa, interval_s=interval_s, lag_s=lag_s, noise_pa=noise_pa, step_pa=step_pa
     )
+    return told_after(time_s, read_pa, 590.0)
 
 
 def test_a_straight_rise_is_no_row_of_bursts() -> None:

@@ -5,7 +5,7 @@ Circuits of wide range that have boiled for ten minutes and then stand still, in
 
 import numpy as np
 
-from analysis.bursts import BurstDetector
+from tests.analysis.read_by_gauge import read_by_gauge, told_after
 
 MICRON_PA = 0.133322
 
@@ -24,17 +24,10 @@ def _marks_as_the_valve_is_turned(seed: int) -> int:
         true_pa += 20.0 * rough_pa * (np.exp(-since_s / fall_s) - np.exp(-since_s / 0.5))
     jump_pa = rough_pa * np.exp(rng.uniform(np.log(4.0), np.log(40.0)))
     true_pa += jump_pa * np.clip((time_s - 800.0) / turn_s, 0.0, 1.0)
-    gauge_pa = true_pa.copy()
-    for k in range(1, time_s.size):
-        share = 1.0 - np.exp(-interval_s / lag_s)
-        gauge_pa[k] = gauge_pa[k - 1] + share * (true_pa[k] - gauge_pa[k - 1])
-    read_pa = np.round((gauge_pa + rng.normal(0.0, noise_pa, time_s.size)) / step_pa) * step_pa
-    detector = BurstDetector()
-    return sum(
-        change.state == "confirmed" and change.onset_s > 790.0
-        for at_s, pa in zip(time_s.tolist(), read_pa.tolist(), strict=True)
-        for change in detector.update(at_s, pa)
+    read_pa = read_by_gauge(
+        rng, true_pa, interval_s=interval_s, lag_s=lag_s, noise_pa=noise_pa, step_pa=step_pa
     )
+    return told_after(time_s, read_pa, 790.0)
 
 
 def test_a_level_that_jumps_and_stays_is_no_burst() -> None:
