@@ -204,7 +204,8 @@ class BurstDetector:
             if age < overdue_s and self._onsets.support(event, tolerance, rival) < _SURE:
                 break
             if event.kind == "burst":
-                fit, is_turn = self._look.decide(event, best, now_s, ripe_s)
+                first_s, until_s = event.time_s + ripe_s, self._until(now_s)
+                fit, is_turn = self._look.decide(event, best, first_s, until_s, now_s)
                 if is_turn and age < overdue_s:
                     break
                 if not is_turn:

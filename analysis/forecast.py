@@ -245,19 +245,6 @@ class _Moment:
 _NEVER = _Moment(-math.inf, 0, 0.0)
 
 
-def forecast_before_start(history: History | None = None) -> FlatEstimate:
-    """How long until flat, seconds from the pull's start, before anything is seen.
-
-    Rough practice, no source (``analysis.history``): say so wherever it is shown.
-    """
-    prior = flat_prior(history)
-    reach = 1.2816 * prior.log_sd
-    middle_s = math.exp(prior.log_mean)
-    return FlatEstimate(
-        middle_s, middle_s * math.exp(-reach), middle_s * math.exp(reach), None, None, 0.0
-    )
-
-
 def _cannot(code: str, **values: float) -> FlatEstimate:
     return FlatEstimate(None, None, None, Reason(code, values))
 

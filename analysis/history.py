@@ -6,7 +6,9 @@ those three; it is a weak assumption that the first dozen bursts outweigh.
 """
 
 from dataclasses import dataclass
-from math import log
+from math import exp, log
+
+from analysis.snapshot import FlatEstimate
 
 # Nothing known: the middle of all three on a log scale.
 _UNKNOWN_S = 100.0 * 60.0
@@ -66,6 +68,17 @@ def flat_prior(history: History | None) -> FlatPrior:
     if known.renewed_oil:
         log_mean -= 0.5
     return FlatPrior(min(max(log_mean, log(600.0)), log(_VERY_WET_S)), log_sd)
+
+
+def forecast_before_start(history: History | None = None) -> FlatEstimate:
+    """How long until flat, seconds from the pull's start, before anything is seen.
+
+    Rough practice, no source: say so wherever it is shown.
+    """
+    prior = flat_prior(history)
+    reach = 1.2816 * prior.log_sd
+    middle_s = exp(prior.log_mean)
+    return FlatEstimate(middle_s, middle_s * exp(-reach), middle_s * exp(reach), None, None, 0.0)
 
 
 def _from_days(days_open: float) -> float:

@@ -67,16 +67,16 @@ class SecondLook:
         return fit_burst(times, over, onset_s, best.fall_s, self.spacing_s, self.variance)
 
     def decide(
-        self, event: Event, best: Explanation, now_s: float, ripe_s: float
+        self, event: Event, best: Explanation, first_s: float, until_s: float, now_s: float
     ) -> tuple[BurstFit, bool]:
         """Values of the oldest event, and whether a turned valve explains it better.
 
-        The first part tells most, for the base line is known best there. What looks like a turn
-        is looked at up to the next event, and beyond: a slow rise, cut short by it, looks so too.
+        The first part, until ``first_s``, tells most, for the base line is known best there. What
+        looks like a turn is looked at up to the next event (``until_s``), and beyond: a slow rise,
+        cut short by it, looks so too.
         """
-        until_s = best.events[1].time_s if len(best.events) > 1 else now_s
-        fit = self.fit(event, best, min(until_s, event.time_s + ripe_s))
-        if fit.is_turn:
+        fit = self.fit(event, best, min(first_s, until_s))
+        if fit.is_turn and until_s > first_s:
             fit = self.fit(event, best, until_s)
         is_turn = fit.is_turn and (until_s >= now_s or self.fit(event, best, now_s).is_turn)
         return fit, is_turn

@@ -2,8 +2,7 @@ import math
 
 import pytest
 
-from analysis.forecast import forecast_before_start
-from analysis.history import History, flat_prior
+from analysis.history import History, flat_prior, forecast_before_start
 
 # Common practice, no source: clean 10 to 15 min, average 1 to 2 h, very wet up to 24 h.
 

@@ -5,26 +5,19 @@ Quiet circuits of wide range, invented here: there is no water in them at all.
 
 import numpy as np
 
-from tests.analysis.read_by_gauge import read_by_gauge, told_after
-
-MICRON_PA = 0.133322
+from tests.analysis.read_by_gauge import MICRON_PA, drawn_gauge, told_after
 
 
 def _marks_as_the_valve_is_closed(seed: int) -> int:
     rng = np.random.default_rng(seed)
-    interval_s = np.exp(rng.uniform(np.log(0.1), np.log(1.0)))
-    lag_s, noise_pa = rng.uniform(0.1, 1.0), MICRON_PA * np.exp(rng.uniform(np.log(0.05), 0.0))
-    step_pa = MICRON_PA * rng.choice([0.1, 0.5, 1.0])
-    climb_pa_s = noise_pa * np.exp(rng.uniform(np.log(2.0), np.log(40.0)))
+    gauge = drawn_gauge(rng, 1.0, (0.1, 0.5, 1.0))
+    climb_pa_s = gauge.noise_pa * np.exp(rng.uniform(np.log(2.0), np.log(40.0)))
     fall_s, level_pa = rng.uniform(8.0, 60.0), MICRON_PA * rng.uniform(40.0, 300.0)
-    time_s = np.arange(0.0, 900.0, interval_s)
+    time_s = np.arange(0.0, 900.0, gauge.interval_s)
     base_pa = level_pa * (1.0 + 2.0 * np.exp(-time_s / 150.0))
     closed_s = np.clip(time_s - 600.0, 0.0, 180.0)
     true_pa = base_pa + climb_pa_s * closed_s * np.exp(-np.maximum(time_s - 780.0, 0.0) / fall_s)
-    read_pa = read_by_gauge(
-        rng, true_pa, interval_s=interval_s, lag_s=lag_s, noise_pa=noise_pa, step_pa=step_pa
-    )
-    return told_after(time_s, read_pa, 590.0)
+    return told_after(time_s, gauge.read(rng, true_pa), 590.0)
 
 
 def test_a_straight_rise_is_no_row_of_bursts() -> None:

@@ -5,29 +5,23 @@ Circuits of wide range that have boiled for ten minutes and then stand still, in
 
 import numpy as np
 
-from tests.analysis.read_by_gauge import read_by_gauge, told_after
-
-MICRON_PA = 0.133322
+from tests.analysis.read_by_gauge import MICRON_PA, drawn_gauge, told_after
 
 
 def _marks_as_the_valve_is_turned(seed: int) -> int:
     rng = np.random.default_rng(seed)
-    interval_s = np.exp(rng.uniform(np.log(0.1), np.log(1.0)))
-    lag_s, noise_pa = rng.uniform(0.1, 0.8), MICRON_PA * np.exp(rng.uniform(np.log(0.05), 0.0))
-    step_pa = MICRON_PA * rng.choice([0.1, 1.0, 2.0])
-    rough_pa, fall_s = max(noise_pa, step_pa), np.exp(rng.uniform(np.log(8.0), np.log(60.0)))
+    gauge = drawn_gauge(rng, 0.8, (0.1, 1.0, 2.0))
+    rough_pa = max(gauge.noise_pa, gauge.step_pa)
+    fall_s = np.exp(rng.uniform(np.log(8.0), np.log(60.0)))
     level_pa, turn_s = MICRON_PA * rng.uniform(40.0, 300.0), rng.uniform(0.1, 1.2)
-    time_s = np.arange(0.0, 1000.0, interval_s)
+    time_s = np.arange(0.0, 1000.0, gauge.interval_s)
     true_pa = level_pa * (1.0 + 2.0 * np.exp(-time_s / 150.0))
     for onset_s in np.arange(100.0, 600.0, 45.0):
         since_s = np.maximum(time_s - onset_s, 0.0)
         true_pa += 20.0 * rough_pa * (np.exp(-since_s / fall_s) - np.exp(-since_s / 0.5))
     jump_pa = rough_pa * np.exp(rng.uniform(np.log(4.0), np.log(40.0)))
     true_pa += jump_pa * np.clip((time_s - 800.0) / turn_s, 0.0, 1.0)
-    read_pa = read_by_gauge(
-        rng, true_pa, interval_s=interval_s, lag_s=lag_s, noise_pa=noise_pa, step_pa=step_pa
-    )
-    return told_after(time_s, read_pa, 790.0)
+    return told_after(time_s, gauge.read(rng, true_pa), 790.0)
 
 
 def test_a_level_that_jumps_and_stays_is_no_burst() -> None:
