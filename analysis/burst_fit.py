@@ -20,19 +20,21 @@ _SECOND, _SECOND_SHARE = 25.0, 0.5
 # A new balance is reached at once, but for the gauge's lag, where a valve beside the gauge was
 # turned; with the circuit's own time constant, give or take, where it was one of the hose.
 _STEPS_S, _TURN_FACTORS = np.array([0.7, 2.0]), np.array([0.5, 0.8, 1.25, 2.0])
-_STEP_MARGIN = 12.0  # in variances of a sample
+# A valve is turned seldom (seven units of log likelihood are fourteen variances), and a base line
+# that is a little too low makes a burst look as if it stayed: in variances of a sample [chosen].
+_TURN_MARGIN = 20.0
 _FALL_FACTORS = np.array([0.5, 0.63, 0.8, 1.0, 1.25, 1.6, 2.0])
 # The first of a slow rise is lost in the noise, so the onset may lie this long before its guess;
-# how far from it is told by the fit, held back with this spread.
-_EARLIER_S, _ONSET_SPREAD_S = 5.0, 1.0
+# how far from it is told by the fit, held back with this spread, or this share of the rise.
+_EARLIER_S, _ONSET_SPREAD_S, _ONSET_SHARE = 5.0, 1.0, 0.3
 # Where few samples fit several shapes alike, rounding must not choose: the quicker and the usual
 # one is taken, for so little of a sample's variance.
 _TIE = 1e-6
 
 # On a steep pull-down the base line's own bend looks like a burst: its slope dies away by up to
-# a tenth a second more than the picture knows, which over a rise of t seconds makes t^2 / 20 times
-# the slope, and half a second's worth of it at least.
-_BEND_S, _BEND_PER_S = 0.5, 0.05
+# a hundredth a second more than the picture knows, which over a rise of t seconds makes t^2 / 200
+# times the slope, and half a second's worth of it at least [chosen].
+_BEND_S, _BEND_PER_S = 0.5, 0.005
 
 
 class BurstFit(NamedTuple):
@@ -113,7 +115,8 @@ def fit_burst(
     offsets = np.arange(min(first_s, -later_s), later_s + 1e-9, 0.25)
     since = times_s[None, None, :] - (onset_s + offsets)[None, :, None]
     lags_s, boils_s = (np.array(column)[:, None, None] for column in zip(*_RISES_S, strict=True))
-    held_back = variance * ((offsets / _ONSET_SPREAD_S) ** 2 + _TIE * boils_s[:, :, 0])
+    spreads_s = np.maximum(_ONSET_SPREAD_S, _ONSET_SHARE * boils_s[:, :, 0])
+    held_back = variance * ((offsets / spreads_s) ** 2 + _TIE * boils_s[:, :, 0])
     unusual = variance * _TIE * np.abs(np.log(_FALL_FACTORS))
     fall = fall_s
     for _ in range(2):  # what the onset is depends a little on the fall
@@ -172,14 +175,11 @@ def _turn_gain(
 ) -> float:
     """By how much the approach to a new balance cuts the sum of squares, best of all onsets.
 
-    ``since_s`` is (onsets, n). A quick one is mostly told from a burst by the explanations, so
-    that it must be the better by far.
+    ``since_s`` is (onsets, n). It must be the better by far.
     """
     constants_s = np.concatenate((_STEPS_S, fall_s * _TURN_FACTORS))[:, None, None]
     shapes = 1.0 - np.exp(-np.maximum(since_s, 0.0)[None, :, :] / constants_s)
-    gain = _gain(shapes, over_pa)[0].max(axis=1)
-    gain[: _STEPS_S.size] -= _STEP_MARGIN * variance
-    return float(gain.max())
+    return float(_gain(shapes, over_pa)[0].max()) - _TURN_MARGIN * variance
 
 
 def _gain(

@@ -11,6 +11,7 @@ from analysis.pumpdown_filter import Drift
 from analysis.rush import RushWatch
 from analysis.second_look import SecondLook
 from analysis.snapshot import Burst, BurstState
+from analysis.swell import Swell
 from analysis.thinning import Bin, Thinner
 
 # A burst is visible from 5 times the noise of a reading (the project's definition).
@@ -75,7 +76,7 @@ class BurstDetector:
         self._unsettled_s = float("-inf")
         self._last_onset_s = float("-inf")
         self._marks = EarlyMarks()
-        self._misfit = Misfit()
+        self._misfit, self._swell = Misfit(), Swell()
 
     @property
     def noise_pa(self) -> float | None:
@@ -165,9 +166,9 @@ class BurstDetector:
         if is_gap:
             self._onsets.loosen((20.0 * noise) ** 2)
         stubborn = self._noise.stubborn_pa2
-        variance = (
-            (noise * noise - stubborn) / sample.readings + 2.0 * stubborn
-        ) * self._misfit.excess
+        self._swell.update(sample.pressure_pa)
+        expected = (noise * noise - stubborn) / sample.readings + 2.0 * stubborn
+        variance = self._swell.variance(expected) * self._misfit.excess
         self._look.spacing_s, self._look.variance = self._spacing_s, variance
         square = noise * noise
         drift = Drift(dt, variance, self._misfit.stray * square, _WANDER * square)

@@ -80,6 +80,18 @@ class Explanation:
         """Whether the base line took another slope after that time."""
         return any(event.kind == "bend" and event.time_s > time_s for event in self.events)
 
+    def were_wild(self, time_s: float, apart_s: float) -> bool:
+        """Whether this sample and the one before are both held to say nothing.
+
+        Two wild readings may fall next to each other by chance; three are something else.
+        """
+        newest = self.events[-2:]
+        return (
+            [event.kind for event in newest] == ["glitch", "glitch"]
+            and newest[1].time_s >= time_s
+            and newest[0].time_s >= time_s - apart_s
+        )
+
     def is_twin(self, other: "Explanation", within_pa: float) -> bool:
         """Whether both see the present in the same way, whatever the past."""
         mine, theirs = self.state, other.state

@@ -160,8 +160,7 @@ class Onsets:
         if abs(off) < _OTHER_FROM:
             return
         size = max(10.0 * noise_pa, miss)
-        last = old.events[-1] if old.events else None
-        if last is None or last.kind != "glitch" or last.time_s < self._time_s:
+        if not old.were_wild(self._time_s, 1.5 * drift.dt_s):
             found.append(_glitch(old, without, sample.time_s, size))
         self._add(old, "step", _pushed(old.state, 4, size * size), 0.0, 0.0, pressure, drift, found)
         if not old.has_bent_since(self._time_s - _BEND_LASTS_S):

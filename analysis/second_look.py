@@ -106,7 +106,7 @@ class SecondLook:
         """Give the samples around an event, and their excess over the forecast without it."""
         # From a little before, where a slow rise may have begun unseen, but after the last one.
         quiet_s = min(self._quiet_from_s, event.time_s - 3.0 * self.spacing_s)
-        times, values = self.ring.since(max(event.time_s - 8.0, quiet_s))
+        times, values = self.ring.since(max(event.time_s - 10.0, quiet_s))
         count = int((times <= until_s + 1e-9).sum())
         times, values = times[:count], values[:count]
         glitches = [e.time_s for e in best.events if e.kind == "glitch"]
