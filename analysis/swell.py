@@ -5,8 +5,9 @@ from collections import deque
 # Second differences over so many samples: one and two seconds where readings come quickly, so
 # that swings of some 1.5 to 12 s show.
 _LAGS = (2, 4)
-# A minute or two of them, judged every few samples.
-_WINDOW, _FEWEST, _EVERY = 120, 40, 4
+# A minute or two of them, judged every so many samples: not summed up as they come, for a fall by
+# decades would leave its rounding in the sums.
+_WINDOW, _FEWEST, _EVERY = 120, 40, 16
 # Kurtosis is 1.5 for what swings evenly (the arcsine law of a sine), 3 for noise, and more for
 # bursts, whose rises are rare and large. So low it is only where two thirds of the variance swing.
 _KURTOSIS = 2.1
