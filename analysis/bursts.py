@@ -166,7 +166,7 @@ class BurstDetector:
         if is_gap:
             self._onsets.loosen((20.0 * noise) ** 2)
         stubborn = self._noise.stubborn_pa2
-        self._swell.update(sample.pressure_pa)
+        self._swell.update(self._look.ring)
         expected = (noise * noise - stubborn) / sample.readings + 2.0 * stubborn
         variance = self._swell.variance(expected) * self._misfit.excess
         self._look.spacing_s, self._look.variance = self._spacing_s, variance

@@ -1,12 +1,14 @@
 """A trace that swings all the time, as when a pump's hum beats with the gauge's pace."""
 
-from collections import deque
+import numpy as np
+from numpy.typing import NDArray
+
+from analysis.ring import Ring
 
 # Second differences over so many samples: one and two seconds where readings come quickly, so
 # that swings of some 1.5 to 12 s show.
 _LAGS = (2, 4)
-# A minute or two of them, judged every so many samples: not summed up as they come, for a fall by
-# decades would leave its rounding in the sums.
+# A minute or two of them, judged each so many samples.
 _WINDOW, _FEWEST, _EVERY = 120, 40, 16
 # Kurtosis is 1.5 for what swings evenly (the arcsine law of a sine), 3 for noise, and more for
 # bursts, whose rises are rare and large. So low it is only where two thirds of the variance swing.
@@ -24,32 +26,28 @@ class Swell:
     """
 
     def __init__(self) -> None:
-        self._recent: deque[float] = deque(maxlen=2 * max(_LAGS) + 1)
-        self._squares = tuple([deque[float](maxlen=_WINDOW) for _ in _LAGS])
         self._since = 0
         self._variance = 0.0
 
-    def update(self, pressure_pa: float) -> None:
-        """Take a sample's pressure, Pa; samples are held to be evenly spaced."""
-        recent = self._recent
-        recent.append(pressure_pa)
-        if len(recent) < 2 * max(_LAGS) + 1:
-            return
-        for lag, squares in zip(_LAGS, self._squares, strict=True):
-            off = pressure_pa - 2.0 * recent[-1 - lag] + recent[-1 - 2 * lag]
-            squares.append(off * off / 6.0)  # the weights' squares add up to 6
+    def update(self, samples: Ring) -> None:
+        """Heed the newest of the samples, Pa, which are held to be evenly spaced."""
         self._since += 1
-        if self._since >= _EVERY and len(self._squares[0]) >= _FEWEST:
+        if self._since == _EVERY:
             self._since = 0
-            self._variance = max([_swinging(squares) for squares in self._squares])
+            pressures = samples.all()[1][-_WINDOW - 2 * max(_LAGS) :]
+            self._variance = max([_swinging(pressures, lag) for lag in _LAGS])
 
     def variance(self, expected: float) -> float:
         """Variance of a sample, Pa^2, ``expected`` by its noise."""
         return self._variance if self._variance > _CLEARLY * expected else expected
 
 
-def _swinging(squares: deque[float]) -> float:
-    """Mean of the squares if they are those of an even swing, else none."""
-    mean = sum(squares) / len(squares)
-    fourth = sum([square * square for square in squares]) / len(squares)
-    return mean if fourth < _KURTOSIS * mean * mean else 0.0
+def _swinging(pressures_pa: NDArray[np.float64], lag: int) -> float:
+    """Variance of these (n,) if they swing evenly, else none, by their second differences."""
+    if pressures_pa.size < _FEWEST + 2 * max(_LAGS):
+        return 0.0
+    middle = pressures_pa[lag:-lag]
+    off = (pressures_pa[2 * lag :] - 2.0 * middle + pressures_pa[: -2 * lag])[-_WINDOW:]
+    squares = off * off / 6.0  # the weights' squares add up to 6
+    mean = float(squares.mean())
+    return mean if float((squares * squares).mean()) < _KURTOSIS * mean * mean else 0.0

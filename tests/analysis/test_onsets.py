@@ -58,6 +58,13 @@ def test_a_closed_valve_is_a_bend() -> None:
     assert found in (["bend"], [])  # ... or the base line has long taken the slope
 
 
+@pytest.mark.parametrize("sizes_pa", [(3.0, -7.0), (0.5, -14.0), (1.0, 13.0), (5.0, 5.0)])
+def test_two_wild_samples_in_a_row_are_no_burst(sizes_pa: tuple[float, float]) -> None:
+    wild = np.zeros(TIMES_S.size)
+    wild[AT : AT + 2] = sizes_pa
+    assert "burst" not in kinds(explain(trace(wild)))
+
+
 @pytest.mark.parametrize("seed", range(5))
 def test_noise_alone_holds_no_event(seed: int) -> None:
     onsets = explain(trace(np.zeros(TIMES_S.size), seed))

@@ -6,6 +6,7 @@ Circuits and gauges of wide range, invented here.
 import numpy as np
 import pytest
 
+from analysis.ring import Ring
 from analysis.swell import Swell
 from tests.analysis.read_by_gauge import MICRON_PA, Gauge, told_after
 
@@ -38,20 +39,22 @@ def test_an_even_beat_is_no_boil_off() -> None:
 @pytest.mark.parametrize("seed", range(8))
 def test_noise_and_bursts_do_not_swing(seed: int) -> None:
     rng = np.random.default_rng(seed)
-    swell = Swell()
+    swell, samples = Swell(), Ring(256)
     time_s = np.arange(0.0, 600.0, 0.5)
     pressure_pa = 20.0 + rng.normal(0.0, 0.1, time_s.size)
     for onset_s in np.cumsum(rng.exponential(12.0, 45)):
         since_s = np.maximum(time_s - onset_s, 0.0)
         pressure_pa += 3.0 * (np.exp(-since_s / 8.0) - np.exp(-since_s / 0.7))
-    for pressure in pressure_pa.tolist():
-        swell.update(pressure)
+    for at_s, pressure in zip(time_s.tolist(), pressure_pa.tolist(), strict=True):
+        samples.append(at_s, pressure)
+        swell.update(samples)
         assert swell.variance(0.01) == 0.01
 
 
 def test_a_swing_counts_as_noise_of_its_own_size() -> None:
-    swell = Swell()
+    swell, samples = Swell(), Ring(256)
     for k in range(200):
-        swell.update(20.0 + 2.0 * np.sin(0.5 * np.pi * 0.5 * k))  # 4 s at two samples a second
+        samples.append(0.5 * k, 20.0 + 2.0 * np.sin(0.5 * np.pi * 0.5 * k))  # 4 s
+        swell.update(samples)
     # The variance of a sine is half its height squared; of two differences the larger tells.
     assert 2.0 <= swell.variance(0.01) <= 2.0 * 16.0 / 6.0 + 1e-9
