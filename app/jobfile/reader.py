@@ -19,7 +19,7 @@ _CHUNK_ROWS = 64
 """Rows per query: between queries a slow reader holds no lock that the recorder would wait for."""
 
 _COLUMNS = "SELECT sequence, kind, utc, payload, hash FROM entry"
-_FORWARD = f"{_COLUMNS} WHERE sequence > ? ORDER BY sequence LIMIT {_CHUNK_ROWS}"
+_FORWARD = f"{_COLUMNS} WHERE sequence > ? ORDER BY sequence LIMIT ?"
 _FROM_END = f"{_COLUMNS} WHERE sequence > ? AND sequence < ? ORDER BY sequence DESC LIMIT 1"
 _NO_ROW = 1 << 62
 _FORMS = (int, str, str, bytes, bytes)
@@ -211,26 +211,27 @@ class JobReader:
             raise JobDamagedError(f"{name} is damaged: {error}. {STILL_READ}") from error
 
     def _forward(self, after: int) -> Iterator[Row]:
+        limit = _CHUNK_ROWS
         while True:
-            count = 0
             chunk: list[Row] = []
             trouble: JobDamagedError | None = None
+            first = after
             try:
-                for values in self._connection.execute(_FORWARD, (after,)):
-                    last = chunk[-1].sequence if chunk else after
-                    chunk.append(_row(values, last, _NO_ROW))
+                for values in self._connection.execute(_FORWARD, (first, limit)):
+                    chunk.append(_row(values, after, _NO_ROW))
+                    after = chunk[-1].sequence
             except (*SQLITE_ERRORS, JobDamagedError) as error:
-                last = chunk[-1].sequence if chunk else after
                 trouble = JobDamagedError(
-                    f"{self.path.name} is damaged: the row after {last} cannot be read ({error})."
+                    f"{self.path.name} is damaged: the row after {after} cannot be read ({error})."
                 )
-            for row in chunk:
-                count += 1
-                after = row.sequence
-                yield row
-            if trouble:
+            yield from chunk
+            if trouble and limit == 1:
                 raise trouble
-            if count < _CHUNK_ROWS:
+            if trouble:
+                # sqlite3 reads one row ahead, so that damage takes the sound row before it along:
+                # one at a time there is nothing ahead.
+                limit = 1
+            elif len(chunk) < limit:
                 return
 
     def _tail(self, after: int) -> list[Row]:

@@ -134,6 +134,27 @@ def test_a_file_cut_off(long_job: Path) -> None:
     assert 150 < len(found) < 250
 
 
+def test_what_lies_before_a_page_that_is_missing_is_all_there(job: Path, tmp_path: Path) -> None:
+    """As in a copy that was taken while the next page was on its way to the disk."""
+    cut = tmp_path / "cut.simmerdown"
+    size, sizes = job.stat().st_size, []  # before a page was added, and the blocks up to there
+    with JobWriter(job) as writer:
+        for block in range(40):
+            writer.append(
+                READINGS, encode_readings(Reading(25.0 * block + i, 1.0) for i in range(25))
+            )
+            writer.commit()
+            if job.stat().st_size > size:
+                sizes.append((size, block))
+                size = job.stat().st_size
+    assert len(sizes) > 8
+    for whole, blocks in sizes[2:]:  # the first pages make room for an index over the leaves
+        shutil.copy(job, cut)
+        os.truncate(cut, whole)
+        with JobReader(cut, is_salvage=True) as reader:
+            assert len(reader.readings()) == 25 * blocks
+
+
 def test_a_damaged_first_page_says_so(long_job: Path) -> None:
     overwrite(long_job, 100, bytes(3996))
     for is_salvage in (False, True):
