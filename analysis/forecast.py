@@ -37,12 +37,12 @@ _WEIGH_S, _WEIGH_SHARE = 60.0, 0.04
 _REFIT_S, _REFIT_BURSTS, _REFIT_LONGER, _REFIT_WORTH = 120.0, 0.2, 0.3, 0.75
 # Flat called before three quarters of the true time is too early: that lies 2.5 standard
 # deviations off (1 in 160; it is asked all the time, and the first yes counts), beyond 39 of 40 of
-# the weight, for the tail is longer than a normal one, and 0.7 deviations off by the power law
-# alone, for only the few last bursts tell the laws apart; flat is more likely past than not, and
+# the weight, for the tail is longer than a normal one, and beyond nine tenths of it by the power
+# law alone, for only the few last bursts tell the laws apart; flat is more likely past than not, and
 # all have held for a whole flat interval (in a run of hours; else for 2 % of it), so that one
 # lucky lull does not decide.
 _EARLY_SHARE = 0.75
-_PROBABLE, _NEARLY_ALL, _ALMOST_SURE, _SURE_BY_POWER = 0.5, 0.975, 2.5, 0.7
+_PROBABLE, _NEARLY_ALL, _ALMOST_SURE, _SURE_BY_POWER = 0.5, 0.975, 2.5, 1.2816
 _HELD_SHARE = 0.02
 # No burst for this many flat intervals; the longer where so few bursts came that the answer is
 # mostly the prior's: e^-2 of circuits that still boil once per interval are as quiet.
