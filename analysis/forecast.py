@@ -37,8 +37,8 @@ _WEIGH_S, _WEIGH_SHARE = 60.0, 0.04
 _REFIT_S, _REFIT_BURSTS, _REFIT_LONGER, _REFIT_WORTH = 120.0, 0.2, 0.3, 0.75
 # Flat called before three quarters of the true time is too early: that lies 2.5 standard
 # deviations off (1 in 160; it is asked all the time, and the first yes counts), beyond 39 of 40 of
-# the weight, for the tail is longer than a normal one, and beyond nine tenths of it by the power
-# law alone, for only the few last bursts tell the laws apart; flat is more likely past than not, and
+# the weight, for the tail is longer than a normal one, and beyond nine tenths by the power law
+# alone, for only the few last bursts tell the laws apart; flat is more likely past than not, and
 # all have held for a whole flat interval (in a run of hours; else for 2 % of it), so that one
 # lucky lull does not decide.
 _EARLY_SHARE = 0.75
