@@ -140,8 +140,7 @@ class NoiseEstimator:
             self._steep = _FEWEST
         elif self._steep:
             self._steep -= 1
-        if square >= 0.0:
-            self._push(self._squares, self._ordered_squares, square)
+        self._push(self._squares, self._ordered_squares, square)
         self._since_renewal += 1
         few = len(self._squares) < _STEP_KNOWN
         if self._since_renewal >= (min(self._every, _EVERY_AT_FIRST) if few else self._every):
@@ -229,14 +228,16 @@ def _off_parabola(
 ) -> float:
     """Square of the third divided difference, scaled to the variance of one reading.
 
-    Negative where two of the times are equal, for which it is not defined.
+    Where two of the times are equal, as by a clock that tells whole seconds or readings that were
+    sent in one packet, their order is all that is known: they count as evenly spaced.
     """
     d01, d12, d23 = t0 - t1, t1 - t2, t2 - t3
     d02, d13 = d01 + d12, d12 + d23
     d03 = d02 + d23
     below = d01 * d12 * d23
     if below == 0.0:
-        return -1.0
+        off = y3 - y0 - 3.0 * (y2 - y1)
+        return off * off / 20.0
     w0, w1 = 1.0 / (d01 * d02 * d03), -1.0 / (d01 * d12 * d13)
     w2, w3 = 1.0 / (d02 * d12 * d23), -1.0 / (d03 * d13 * d23)
     # Taken from y0 so that a large pressure costs no digits.

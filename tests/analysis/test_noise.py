@@ -102,10 +102,19 @@ def test_coarse_rounding_is_not_a_stuck_gauge() -> None:
     assert stuck < 20
 
 
-def test_equal_times_and_zero_pressure_are_accepted() -> None:
-    times_s = np.repeat(np.arange(200.0), 2)
-    noise = run(times_s, np.abs(white(400, 0.3))).noise_pa
-    assert noise is None or noise > 0.0
+@pytest.mark.parametrize("interval_s", [0.1, 0.4, 0.7])
+def test_a_clock_that_tells_whole_seconds_changes_nothing(interval_s: float) -> None:
+    times_s = np.floor(np.arange(3000) * interval_s)
+    falling = 40.0 - 0.1 * np.arange(3000) * interval_s
+    assert run(times_s, falling + white(3000, 0.3)).noise_pa == pytest.approx(0.3, rel=0.25)
+
+
+def test_readings_sent_in_one_packet_tell_the_noise() -> None:
+    times_s = np.repeat(np.arange(300.0), 10)
+    assert run(times_s, 40.0 + white(3000, 0.3)).noise_pa == pytest.approx(0.3, rel=0.25)
+
+
+def test_zero_pressure_is_accepted() -> None:
     assert run(np.arange(300.0), np.zeros(300)).noise_pa is None
 
 
