@@ -8,6 +8,7 @@ from analysis.misfit import Misfit
 from analysis.noise import NoiseEstimator
 from analysis.onsets import Onsets
 from analysis.pumpdown_filter import Drift
+from analysis.refresh import Refresh
 from analysis.rush import RushWatch
 from analysis.second_look import SecondLook
 from analysis.snapshot import Burst, BurstState
@@ -64,7 +65,7 @@ class BurstDetector:
             raise ValueError(f"gap_s must be positive, got {gap_s}")
         self._gap_s = gap_s
         self._noise = NoiseEstimator()
-        self._thinner = Thinner(width_s=bin_s)
+        self._thinner, self._refresh = Thinner(width_s=bin_s), Refresh()
         self._onsets = Onsets()
         self._look = SecondLook(bin_s)
         self._falls = FallMeter()
@@ -130,6 +131,8 @@ class BurstDetector:
 
     def update(self, time_s: float, pressure_pa: float) -> tuple[Burst, ...]:
         """Take one reading; return the bursts that are new or revised, usually none."""
+        if self._refresh.is_repeat(time_s, pressure_pa):
+            return ()
         self._noise.update(time_s, pressure_pa)
         if self._noise.is_stuck:
             self._was_stuck = True
