@@ -1,7 +1,8 @@
 """The online burst detector: marks each boil-off event on a falling, noisy, rounded trace."""
 
 from analysis.burst_fit import BurstFit
-from analysis.early_marks import EarlyMarks
+from analysis.coloured import ColouredNoise
+from analysis.early_marks import EarlyMarks, taken_back, told
 from analysis.explanation import Event, Kind
 from analysis.fall_meter import FallMeter
 from analysis.misfit import Misfit
@@ -11,7 +12,7 @@ from analysis.pumpdown_filter import Drift
 from analysis.refresh import Refresh
 from analysis.rush import RushWatch
 from analysis.second_look import SecondLook
-from analysis.snapshot import Burst, BurstState
+from analysis.snapshot import Burst
 from analysis.swell import Swell
 from analysis.thinning import Bin, Thinner
 
@@ -77,17 +78,18 @@ class BurstDetector:
         self._unsettled_s = float("-inf")
         self._last_onset_s = float("-inf")
         self._marks = EarlyMarks()
-        self._misfit, self._swell = Misfit(), Swell()
+        self._misfit, self._swell, self._coloured = Misfit(), Swell(), ColouredNoise()
 
     @property
     def noise_pa(self) -> float | None:
         """Standard deviation of one reading, rounding included, Pa."""
-        return self._noise.noise_pa
+        noise = self._noise.noise_pa
+        return None if noise is None else (noise * noise + self._coloured.lasting_pa2) ** 0.5
 
     @property
     def smallest_burst_pa(self) -> float | None:
         """Rise of the smallest burst that is visible now, Pa."""
-        noise = self._noise.noise_pa
+        noise = self.noise_pa
         return None if noise is None else VISIBLE * noise
 
     @property
@@ -113,7 +115,7 @@ class BurstDetector:
     @property
     def is_observing(self) -> bool:
         """Whether a visible burst that began now would be seen."""
-        noise = self._noise.noise_pa
+        noise = self.noise_pa
         if not noise or not self._onsets.explanations or self._is_rushing or self._was_stuck:
             return False
         state = self._onsets.best.state
@@ -150,7 +152,7 @@ class BurstDetector:
         self._look.clear()
         self._falls.close()
         self._last = None
-        return tuple([_retracted(*mark, time_s) for mark in self._marks.drop_all_but(())])
+        return tuple([taken_back(*mark, time_s) for mark in self._marks.drop_all_but(())])
 
     def _take(self, sample: Bin, now_s: float) -> list[Burst]:
         noise = self._noise.noise_pa
@@ -169,8 +171,10 @@ class BurstDetector:
         if is_gap:
             self._onsets.loosen((20.0 * noise) ** 2)
         stubborn = self._noise.stubborn_pa2
-        self._swell.update(self._look.ring)
         expected = (noise * noise - stubborn) / sample.readings + 2.0 * stubborn
+        lasting = self._coloured.update(self._look.ring, self._spacing_s, expected)
+        noise, expected = (noise * noise + lasting) ** 0.5, expected + lasting
+        self._swell.update(self._look.ring)
         variance = self._swell.variance(expected) * self._misfit.excess
         self._look.spacing_s, self._look.variance = self._spacing_s, variance
         square = noise * noise
@@ -251,7 +255,7 @@ class BurstDetector:
             return
         self._last_onset_s = fit.onset_s
         self._look.told(event, fit, is_alone=len(best.events) == 1)
-        changes.append(_burst(self._marks.take(event), fit, now_s, "confirmed"))
+        changes.append(told(self._marks.take(event), fit, now_s, "confirmed"))
         settle_s = max(3.0 * event.rise_s, 1.4 * (fit.peak_s - event.time_s))
         self._learn((event.time_s, settle_s), event.time_s)
         self._onsets.learn_rise(event.rise_s)
@@ -266,7 +270,7 @@ class BurstDetector:
     def _mark(self, now_s: float, noise: float, tolerance: float, changes: list[Burst]) -> None:
         """Show bursts that are likely, take back those that no longer are."""
         best = self._onsets.best
-        changes += [_retracted(*mark, now_s) for mark in self._marks.drop_all_but(best.events)]
+        changes += [taken_back(*mark, now_s) for mark in self._marks.drop_all_but(best.events)]
         for event in best.events:
             if (
                 event.kind == "burst"
@@ -278,7 +282,7 @@ class BurstDetector:
                 # So little of it was seen that the filter's excess tells as much as a fit.
                 onset_s, rise_pa = event.time_s + 0.5 * self._spacing_s, best.state[2]
                 seen = BurstFit(onset_s, now_s, rise_pa, best.fall_s, rise_pa * best.fall_s)
-                changes.append(_burst(self._marks.add(event), seen, now_s, "provisional"))
+                changes.append(told(self._marks.add(event), seen, now_s, "provisional"))
 
     def _learn(self, burst: tuple[float, float] | None, time_s: float) -> None:
         """Measure the fall of the burst before, now that the next one bounds it."""
@@ -290,14 +294,3 @@ class BurstDetector:
             self._onsets.doubt_fall()
         else:
             self._onsets.learn_fall(falls.fall_s, falls.spread, falls.count)
-
-
-def _retracted(number: int, event: Event, now_s: float) -> Burst:
-    fit = BurstFit(event.time_s, event.time_s, 0.0, event.fall_s, 0.0)
-    return _burst(number, fit, now_s, "retracted")
-
-
-def _burst(number: int, fit: BurstFit, seen_s: float, state: BurstState) -> Burst:
-    return Burst(
-        number, fit.onset_s, fit.peak_s, fit.rise_pa, fit.fall_s, fit.area_pa_s, seen_s, state
-    )

@@ -1,6 +1,8 @@
 """Early marks: bursts shown live before they are certain, and taken back where they were none."""
 
+from analysis.burst_fit import BurstFit
 from analysis.explanation import Event
+from analysis.snapshot import Burst, BurstState
 
 # Marks nearer than this are of one burst: those nearer to each other count as one.
 _SAME_S = 3.0
@@ -47,3 +49,16 @@ class EarlyMarks:
         ]
         self._shown = [mark for mark in self._shown if mark not in dropped]
         return dropped
+
+
+def told(number: int, fit: BurstFit, seen_s: float, state: BurstState) -> Burst:
+    """Give a burst as it is told."""
+    return Burst(
+        number, fit.onset_s, fit.peak_s, fit.rise_pa, fit.fall_s, fit.area_pa_s, seen_s, state
+    )
+
+
+def taken_back(number: int, event: Event, now_s: float) -> Burst:
+    """Give the word that an early mark was no burst."""
+    fit = BurstFit(event.time_s, event.time_s, 0.0, event.fall_s, 0.0)
+    return told(number, fit, now_s, "retracted")
