@@ -2,10 +2,10 @@
 
 import math
 from collections import deque
+from collections.abc import Iterable
+from itertools import accumulate
 
-from analysis.middle import median
-
-REMEMBERED = 31  # readings whose spacing counts as usual; odd, so that the median is one of them
+REMEMBERED = 31  # readings whose spacing counts as usual
 TIMES_USUAL = 5.0  # jitter of a text line over a radio reaches two or three times the spacing
 SHORTEST_S = 2.0  # a gauge's own hiccup; nothing under it hides more than a burst's rise
 
@@ -13,8 +13,11 @@ SHORTEST_S = 2.0  # a gauge's own hiccup; nothing under it hides more than a bur
 class GapFinder:
     """Finds gaps in the readings.
 
-    A gap is a spacing of more than five times the usual (the running median) and of more than
-    two seconds. The first spacings are usual by definition: a gap among them is not found.
+    A gap is a spacing of more than five times the usual and of more than two seconds. Usual is
+    the one in which the middle of the time lies: readings that come in packets, or only when they
+    change, have many short spacings, but the pauses are usual too. So is a pace that slows down:
+    gaps are remembered as the longest spacing that was none. The first spacings are usual by
+    definition: a gap among them is not found.
 
     Examples
     --------
@@ -41,13 +44,21 @@ class GapFinder:
         if last_s is None:
             return None
         spacing_s = time_s - last_s
-        if spacing_s > self._longest_s:
-            return (last_s, time_s)
-        self._spacings_s.append(spacing_s)
+        is_gap = spacing_s > self._longest_s
+        self._spacings_s.append(min(spacing_s, self._longest_s))
         self._until_next -= 1
         if self._until_next <= 0:
-            # The median is taken anew at 1, 2, 3, ... and then every half memory: it moves slowly.
-            self._usual_s = median(self._spacings_s)
+            # Taken anew at 1, 2, 3, ... and then every half memory: it moves slowly.
+            self._usual_s = _middle_of_time(self._spacings_s)
             self._longest_s = max(TIMES_USUAL * self._usual_s, SHORTEST_S)
             self._until_next = min(len(self._spacings_s), REMEMBERED // 2)
-        return None
+        return (last_s, time_s) if is_gap else None
+
+
+def _middle_of_time(spacings_s: Iterable[float]) -> float:
+    """Give the spacing up to which the shorter ones fill half of the time."""
+    ordered = sorted(spacings_s)
+    half_s = 0.5 * sum(ordered)
+    return next(
+        s for s, until_s in zip(ordered, accumulate(ordered), strict=True) if until_s >= half_s
+    )

@@ -34,6 +34,22 @@ def test_a_slower_gauge_becomes_usual() -> None:
     assert len(found) <= 1
 
 
+def test_a_pace_of_seconds_becomes_usual_too() -> None:
+    fast = np.arange(0, 30, 0.3)
+    slow = fast[-1] + np.arange(1, 200) * 4.0
+    assert len(gaps_of([*fast, *slow])) <= 31
+
+
+def test_readings_in_packets_have_no_gaps() -> None:
+    packets = (4.0 * np.arange(300)[:, None] + 0.002 * np.arange(12)).ravel()
+    assert len(gaps_of(packets.tolist())) <= 3
+
+
+def test_gaps_are_found_between_packets() -> None:
+    packets = (1.0 * np.arange(60)[:, None] + 0.002 * np.arange(12)).ravel()
+    assert gaps_of([*packets, *(packets + 90.0)]) == [(packets[-1], 90.0)]
+
+
 def test_usual_spacing_is_unknown_at_first() -> None:
     finder = GapFinder()
     assert finder.usual_s is None
