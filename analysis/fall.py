@@ -42,6 +42,7 @@ class Fall:
         self._lowest: int | None = None if high_s is None else _edge(START_PA)
         self._next_pa = math.inf if high_s is None else START_PA  # under it lies the next edge
         self.fell_s: float | None = None
+        self._back_pa = math.inf  # over it a fall too fast was none: the gauge sees the circuit
 
     @property
     def is_too_fast(self) -> bool:
@@ -53,12 +54,14 @@ class Fall:
         # The median of three is surely over an edge only up to two readings before it is under.
         before_s, self._before_s, self._last_s = self._before_s, self._last_s, time_s
         self._recent.append(pressure_pa)
-        if self._next_pa < pressure_pa < START_PA:
+        if self._next_pa < pressure_pa < min(self._back_pa, START_PA):
             return  # nothing new: by far the most readings
         pressure_pa = median(self._recent)  # a glitch of one reading passes nothing
         if pressure_pa >= START_PA:
             self._begin(time_s)
             return
+        if pressure_pa >= self._back_pa:
+            self._take_back(pressure_pa)
         edge = _edge(max(pressure_pa, 1e-3))
         if self._lowest is None:  # the first reading of all
             self._high_s = time_s if pressure_pa >= HIGH_PA else None
@@ -77,8 +80,17 @@ class Fall:
         for higher, over_s in self._over_s.items():
             needed_s = fastest_s[edge] - fastest_s[higher] if higher <= _edge(START_PA) else 0.0
             if needed_s > RESOLVED_S and time_s - over_s < needed_s:
-                self.fell_s = time_s - over_s
-                return
+                if self.fell_s is None:
+                    self.fell_s = time_s - over_s
+                self._back_pa = min(self._back_pa, math.exp((higher + 1) * STEP))
+
+    def _take_back(self, pressure_pa: float) -> None:
+        """Forget a fall that did not last: some bad readings in a row, or a gauge unplugged."""
+        self.fell_s, self._back_pa = None, math.inf
+        self._lowest = _edge(pressure_pa)
+        self._next_pa = math.exp(self._lowest * STEP)
+        for edge in [edge for edge in self._under_s if edge <= self._lowest]:
+            del self._under_s[edge], self._over_s[edge]
 
     def since_high_s(self, level_pa: float) -> float | None:
         """Time it took from the start, near air or well up, to a tenth over ``level_pa``."""

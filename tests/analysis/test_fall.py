@@ -34,6 +34,17 @@ def test_one_glitch_is_no_fall() -> None:
     assert not fed(times, pressures).is_too_fast
 
 
+@pytest.mark.parametrize("bad_pa", [0.0, 0.5])
+def test_some_bad_readings_in_a_row_are_no_fall(bad_pa: float) -> None:
+    times = np.arange(0, 900, 0.5)
+    pressures = 14.0 + 1e5 * np.exp(-times / 40)
+    pressures[1000:1005] = bad_pa
+    assert fed(times[:1005], pressures[:1005]).is_too_fast
+    after, never = fed(times, pressures), fed(times, 14.0 + 1e5 * np.exp(-times / 40))
+    assert not after.is_too_fast
+    assert after.under_s(15.0) == pytest.approx(never.under_s(15.0))
+
+
 def test_a_trace_that_begins_at_2000_micron_is_judged_too() -> None:
     times = np.arange(0, 100, 0.5)
     assert fed(times, 4.0 + 260 * np.exp(-times / 0.7)).is_too_fast
