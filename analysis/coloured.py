@@ -11,7 +11,7 @@ _NEAR_S, _FAR_S = 1.0, 2.0
 _WINDOW, _FEWEST, _EVERY = 240, 60, 16
 # Crowded bursts bring up to five times the expected variance, by trial. What was seen once is
 # believed for longer: a gauge keeps its ways.
-_CLEARLY, _STILL = 5.0, 2.5
+_CLEARLY, _STILL = 5.0, 1.5
 # Differences of noise grow at most with the time between; of a wander, with its square.
 _MOST_GROWTH = 3.0
 # A quarter of a standard normal law lies above this.
