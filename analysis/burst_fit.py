@@ -6,8 +6,8 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from analysis.explanation import Event
-from analysis.pumpdown_filter import Fading
+from analysis.excess import Excess
+from analysis.explanation import LOG_PRIOR
 
 # Rises tried: a lag in seconds, and for how long the gas comes; from a fraction of a second to
 # several, each about 1.7 times the one before.
@@ -20,9 +20,13 @@ _SECOND, _SECOND_SHARE = 25.0, 0.5
 # A new balance is reached at once, but for the gauge's lag, where a valve beside the gauge was
 # turned; with the circuit's own time constant, give or take, where it was one of the hose.
 _STEPS_S, _TURN_FACTORS = np.array([0.7, 2.0]), np.array([0.5, 0.8, 1.25, 2.0])
-# A valve is turned seldom (seven units of log likelihood are fourteen variances), and a base line
-# that is a little too low makes a burst look as if it stayed: in variances of a sample [chosen].
-_TURN_MARGIN = 20.0
+# A valve is turned more seldom than water boils: the seven units of log likelihood by which the
+# explanations hold so are fourteen variances of a sample.
+_TURN_MARGIN = 2.0 * (LOG_PRIOR["burst"] - LOG_PRIOR["step"])
+# What swells without a start is drawn by so many powers of time, or by a line with a wave of one
+# of these periods on it, seconds; a burst has a corner.
+_POWERS: NDArray[np.float64] = np.arange(4.0)[:, None]
+_SWELLS_S = 6.0 * 1.35 ** np.arange(8.0)
 _FALL_FACTORS = np.array([0.5, 0.63, 0.8, 1.0, 1.25, 1.6, 2.0])
 # The first of a slow rise is lost in the noise, so the onset may lie this long before its guess;
 # how far from it is told by the fit, held back with this spread, or this share of the rise.
@@ -46,7 +50,7 @@ class BurstFit(NamedTuple):
     fall_s: float
     area_pa_s: float
     gain_pa2: float = 0.0  # by how much the burst cuts the sum of squares
-    turn_gain_pa2: float = 0.0  # ... and by how much a level that goes to a new balance does
+    rival_gain_pa2: float = 0.0  # ... and by how much what is no burst does
     lag_s: float = 0.0
     boil_s: float = 0.0
 
@@ -60,9 +64,9 @@ class BurstFit(NamedTuple):
         return _shape(time_s - self.onset_s, self.fall_s, self.lag_s, self.boil_s)
 
     @property
-    def is_turn(self) -> bool:
-        """Whether a turned valve explains it better: the level rises, and stays."""
-        return self.turn_gain_pa2 > self.gain_pa2
+    def is_outdone(self) -> bool:
+        """Whether a turned valve, whose level stays, or a smooth swell explains it better."""
+        return self.rival_gain_pa2 > self.gain_pa2
 
     @property
     def bend_s(self) -> float:
@@ -70,46 +74,19 @@ class BurstFit(NamedTuple):
         return max(_BEND_S, _BEND_PER_S * (self.peak_s - self.onset_s) ** 2)
 
 
-def expected(event: Event, since_s: NDArray[np.float64]) -> NDArray[np.float64]:
-    """Pressure (n,) that the state from just before the burst leads to, Pa."""
-    b, v, s, q = event.before[:4]
-    fall_s, rise_s = event.before_fall_s, event.before_rise_s
-    decay = np.exp(-since_s / fall_s)
-    coming = fall_s / (fall_s - rise_s) * (decay - np.exp(-since_s / rise_s))
-    return np.asarray(_base(b, v, event.before[14], since_s) + s * decay + q * coming)
-
-
-def _base(
-    b: float, v: float, fading: Fading | None, since_s: NDArray[np.float64]
-) -> NDArray[np.float64]:
-    """Draw the base line (n,) on by the filter's own law, Pa; where steep, back as well."""
-    damping = -v / b if v < 0.0 < b else 0.0
-    if fading is not None and v < 0.0 and fading[0] > damping:
-        return np.asarray(b - v * np.expm1(-fading[0] * since_s) / fading[0])
-    return np.asarray(b + v * since_s / (1.0 + damping * np.maximum(since_s, 0.0)))
-
-
-def fit_burst(
-    times_s: NDArray[np.float64],
-    over_pa: NDArray[np.float64],
-    onset_s: float,
-    fall_s: float,
-    spacing_s: float,
-    variance: float,
-) -> BurstFit:
+def fit_burst(over: Excess, onset_s: float, fall_s: float, spacing_s: float) -> BurstFit:
     """Least squares over a grid of onset and rise, then fall; the size follows in closed form.
 
     Parameters
     ----------
-    times_s, over_pa : (n,) float64
-        Samples around the burst and their excess over what was expected without it, s and Pa.
+    over
+        Samples around the burst and their excess over what was expected without it.
     onset_s, fall_s
         First guesses.
     spacing_s
         Typical distance of samples: how far the onset may lie after its guess.
-    variance
-        Of one sample, Pa^2.
     """
+    times_s, variance = over.times_s, over.variance
     later_s = max(1.5 * spacing_s, 1.0)
     first_s = max(-_EARLIER_S, float(times_s[0]) - onset_s) if times_s.size else 0.0
     offsets = np.arange(min(first_s, -later_s), later_s + 1e-9, 0.25)
@@ -120,12 +97,12 @@ def fit_burst(
     unusual = variance * _TIE * np.abs(np.log(_FALL_FACTORS))
     fall = fall_s
     for _ in range(2):  # what the onset is depends a little on the fall
-        gain, _sizes = _gain(_shape(since, fall, np.minimum(lags_s, 0.7 * fall), boils_s), over_pa)
+        gain, _sizes = over.gain(_shape(since, fall, np.minimum(lags_s, 0.7 * fall), boils_s))
         i, j = np.unravel_index(int((gain - held_back).argmax()), gain.shape)
         falls = fall_s * _FALL_FACTORS
         lags = np.minimum(_RISES_S[i][0], 0.7 * falls)
         shapes = _shape(since[0, j][None, :], falls[:, None], lags[:, None], _RISES_S[i][1])
-        gain, sizes = _gain(shapes, over_pa)
+        gain, sizes = over.gain(shapes)
         k = int((gain - unusual).argmax())
         size, last, fall = float(sizes[k]), fall, float(falls[k])
         if fall == last:
@@ -139,20 +116,14 @@ def fit_burst(
         fall_s=fall,
         area_pa_s=size * fall,
         gain_pa2=float(gain[k]),
-        turn_gain_pa2=_turn_gain(since[0], over_pa, fall_s, variance),
+        rival_gain_pa2=max(_turn_gain(since[0], over, fall_s), _smooth_gain(over)),
         lag_s=lag,
         boil_s=boil,
     )
 
 
 def is_one(
-    one: BurstFit,
-    first: BurstFit,
-    second: BurstFit,
-    times_s: NDArray[np.float64],
-    over_pa: NDArray[np.float64],
-    spacing_s: float,
-    variance: float,
+    over: Excess, one: BurstFit, first: BurstFit, second: BurstFit, spacing_s: float
 ) -> bool:
     """Tell whether one slow burst explains all but as much as the two it was taken for.
 
@@ -161,34 +132,39 @@ def is_one(
     no burst is exactly of the shape that is fitted.
     """
     for _ in range(2):
-        rest = over_pa - first.size_pa * first.course(times_s)
-        second = fit_burst(times_s, rest, second.onset_s, second.fall_s, spacing_s, variance)
-        rest = over_pa - second.size_pa * second.course(times_s)
-        first = fit_burst(times_s, rest, first.onset_s, first.fall_s, spacing_s, variance)
-    two_pa2 = float((rest * rest).sum()) - first.gain_pa2
-    one_pa2 = float((over_pa * over_pa).sum()) - one.gain_pa2
-    return one_pa2 - two_pa2 < max(_SECOND * variance, _SECOND_SHARE * one_pa2)
+        rest = over.without(first.size_pa * first.course(over.times_s))
+        second = fit_burst(rest, second.onset_s, second.fall_s, spacing_s)
+        rest = over.without(second.size_pa * second.course(over.times_s))
+        first = fit_burst(rest, first.onset_s, first.fall_s, spacing_s)
+    two_pa2 = rest.square_pa2 - first.gain_pa2
+    one_pa2 = over.square_pa2 - one.gain_pa2
+    return one_pa2 - two_pa2 < max(_SECOND * over.variance, _SECOND_SHARE * one_pa2)
 
 
-def _turn_gain(
-    since_s: NDArray[np.float64], over_pa: NDArray[np.float64], fall_s: float, variance: float
-) -> float:
+def _turn_gain(since_s: NDArray[np.float64], over: Excess, fall_s: float) -> float:
     """By how much the approach to a new balance cuts the sum of squares, best of all onsets.
 
     ``since_s`` is (onsets, n). It must be the better by far.
     """
     constants_s = np.concatenate((_STEPS_S, fall_s * _TURN_FACTORS))[:, None, None]
     shapes = 1.0 - np.exp(-np.maximum(since_s, 0.0)[None, :, :] / constants_s)
-    return float(_gain(shapes, over_pa)[0].max()) - _TURN_MARGIN * variance
+    return float(over.gain(shapes)[0].max()) - _TURN_MARGIN * over.variance
 
 
-def _gain(
-    shape: NDArray[np.float64], over_pa: NDArray[np.float64]
-) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
-    """By how much each shape (..., n), best scaled and upward, cuts the sum of squares; scales."""
-    square = np.maximum((shape * shape).sum(axis=-1), 1e-12)
-    cross = np.maximum(shape @ over_pa, 0.0)
-    return np.asarray(cross * cross / square), np.asarray(cross / square)
+def _smooth_gain(over: Excess) -> float:
+    """By how much a smooth course cuts the sum of squares; it is as free as a burst, nearly."""
+    times_s = over.times_s
+    if times_s.size <= 2 * _POWERS.size:
+        return 0.0
+    scaled = 2.0 * (times_s - times_s[0]) / (times_s[-1] - times_s[0]) - 1.0
+    powers = scaled**_POWERS
+    turns = 2.0 * np.pi / _SWELLS_S[:, None] * times_s
+    waves = np.stack([np.cos(turns), np.sin(turns)], axis=1)
+    lines = np.broadcast_to(powers[:2], (_SWELLS_S.size, 2, times_s.size))
+    return max(
+        float(over.gain_together(powers)),
+        float(over.gain_together(np.concatenate([lines, waves], axis=1)).max()),
+    )
 
 
 def _shape(

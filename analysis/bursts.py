@@ -213,10 +213,10 @@ class BurstDetector:
                 break
             if event.kind == "burst":
                 first_s, until_s = event.time_s + ripe_s, self._until(now_s)
-                fit, is_turn = self._look.decide(event, best, first_s, until_s, now_s)
-                if is_turn and age < overdue_s:
+                fit, is_outdone = self._look.decide(event, best, first_s, until_s, now_s)
+                if is_outdone and age < overdue_s:
                     break
-                if not is_turn:
+                if not is_outdone:
                     self._confirm(event, fit, now_s, noise, changes)
             else:
                 self._unsettled_s = event.time_s
@@ -236,8 +236,8 @@ class BurstDetector:
 
     def _until(self, now_s: float) -> float:
         """When the samples cease to be of the oldest event alone."""
-        events = self._onsets.best.events
-        return events[1].time_s if len(events) > 1 else now_s
+        later = self._onsets.best.events[1:]
+        return next((other.time_s for other in later if other.kind != "glitch"), now_s)
 
     def _confirm(
         self, event: Event, fit: BurstFit, now_s: float, noise: float, changes: list[Burst]

@@ -2,7 +2,8 @@
 
 The explanations take a rise for one of a few exponentials. A real one is slower, or of another
 shape, and what is left of it may be taken for a second burst; a valve that was turned lets the
-level rise to a new balance, which begins as a burst does. Both are told by fitting more freely.
+level rise to a new balance, which begins as a burst does, and so does a swell. All are told by
+fitting more freely.
 """
 
 from collections import deque
@@ -10,7 +11,8 @@ from collections import deque
 import numpy as np
 from numpy.typing import NDArray
 
-from analysis.burst_fit import BurstFit, expected, fit_burst, is_one
+from analysis.burst_fit import BurstFit, fit_burst, is_one
+from analysis.excess import Excess, excess
 from analysis.explanation import Event, Explanation
 from analysis.ring import Ring
 from analysis.shape import has_risen
@@ -62,35 +64,37 @@ class SecondLook:
 
     def fit(self, event: Event, best: Explanation, until_s: float) -> BurstFit:
         """Onset, size and shape, from the samples until ``until_s``."""
-        times, over = self._over(event, best, until_s)
+        over = self._over(event, best, until_s)
         onset_s = event.time_s + 0.5 * self.spacing_s
-        return fit_burst(times, over, onset_s, best.fall_s, self.spacing_s, self.variance)
+        return fit_burst(over, onset_s, best.fall_s, self.spacing_s)
 
     def decide(
         self, event: Event, best: Explanation, first_s: float, until_s: float, now_s: float
     ) -> tuple[BurstFit, bool]:
-        """Values of the oldest event, and whether a turned valve explains it better.
+        """Values of the oldest event, and whether what is no burst explains it better.
 
         The first part, until ``first_s``, tells most, for the base line is known best there. What
-        looks like a turn is looked at up to the next event (``until_s``), and beyond: a slow rise,
-        cut short by it, looks so too.
+        looks like something else is looked at up to the next event (``until_s``), and beyond: a
+        slow rise, cut short by it, looks so too.
         """
         fit = self.fit(event, best, min(first_s, until_s))
-        if fit.is_turn and until_s > first_s:
+        if fit.is_outdone and until_s > first_s:
             fit = self.fit(event, best, until_s)
-        is_turn = fit.is_turn and (until_s >= now_s or self.fit(event, best, now_s).is_turn)
-        return fit, is_turn
+        is_outdone = fit.is_outdone and (
+            until_s >= now_s or self.fit(event, best, now_s).is_outdone
+        )
+        return fit, is_outdone
 
     def is_rest(self, fit: BurstFit, best: Explanation, until_s: float) -> bool:
         """Whether this is the rest of a slow burst that was told already."""
         if self._told is None or fit.onset_s > self._told[1].onset_s + _SLOWEST_S:
             return False
         before, first = self._told
-        times, over = self._over(before, best, until_s)
-        one = fit_burst(times, over, first.onset_s, first.fall_s, self.spacing_s, self.variance)
+        over = self._over(before, best, until_s)
+        one = fit_burst(over, first.onset_s, first.fall_s, self.spacing_s)
         if one.peak_s - one.onset_s > _SLOWER * (self._usual_rise_s or _SLOWEST_S) + 0.5:
             return False
-        return is_one(one, first, fit, times, over, self.spacing_s, self.variance)
+        return is_one(over, one, first, fit, self.spacing_s)
 
     def has_risen(self, fit: BurstFit, until_s: float) -> bool:
         """Whether the readings themselves rise, where the base line has just moved."""
@@ -102,8 +106,8 @@ class SecondLook:
             onset_s=onset_s, peak_s=peak_s, rise_pa=rise_pa, is_settled=False,
         )  # fmt: skip
 
-    def _over(self, event: Event, best: Explanation, until_s: float) -> tuple[Floats, Floats]:
-        """Give the samples around an event, and their excess over the forecast without it."""
+    def _over(self, event: Event, best: Explanation, until_s: float) -> Excess:
+        """Give the samples around an event over the forecast without it."""
         # From a little before, where a slow rise may have begun unseen, but after the last one.
         quiet_s = min(self._quiet_from_s, event.time_s - 3.0 * self.spacing_s)
         times, values = self.ring.since(max(event.time_s - 10.0, quiet_s))
@@ -111,5 +115,4 @@ class SecondLook:
         times, values = times[:count], values[:count]
         glitches = [e.time_s for e in best.events if e.kind == "glitch"]
         spoilt = np.isin(times, [*self._glitches_s, *glitches]) & (times != event.time_s)
-        times, values = times[~spoilt], values[~spoilt]
-        return times, values - expected(event, times - event.time_s)
+        return excess(event, times[~spoilt], values[~spoilt], self.variance)

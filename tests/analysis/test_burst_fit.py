@@ -3,6 +3,7 @@ import pytest
 from scipy.optimize import curve_fit
 
 from analysis.burst_fit import fit_burst
+from analysis.excess import certain
 
 
 def shape(since_s: np.ndarray, size_pa: float, fall_s: float, rise_s: float) -> np.ndarray:
@@ -17,7 +18,7 @@ def test_finds_a_burst(onset_s: float, fall_s: float) -> None:
     times_s = np.arange(5.0, 40.0, 0.5)
     over = shape(times_s - onset_s, 6.0, fall_s, 0.9)
     over += np.random.default_rng(2).normal(0.0, 0.1, times_s.size)
-    fit = fit_burst(times_s, over, 10.0, 16.0, 0.5, 0.01)
+    fit = fit_burst(certain(times_s, over, 0.01), 10.0, 16.0, 0.5)
     assert fit.onset_s == pytest.approx(onset_s, abs=0.5)
     assert fit.rise_pa == pytest.approx(shape(times_s - onset_s, 6.0, fall_s, 0.9).max(), rel=0.1)
     assert fit.area_pa_s == pytest.approx(6.0 * fall_s, rel=0.3)
@@ -30,7 +31,7 @@ def test_is_about_as_good_as_scipy_s_curve_fit() -> None:
     (_, size, fall_s, rise_s), _ = curve_fit(
         lambda t, t0, a, fall, rise: shape(t - t0, a, fall, rise), times_s, over, [10, 5, 15, 1]
     )
-    fit = fit_burst(times_s, over, 10.0, 18.0, 0.5, 0.01)
+    fit = fit_burst(certain(times_s, over, 0.01), 10.0, 18.0, 0.5)
     assert fit.rise_pa == pytest.approx(
         shape(np.arange(0, 60, 0.01), size, fall_s, rise_s).max(), rel=0.1
     )
@@ -38,6 +39,6 @@ def test_is_about_as_good_as_scipy_s_curve_fit() -> None:
 
 
 def test_nothing_there_gives_nothing() -> None:
-    fit = fit_burst(np.arange(10.0), np.zeros(10), 4.0, 10.0, 1.0, 0.01)
+    fit = fit_burst(certain(np.arange(10.0), np.zeros(10), 0.01), 4.0, 10.0, 1.0)
     assert fit.rise_pa == 0.0
     assert fit.area_pa_s == 0.0

@@ -4,6 +4,7 @@ from numpy.typing import NDArray
 
 from analysis.burst_fit import fit_burst
 from analysis.bursts import BurstDetector
+from analysis.excess import certain
 from analysis.snapshot import Burst
 
 Floats = NDArray[np.float64]
@@ -56,5 +57,5 @@ def test_a_new_balance_is_a_turn_and_a_burst_is_none(seed: int) -> None:
     turned = 3.0 * -np.expm1(-since_s / FALL_S) + noise.normal(0.0, NOISE_PA, times_s.size)
     fallen = np.interp(times_s, TIMES_S, burst(8.0, 3.0, 2.0, 1.0))
     fallen = fallen + noise.normal(0.0, NOISE_PA, times_s.size)
-    assert fit_burst(times_s, turned, 8.0, FALL_S, 0.5, NOISE_PA**2).is_turn
-    assert not fit_burst(times_s, fallen, 8.0, FALL_S, 0.5, NOISE_PA**2).is_turn
+    assert fit_burst(certain(times_s, turned, NOISE_PA**2), 8.0, FALL_S, 0.5).is_outdone
+    assert not fit_burst(certain(times_s, fallen, NOISE_PA**2), 8.0, FALL_S, 0.5).is_outdone
