@@ -38,7 +38,7 @@ class Sign:
 SIGNS = (
     Sign("no-signal", signs.no_signal, signs.no_signal, 0.0, 0.0, is_quick=True),
     Sign("sudden-rise", signs.sudden_rise, signs.sudden_rise, 0.0, 10.0, is_quick=True),
-    Sign("gauge-shut-off", signs.gauge_shut_off, signs.still_shut_off, 0.0, 30.0),
+    Sign("gauge-shut-off", signs.gauge_shut_off, signs.still_shut_off, 10.0, 30.0),
     Sign("rising", signs.rising, signs.rising, 0.0, 0.0),
     Sign("ice", signs.ice, signs.still_ice, 60.0, 60.0, is_slow=True),
     Sign(

@@ -21,6 +21,8 @@ FASTEST_VOLUME_M3 = 1.2e-3
 HOSES = 2
 RESOLVED_S = 2.0  # a shorter time proves nothing: readings may be a second apart
 NEAR_RATIO = 1.1
+# Air that was let in is pumped down again in more than that; bad readings last for seconds.
+AIR_S = 10.0
 
 
 class Fall:
@@ -32,6 +34,8 @@ class Fall:
     def __init__(self) -> None:
         self._recent: deque[float] = deque(maxlen=3)
         self._last_s = self._before_s = -math.inf
+        self._air_s = (-math.inf, -math.inf)  # when it was near the air's again, first and last
+        self.came_back_s = -math.inf  # when it was last back at once from a fall that was too fast
         self._begin(None)
 
     def _begin(self, high_s: float | None) -> None:
@@ -42,6 +46,7 @@ class Fall:
         self._lowest: int | None = None if high_s is None else _edge(START_PA)
         self._next_pa = math.inf if high_s is None else START_PA  # under it lies the next edge
         self.fell_s: float | None = None
+        self._fell_from_s = math.inf
         self._back_pa = math.inf  # over it a fall too fast was none: the gauge sees the circuit
 
     @property
@@ -51,16 +56,22 @@ class Fall:
 
     def update(self, time_s: float, pressure_pa: float) -> None:
         """Take a reading."""
-        # The median of three is surely over an edge only up to two readings before it is under.
-        before_s, self._before_s, self._last_s = self._before_s, self._last_s, time_s
-        self._recent.append(pressure_pa)
+        # A gauge that measures seldom shows a value again and again: it was measured when it was
+        # first shown. The median of three is surely over an edge only up to two readings before it
+        # is under.
+        recent = self._recent
+        shown_s = self._last_s if recent and recent[-1] == pressure_pa else time_s
+        before_s, self._before_s, self._last_s = self._before_s, self._last_s, shown_s
+        recent.append(pressure_pa)
         if self._next_pa < pressure_pa < min(self._back_pa, START_PA):
             return  # nothing new: by far the most readings
-        pressure_pa = median(self._recent)  # a glitch of one reading passes nothing
+        pressure_pa = median(recent)  # a glitch of one reading passes nothing
         if pressure_pa >= START_PA:
-            self._begin(time_s)
+            self._rise_to_air(time_s, before_s)
             return
         if pressure_pa >= self._back_pa:
+            if min(recent) < 0.5 * self._back_pa:  # no gas leaks into a closed hose as quickly
+                self.came_back_s = time_s
             self._take_back(pressure_pa)
         edge = _edge(max(pressure_pa, 1e-3))
         if self._lowest is None:  # the first reading of all
@@ -74,6 +85,15 @@ class Fall:
         if self._high_s is not None and self.fell_s is None and pressure_pa < DEEP_PA:
             self._judge(edge + 1, time_s)
 
+    def _rise_to_air(self, time_s: float, before_s: float) -> None:
+        """Begin anew near the air's pressure, where it is not for a few bad readings only."""
+        first_s, last_s = self._air_s
+        first_s = first_s if last_s >= before_s else time_s
+        self._air_s = first_s, time_s
+        has_been_lower = self._lowest is not None and self._lowest < _edge(START_PA)
+        if not has_been_lower or time_s - first_s >= AIR_S:
+            self._begin(time_s)
+
     def _judge(self, edge: int, time_s: float) -> None:
         """Set the fall to this edge, from whichever higher one, beside the fastest circuit's."""
         fastest_s = _fastest_s()
@@ -81,16 +101,16 @@ class Fall:
             needed_s = fastest_s[edge] - fastest_s[higher] if higher <= _edge(START_PA) else 0.0
             if needed_s > RESOLVED_S and time_s - over_s < needed_s:
                 if self.fell_s is None:
-                    self.fell_s = time_s - over_s
+                    self.fell_s, self._fell_from_s = time_s - over_s, self._over_s[edge]
                 self._back_pa = min(self._back_pa, math.exp((higher + 1) * STEP))
 
     def _take_back(self, pressure_pa: float) -> None:
         """Forget a fall that did not last: some bad readings in a row, or a gauge unplugged."""
         self.fell_s, self._back_pa = None, math.inf
-        self._lowest = _edge(pressure_pa)
-        self._next_pa = math.exp(self._lowest * STEP)
-        for edge in [edge for edge in self._under_s if edge <= self._lowest]:
+        for edge in [edge for edge, over_s in self._over_s.items() if over_s >= self._fell_from_s]:
             del self._under_s[edge], self._over_s[edge]
+        self._lowest = min(self._under_s, default=_edge(pressure_pa) + 1) - 1
+        self._next_pa = math.exp(self._lowest * STEP)
 
     def since_high_s(self, level_pa: float) -> float | None:
         """Time it took from the start, near air or well up, to a tenth over ``level_pa``."""

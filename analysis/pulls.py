@@ -1,7 +1,7 @@
 """The pulls of an evacuation, each by itself: the vacuum is broken with nitrogen and pulled again.
 
-A break is marked, or seen in the trace: up over 10 kPa (or, with a gauge that does not reach
-so far, out of its range for a minute) from a pull that had been under 2 kPa.
+A break is marked, or seen in the trace: up over 10 kPa for ten seconds (or, with a gauge that
+does not reach so far, out of its range for a minute) from a pull that had been under 2 kPa.
 """
 
 import math
@@ -21,6 +21,7 @@ LEVELS_PA: Final = (10e3, 1e3, 133.3224, 66.6612, 33.3306, 13.33224)
 KEPT: Final = 8
 _TOP_WITHIN_S: Final = 600.0  # of a break's mark; later the gauge was shut off from it
 _STAYED: Final = 3  # readings in a row: a glitch is no level reached
+_STAYED_S: Final = 10.0  # over 10 kPa: gas let in stays for longer, bad readings do not
 _LATELY: Final = 10  # minutes
 _LULLS: Final = 9
 _Z80: Final = 1.2816
@@ -97,6 +98,7 @@ class PullBook:
         self._start_s = self._began_s = 0.0
         self._was_low = self._awaits_top = False
         self._over_since_s: float | None = None
+        self._high_since_s: float | None = None
         self._last_pa: deque[float] = deque(maxlen=_STAYED)
         self._reached: tuple[Reached, ...] = ()
         self._lowest_pa = self._smallest_pa = math.inf
@@ -137,12 +139,11 @@ class PullBook:
         last = self._last_pa
         last.append(pressure_pa)
         if self._lowest_pa <= pressure_pa <= BROKEN_PA and not self._awaits_top:
+            self._high_since_s = None
             return False  # nothing new: by far the most readings
         if pressure_pa > BROKEN_PA:
-            self._awaits_top = False
-            if not self._reached:
-                self._start_s = time_s
-            return self._was_low and min(last) > BROKEN_PA and len(last) == _STAYED
+            return self._is_broken(time_s)
+        self._high_since_s = None
         if self._awaits_top:  # the mark was made before the nitrogen came; or the gauge shut off
             self._awaits_top = time_s - self._began_s < _TOP_WITHIN_S
         if self._awaits_top or len(last) < _STAYED:
@@ -158,6 +159,17 @@ class PullBook:
                 after_s = max(time_s - self._start_s, 0.0)
                 self._reached += (Reached(level_pa, after_s),)
         return False
+
+    def _is_broken(self, time_s: float) -> bool:
+        """Take a reading over 10 kPa."""
+        self._awaits_top = False
+        if not self._reached:
+            self._start_s = time_s
+        if self._high_since_s is None:
+            self._high_since_s = time_s
+        has_stayed = time_s - self._high_since_s >= _STAYED_S
+        last = self._last_pa
+        return self._was_low and has_stayed and min(last) > BROKEN_PA and len(last) == _STAYED
 
     def over_range(self, time_s: float) -> bool:
         """Take a reading over the gauge's range; True when it shows a break."""
@@ -217,7 +229,7 @@ class PullBook:
     def _begin(self, number: int, time_s: float) -> None:
         self._number = number
         self._start_s = self._began_s = time_s
-        self._was_low, self._over_since_s = False, None
+        self._was_low, self._over_since_s, self._high_since_s = False, None, None
         self._awaits_top = number > 1
         self._last_pa.clear()
         self._reached = ()

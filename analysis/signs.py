@@ -44,6 +44,7 @@ TOO_COLD_C = 5.0  # no drying verdict under this [practice]
 SHUT_DOWN_S = 30.0
 SHUT_STILL_PER_S = 0.01 / 270.0
 SHUT_LOOK_S = 330.0
+BACK_S = 60.0  # a level that came back at once lowers it: long enough for that to be heeded
 SHUT_BELOW_PA = 150 * MICRON_PA
 
 
@@ -104,7 +105,9 @@ def gauge_shut_off(sight: Sight, _rules: EvacuationRules) -> Reason | None:
 
 
 def still_shut_off(sight: Sight, _rules: EvacuationRules) -> Reason | None:
-    """See that no burst has shown yet that the gauge sees the circuit."""
+    """See that neither a burst nor a level that came back has shown that it sees the circuit."""
+    if sight.time_s - sight.fall.came_back_s < BACK_S:
+        return None
     if sight.boil.count(-math.inf) >= 2 or sight.is_isolated:
         return None
     return Reason("gauge-shut-off", {"fell_s": sight.fall.fell_s or SHUT_DOWN_S})

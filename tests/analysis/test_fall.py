@@ -45,6 +45,32 @@ def test_some_bad_readings_in_a_row_are_no_fall(bad_pa: float) -> None:
     assert after.under_s(15.0) == pytest.approx(never.under_s(15.0))
 
 
+def test_some_readings_at_full_scale_are_no_fall_from_air() -> None:
+    times = np.arange(0, 900, 0.5)
+    pressures = 14.0 + 1e5 * np.exp(-times / 40)
+    never = fed(times, pressures)
+    for first in (600, 1000, 1030, 1060):
+        pressures[first : first + 3] = 1.01325e5
+    after = fed(times, pressures)
+    assert not after.is_too_fast
+    assert after.under_s(15.0) == pytest.approx(never.under_s(15.0))
+
+
+def test_air_that_stays_is_a_new_fall() -> None:
+    times = np.arange(0, 900, 0.5)
+    pressures = 14.0 + 1e5 * np.exp(-times / 40)
+    again = times >= 600
+    pressures[again] = 4.0 + 1e5 * np.exp(-np.maximum(times[again] - 615, 0) / 0.5)
+    assert fed(times, pressures).is_too_fast
+
+
+def test_a_gauge_that_measures_seldom_proves_no_quick_fall() -> None:
+    times = np.arange(0, 300, 0.1)
+    measured = np.floor(times / 10) * 10
+    circuit = 5.0 + 1e5 * np.exp(-measured / 6)
+    assert not fed(times, circuit).is_too_fast
+
+
 def test_a_trace_that_begins_at_2000_micron_is_judged_too() -> None:
     times = np.arange(0, 100, 0.5)
     assert fed(times, 4.0 + 260 * np.exp(-times / 0.7)).is_too_fast

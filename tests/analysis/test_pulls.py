@@ -34,6 +34,15 @@ def test_a_glitch_reaches_nothing_and_breaks_nothing() -> None:
     assert book.pulls[0].lowest_pa == 500.0
 
 
+def test_some_readings_at_full_scale_break_nothing_and_gas_let_in_does() -> None:
+    book = PullBook()
+    book.start(0.0)
+    for tenth in range(1000):
+        assert not book.sample(tenth / 10, 101325.0 if 500 <= tenth < 505 else 500.0)
+    broken = [book.sample(100.0 + second, 101325.0) for second in range(20)]
+    assert broken.index(True) == 10
+
+
 def test_pulls_are_compared_by_time_and_rate_and_smallest() -> None:
     first = replace(FIRST, reached=(Reached(1e3, 10.0), Reached(133.0, 90.0)))
     second = replace(

@@ -157,6 +157,33 @@ def test_a_shut_gauge_with_a_slow_needle_is_told_by_its_standing_still() -> None
     assert found[0][1] < 600.0
 
 
+@pytest.mark.parametrize("bad_pa", [0.0, 1.01325e5])
+@pytest.mark.parametrize("count", [2, 3])
+def test_some_bad_readings_in_a_row_are_no_shut_gauge(bad_pa: float, count: int) -> None:
+    def load(time_s: float, _pressure_pa: float) -> float:
+        return 60.0 * (1.0 + 1.0 / (1.0 + time_s / 900.0)) * MICRON_PA
+
+    times_s = np.arange(0.0, 900.0, 0.5)
+    shown = noisy(pumped(times_s, load), step_micron=0.1)
+    for first in range(150, 1700, 77):  # some of them while the cautions are weighed
+        shown[first : first + count] = bad_pa
+    assert kinds(times_s, shown) == []
+
+
+def test_a_gauge_that_showed_nothing_for_a_while_is_told_until_it_is_back() -> None:
+    def load(time_s: float, _pressure_pa: float) -> float:
+        return 60.0 * (1.0 + 1.0 / (1.0 + time_s / 900.0)) * MICRON_PA
+
+    times_s = np.arange(0.0, 900.0, 0.5)
+    shown = noisy(pumped(times_s, load), step_micron=0.1)
+    shown[(times_s > 500.0) & (times_s < 550.0)] = 0.0
+    ((kind, from_s, until_s),) = raised(times_s, shown)
+    assert kind == "gauge-shut-off"
+    assert 500.0 < from_s < 530.0
+    assert until_s is not None
+    assert 550.0 < until_s < 610.0
+
+
 def test_a_small_fast_circuit_is_no_shut_gauge() -> None:
     def load(time_s: float, _pressure_pa: float) -> float:
         return 60.0 * (1.0 + 1.0 / (1.0 + time_s / 900.0)) * MICRON_PA
