@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 
 from analysis.hold_fit import DOUBLING_K, HoldFit, fit_hold
 from analysis.hold_limits import check_limits, opening_pa
-from analysis.hold_reasons import gather_reasons, longer_s, too_short
+from analysis.hold_reasons import gather_reasons, longer_s, never_moved, too_short
 from analysis.hold_rules import HoldRules
 from analysis.hold_terms import LINE
 from analysis.hold_trace import HoldThinner, ThinnedHold, thin
@@ -97,6 +97,8 @@ def analyse_thinned(
     rules = rules or HoldRules()
     if hold.duration_s < rules.shortest_s or len(hold.time_s) < _LEAST_POINTS:
         return too_short(hold, rules)
+    if hold.step_pa == 0.0:
+        return never_moved(hold, rules)
     start_pa = opening_pa(hold)
     fit = fit_hold(hold, rules, noise_pa)
     parts, odds = _judged(fit, hold, rules, start_pa)

@@ -28,24 +28,51 @@ _OVER_LIMIT: Final = {
 
 def too_short(hold: ThinnedHold, rules: HoldRules) -> HoldResult:
     """Build the result of a hold from which nothing can be told yet."""
-    pressure = hold.pressure_pa
-    start = float(np.median(pressure[: max(1, len(pressure) // 10)]))
     needed = max(rules.usual_s - hold.duration_s, _ROUND_UP_S)
     reason = Reason(
         "too-short",
-        {"duration_s": hold.duration_s, "needed_s": rules.shortest_s, "points": len(pressure)},
+        {
+            "duration_s": hold.duration_s,
+            "needed_s": rules.shortest_s,
+            "points": len(hold.pressure_pa),
+        },
     )
+    longer_s = math.ceil(needed / _ROUND_UP_S) * _ROUND_UP_S
+    return _untold(hold, rules, (reason, *_stuck(hold)), longer_s)
+
+
+def never_moved(hold: ThinnedHold, rules: HoldRules) -> HoldResult:
+    """Build the result of a hold in which all readings are the same number.
+
+    How finely the gauge reads is not known then, and so not how large a leak would have shown: a
+    tight circuit looks no other than a gauge that is stuck, off or shut off.
+    """
+    return _untold(hold, rules, (Reason("never-moved"),), None)
+
+
+def _untold(
+    hold: ThinnedHold, rules: HoldRules, reasons: tuple[Reason, ...], longer_s: float | None
+) -> HoldResult:
+    pressure = hold.pressure_pa
+    start = float(np.median(pressure[: max(1, len(pressure) // 10)]))
     return HoldResult(
         finding="unclear",
         duration_s=hold.duration_s,
         rise_pa=float(pressure[-1]) - start,
-        hold_longer_s=math.ceil(needed / _ROUND_UP_S) * _ROUND_UP_S,
+        hold_longer_s=longer_s,
         leak_pa_s=None,
         vapour_pa=None,
         smallest_leak_seen_pa_s=None,
         limits=check_limits(hold, start, 0.0, rules),
-        reasons=(reason,),
+        reasons=reasons,
     )
+
+
+def _stuck(hold: ThinnedHold) -> tuple[Reason, ...]:
+    """Say so where the gauge got stuck."""
+    if hold.stuck_for_s == 0.0:
+        return ()
+    return (Reason("gauge-stuck", {"stuck_s": hold.stuck_for_s}),)
 
 
 def longer_s(
@@ -90,6 +117,7 @@ def gather_reasons(
     reasons.append(Reason("evened-out", {"at_s": fit.from_s, "pressure_pa": fit.evened_pa}))
     if finding not in ("leak", "both"):  # beside a leak it would read as if there were none
         reasons.append(Reason("smallest-leak", {"leak_pa_s": seen_pa_s}))
+    reasons += _stuck(hold)
     if fit.warmth_k != 0.0:
         reasons.append(_warmth(fit))
     if hold.longest_gap_s > max(_GAP_SHARE * hold.duration_s, _GAP_S):

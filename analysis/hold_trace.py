@@ -7,18 +7,19 @@ the width doubles. So memory is bounded, and a live hold and a recorded one give
 """
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
+
+from analysis.hold_stuck import StuckGauge
 
 Floats = NDArray[np.float64]
 
 MOST_BINS: Final = 256
 _FIRST_WIDTH_S: Final = 0.5
 _GAP_SHARE: Final = 0.02  # of the hold: a longer silence is worth a reason
-_SAME: Final = 1e-9  # two readings nearer than this share of the pressure are the same number
 
 
 @dataclass(frozen=True)
@@ -36,9 +37,13 @@ class ThinnedHold:
     step_pa
         The gauge's rounding step; 0 where none is seen.
     duration_s
-        From the valve's closing to the last reading.
+        From the valve's closing to the last reading, or to where the gauge got stuck.
     longest_gap_s
         Longest time between two readings.
+    last_pa
+        The last reading.
+    stuck_for_s
+        How long the gauge has been stuck at that, which is left out; 0 if it is not.
     """
 
     time_s: Floats
@@ -48,6 +53,23 @@ class ThinnedHold:
     step_pa: float
     duration_s: float
     longest_gap_s: float
+    last_pa: float
+    stuck_for_s: float = 0.0
+
+    def until_stuck(self, since_s: float | None) -> "ThinnedHold":
+        """Leave out what a stuck gauge shows since then."""
+        if since_s is None:
+            return self
+        moved = self.time_s <= max(since_s, float(self.time_s[0]))
+        return replace(
+            self,
+            time_s=self.time_s[moved],
+            pressure_pa=self.pressure_pa[moved],
+            temperature_c=None if self.temperature_c is None else self.temperature_c[moved],
+            count=self.count[moved],
+            duration_s=since_s,
+            stuck_for_s=self.duration_s - since_s,
+        )
 
 
 def bin_width_s(duration_s: float) -> float:
@@ -86,15 +108,20 @@ def thin(time_s: Floats, pressure_pa: Floats, temperature_c: Floats | None) -> T
     starts = np.flatnonzero(np.diff(index, prepend=-1))
     count = np.diff(np.append(starts, len(t))).astype(np.float64)
     smooth = median_of_three(pressure_pa)
-    return ThinnedHold(
+    stuck = StuckGauge()
+    for each in zip(t.tolist(), pressure_pa.tolist(), strict=True):
+        stuck.add(*each)
+    hold = ThinnedHold(
         time_s=np.add.reduceat(t, starts) / count,
         pressure_pa=np.add.reduceat(smooth, starts) / count,
         temperature_c=_mean_temperature(temperature_c, starts),
         count=count,
-        step_pa=_rounding_step(pressure_pa),
+        step_pa=stuck.step_pa,
         duration_s=float(t[-1]),
         longest_gap_s=float(np.max(np.diff(t), initial=0.0)),
+        last_pa=float(pressure_pa[-1]),
     )
+    return hold.until_stuck(stuck.since_s)
 
 
 def _mean_temperature(temperature_c: Floats | None, starts: NDArray[np.intp]) -> Floats | None:
@@ -106,17 +133,11 @@ def _mean_temperature(temperature_c: Floats | None, starts: NDArray[np.intp]) ->
     return total / count if np.all(count > 0) else None
 
 
-def _rounding_step(pressure_pa: Floats) -> float:
-    """Smallest difference between two readings that follow each other and are not the same."""
-    change = np.abs(np.diff(pressure_pa))
-    change = change[change > _SAME * pressure_pa[1:]]
-    return float(change.min()) if len(change) else 0.0
-
-
 class HoldThinner:
     """The same thinning, one reading at a time, in bounded memory.
 
-    State: the last two readings, the sums of each bin, the smallest step and the longest gap.
+    State: the last two readings, the sums of each bin, the longest gap, and what a stuck gauge
+    is told by.
     """
 
     def __init__(self) -> None:
@@ -126,7 +147,7 @@ class HoldThinner:
         self._before_pa: float | None = None
         self._index: list[int] = []
         self._sums: list[list[float]] = []  # count, time, pressure, temperatures, temperature
-        self._step_pa = math.inf
+        self._stuck = StuckGauge()
         self._longest_gap_s = 0.0
 
     def add(self, time_s: float, pressure_pa: float, temperature_c: float | None) -> None:
@@ -135,6 +156,7 @@ class HoldThinner:
         if self._zero_s is None:
             self._zero_s = time_s
             self._last = (0.0, pressure_pa, warmth)
+            self._stuck.add(0.0, pressure_pa)
             return
         t = time_s - self._zero_s
         last_t, last_pa, last_warmth = self._last
@@ -146,9 +168,7 @@ class HoldThinner:
         else:
             settled = last_pa if last_pa > pressure_pa else min(before, pressure_pa)
         self._put(last_t, settled, last_warmth)
-        change = abs(pressure_pa - last_pa)
-        if _SAME * pressure_pa < change < self._step_pa:
-            self._step_pa = change
+        self._stuck.add(t, pressure_pa)
         if t - last_t > self._longest_gap_s:
             self._longest_gap_s = t - last_t
         self._before_pa = last_pa
@@ -200,12 +220,14 @@ class HoldThinner:
             sums = np.concatenate([sums, newest])
         count = sums[:, 0]
         has_all = bool(np.all(sums[:, 3] > 0))
-        return ThinnedHold(
+        hold = ThinnedHold(
             time_s=sums[:, 1] / count,
             pressure_pa=sums[:, 2] / count,
             temperature_c=sums[:, 4] / sums[:, 3] if has_all else None,
             count=count,
-            step_pa=self._step_pa if math.isfinite(self._step_pa) else 0.0,
+            step_pa=self._stuck.step_pa,
             duration_s=last_t,
             longest_gap_s=self._longest_gap_s,
+            last_pa=last_pa,
         )
+        return hold.until_stuck(self._stuck.since_s)

@@ -176,6 +176,16 @@ def reason_phrases(translate: Translate) -> dict[str, str]:
             "Reason",
             "The pressure fell by {fall_pa}: cooling explains a little, an open valve more.",
         ),
+        "gauge-stuck": translate(
+            "Reason",
+            "The reading has not moved for the last {stuck_s}, which are left out: is the gauge "
+            "stuck?",
+        ),
+        "never-moved": translate(
+            "Reason",
+            "The reading never moved: a tight circuit looks no other than a gauge that is stuck, "
+            "off or shut off from it.",
+        ),
         "gap-in-hold": translate("Reason", "Readings are missing for {gap_s} of the hold."),
         "start-too-high": translate(
             "Reason", "The hold began at {value_pa}, which is over {limit_pa}."

@@ -13,7 +13,14 @@ def _hold(pressure_pa: NDArray[np.floating], step_pa: float = 0.0) -> ThinnedHol
     n = len(pressure_pa)
     t = 4.0 * np.arange(n, dtype=np.float64) + 2.0
     return ThinnedHold(
-        t, np.asarray(pressure_pa, dtype=np.float64), None, np.full(n, 8.0), step_pa, 4.0 * n, 0.5
+        t,
+        np.asarray(pressure_pa, dtype=np.float64),
+        None,
+        np.full(n, 8.0),
+        step_pa,
+        4.0 * n,
+        0.5,
+        50.0,
     )
 
 
