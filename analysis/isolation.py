@@ -34,7 +34,8 @@ class IsolationFit:
     rise_pa
         From the first readings to the last, even-out included.
     rate_pa_s
-        Rate of rise after the even-out, with its 80 % interval; ``None`` if too short.
+        Rate of rise after the even-out, with its 80 % interval; ``None`` if too short, or if no
+        reading ever differed.
     """
 
     duration_s: float
@@ -42,7 +43,9 @@ class IsolationFit:
     rate_pa_s: Interval | None
 
 
-def fit_isolation(time_s: Floats, pressure_pa: Floats) -> IsolationFit:
+def fit_isolation(
+    time_s: Floats, pressure_pa: Floats, *, step_pa: float | None = None
+) -> IsolationFit:
     """Fit the rise of one isolation, robustly.
 
     The slope is Theil and Sen's (the median of all slopes between stretches' medians), its
@@ -53,6 +56,9 @@ def fit_isolation(time_s: Floats, pressure_pa: Floats) -> IsolationFit:
     time_s : (n,) float64, s
         ``time_s[0]`` is the valve's closing.
     pressure_pa : (n,) float64, Pa
+    step_pa
+        The gauge's rounding step where it is known; 0: no reading ever differed, so that a gauge
+        that reads coarsely, or is stuck, looks the same as a circuit without a rise.
 
     Raises
     ------
@@ -68,12 +74,17 @@ def fit_isolation(time_s: Floats, pressure_pa: Floats) -> IsolationFit:
     rise = float(np.median(p[-some:]) - np.median(p[:some]))
     late = t >= min(_EVEN_OUT_SHARE * duration_s, _EVEN_OUT_S)
     blocks = min(_BLOCKS, int(late.sum()))
-    if blocks < 5:
+    if blocks < 5 or step_pa == 0.0:
         return IsolationFit(duration_s, rise, None)
     parts = np.array_split(np.flatnonzero(late), blocks)
     times = np.array([t[part].mean() for part in parts])
     levels = np.array([np.median(p[part]) for part in parts])
-    return IsolationFit(duration_s, rise, _sen_slope(times, levels))
+    rate = _sen_slope(times, levels)
+    if step_pa and float(np.median(np.abs(np.diff(levels)))) == 0.0:
+        # Rounding holds most of them in one place, and may hide a change of a whole step.
+        hidden = step_pa / float(times[-1] - times[0])
+        rate = Interval(rate.low - hidden, rate.best, rate.high + hidden)
+    return IsolationFit(duration_s, rise, rate)
 
 
 def _sen_slope(times: Floats, levels: Floats) -> Interval:

@@ -55,8 +55,9 @@ def shows_quiet(isolation: Isolation | None, pull_s: float, rules: EvacuationRul
         return False
     if isolation.until_s - isolation.from_s < ISOLATION_S:
         return False
-    rate_pa_s = isolation.rate_pa_s if isolation.rate is None else isolation.rate.high
-    return rate_pa_s * rules.hold.rise_window_s <= rules.hold.rise_pa
+    if isolation.rate is None:
+        return False  # how fast it rose is not known
+    return isolation.rate.high * rules.hold.rise_window_s <= rules.hold.rise_pa
 
 
 def quiet_proven_s(isolation: Isolation | None, rules: EvacuationRules) -> float | None:

@@ -154,7 +154,7 @@ class Standing:
         trace = None if self._watch is None else self._watch.trace()
         if self.from_s is None or trace is None:
             return None
-        fit = fit_isolation(trace.time_s, trace.pressure_pa)
+        fit = fit_isolation(trace.time_s, trace.pressure_pa, step_pa=trace.step_pa)
         rate = fit.rate_pa_s
         mean_pa_s = fit.rise_pa / max(trace.duration_s, 1.0)
         return Isolation(

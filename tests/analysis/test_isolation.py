@@ -76,3 +76,17 @@ def test_the_rigs_load_and_its_share() -> None:
     assert share_of_rise(0.0, 0.0, 2e-3) == 0.0
     with pytest.raises(ValueError, match="positive"):
         gas_load_pa_m3_s(Interval(0, 0, 0), 0.0)
+
+
+def test_rounding_may_hide_a_change_of_a_whole_step() -> None:
+    t = np.arange(0.0, 300.0, 0.5)
+    step = 10 * 0.1333224
+    shown = np.round((20.0 + 0.002 * t) / step) * step
+    rate = fit_isolation(t, shown, step_pa=step).rate_pa_s
+    assert rate is not None
+    assert rate.low < 0.002 < rate.high < 0.02
+
+
+def test_readings_that_never_differ_tell_no_rate() -> None:
+    t = np.arange(0.0, 300.0, 0.5)
+    assert fit_isolation(t, np.full(t.size, 20.0), step_pa=0.0).rate_pa_s is None

@@ -4,7 +4,7 @@ import pytest
 
 from analysis.judging import Judging
 from analysis.pace import Pace
-from analysis.reason import Reason
+from analysis.reason import Interval, Reason
 from analysis.rules import EvacuationRules
 from analysis.snapshot import Burst, CautionKind, FlatEstimate, Isolation
 
@@ -50,7 +50,7 @@ def test_a_burst_ends_the_quiet_at_its_onset() -> None:
 
 def test_an_isolation_proves_in_its_own_pull_only() -> None:
     judging = Judging(EvacuationRules())
-    good = Isolation(300.0, 600.0, 0.5, 0.001, True)
+    good = Isolation(300.0, 600.0, 0.5, 0.001, True, Interval(0.0, 0.001, 0.002))
     judging.prove(good, 0.0)
     assert judging.is_proven
     judging.prove(good, 700.0)

@@ -2,7 +2,7 @@ from dataclasses import replace
 
 import pytest
 
-from analysis.reason import Reason
+from analysis.reason import Interval, Reason
 from analysis.rules import EvacuationRules
 from analysis.snapshot import Isolation
 from analysis.stage import Evidence, StageMachine, shows_quiet
@@ -138,10 +138,14 @@ def test_an_isolation_that_hardly_rose_makes_ten_quiet_minutes_enough() -> None:
 def test_what_an_isolation_proves() -> None:
     rules = EvacuationRules()
     limit_pa_s = rules.hold.rise_pa / rules.hold.rise_window_s
-    good = Isolation(1000.0, 1180.0, 1.0, 0.5 * limit_pa_s, True)
+    half_pa_s = 0.5 * limit_pa_s
+    rate = Interval(0.0, half_pa_s, 1.8 * half_pa_s)
+    good = Isolation(1000.0, 1180.0, 1.0, half_pa_s, True, rate)
     assert shows_quiet(good, 0.0, rules)
     assert not shows_quiet(None, 0.0, rules)
-    assert not shows_quiet(replace(good, rate_pa_s=1.1 * limit_pa_s), 0.0, rules)
+    fast = Interval(0.0, half_pa_s, 2.2 * half_pa_s)
+    assert not shows_quiet(replace(good, rate=fast), 0.0, rules)
+    assert not shows_quiet(replace(good, rate=None), 0.0, rules), "how fast it rose is not known"
     assert not shows_quiet(replace(good, until_s=1060.0), 0.0, rules), "too short"
     assert not shows_quiet(good, 1500.0, rules), "of the pull before"
 
