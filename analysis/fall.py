@@ -21,6 +21,7 @@ FASTEST_VOLUME_M3 = 1.2e-3
 HOSES = 2
 RESOLVED_S = 2.0  # a shorter time proves nothing: readings may be a second apart
 NEAR_RATIO = 1.1
+JUMP = 6  # steps: a fourth less, or a third more, from one reading to the next is not noise
 # Air that was let in is pumped down again in more than that; bad readings last for seconds.
 AIR_S = 10.0
 
@@ -70,7 +71,7 @@ class Fall:
             self._rise_to_air(time_s, before_s)
             return
         if pressure_pa >= self._back_pa:
-            if min(recent) < 0.5 * self._back_pa:  # no gas leaks into a closed hose as quickly
+            if min(recent) < math.exp(-JUMP * STEP) * self._back_pa:  # no gas leaks in as quickly
                 self.came_back_s = time_s
             self._take_back(pressure_pa)
         edge = _edge(max(pressure_pa, 1e-3))
@@ -102,7 +103,13 @@ class Fall:
             if needed_s > RESOLVED_S and time_s - over_s < needed_s:
                 if self.fell_s is None:
                     self.fell_s, self._fell_from_s = time_s - over_s, self._over_s[edge]
+                    self._back_pa = self._jumped_from_pa(edge)
                 self._back_pa = min(self._back_pa, math.exp((higher + 1) * STEP))
+
+    def _jumped_from_pa(self, edge: int) -> float:
+        """Give the pressure just before the newest reading, if it lies well over that."""
+        top = max(each for each in self._over_s if self._over_s[each] >= self._fell_from_s)
+        return math.exp(top * STEP) if top - edge >= JUMP else math.inf
 
     def _take_back(self, pressure_pa: float) -> None:
         """Forget a fall that did not last: some bad readings in a row, or a gauge unplugged."""

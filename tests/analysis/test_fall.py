@@ -45,6 +45,17 @@ def test_some_bad_readings_in_a_row_are_no_fall(bad_pa: float) -> None:
     assert after.under_s(15.0) == pytest.approx(never.under_s(15.0))
 
 
+def test_a_dip_from_which_it_is_back_at_once_is_no_fall() -> None:
+    times = np.arange(0, 900, 0.2)
+    pressures = 7.6 + 1e5 * np.exp(-times / 40)
+    pressures[2100:2102] *= 0.6
+    fall = fed(times, pressures)
+    assert not fall.is_too_fast
+    assert fall.came_back_s == pytest.approx(420.6, abs=0.3)
+    shut = np.where(times < 420, pressures, 4.0 + 1e-4 * (times - 420) ** 2)  # air leaks in
+    assert fed(times, shut).came_back_s == -np.inf
+
+
 def test_some_readings_at_full_scale_are_no_fall_from_air() -> None:
     times = np.arange(0, 900, 0.5)
     pressures = 14.0 + 1e5 * np.exp(-times / 40)
