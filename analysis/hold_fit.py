@@ -82,12 +82,12 @@ def fit_hold(
     cool, warmth, warmth_k = _without_warmth(hold)
     from_s = even_out_end_s(cool, rules)
     late = cool.time_s >= from_s
-    points = _only(cool, late)
+    points = cool.only(late)
     extra = _temperature_term(points, None if warmth is None else warmth[late])
     smooth = _smooth_columns(points, extra)
     sound = _sound(points, smooth)
     if not sound.all():
-        points, smooth = _only(points, sound), smooth[sound]
+        points, smooth = points.only(sound), smooth[sound]
         extra = None if extra is None else replace(extra, column=extra.column[sound])
     extras = () if extra is None else (extra,)
     if may_even_out:
@@ -105,16 +105,6 @@ def fit_hold(
         members=members,
         noise=noise,
         line_error_pa_s=_line_error(members, terms, problem.terms),
-    )
-
-
-def _only(hold: ThinnedHold, keep: Bools) -> ThinnedHold:
-    return replace(
-        hold,
-        time_s=hold.time_s[keep],
-        pressure_pa=hold.pressure_pa[keep],
-        temperature_c=None if hold.temperature_c is None else hold.temperature_c[keep],
-        count=hold.count[keep],
     )
 
 

@@ -60,15 +60,17 @@ class ThinnedHold:
         """Leave out what a stuck gauge shows since then."""
         if since_s is None:
             return self
-        moved = self.time_s <= max(since_s, float(self.time_s[0]))
+        moved = self.only(self.time_s <= max(since_s, float(self.time_s[0])))
+        return replace(moved, duration_s=since_s, stuck_for_s=self.duration_s - since_s)
+
+    def only(self, keep: NDArray[np.bool_]) -> "ThinnedHold":
+        """Keep these bins (n,) only."""
         return replace(
             self,
-            time_s=self.time_s[moved],
-            pressure_pa=self.pressure_pa[moved],
-            temperature_c=None if self.temperature_c is None else self.temperature_c[moved],
-            count=self.count[moved],
-            duration_s=since_s,
-            stuck_for_s=self.duration_s - since_s,
+            time_s=self.time_s[keep],
+            pressure_pa=self.pressure_pa[keep],
+            temperature_c=None if self.temperature_c is None else self.temperature_c[keep],
+            count=self.count[keep],
         )
 
 
