@@ -6,7 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from analysis.explanation import Event
-from analysis.pumpdown_filter import Fading
+from analysis.pumpdown_filter import Fading, State
 
 Floats = NDArray[np.float64]
 
@@ -86,10 +86,10 @@ def excess(event: Event, times_s: Floats, pressure_pa: Floats, variance: float) 
     fall_s, rise_s = event.before_fall_s, event.before_rise_s
     decay = np.exp(-since_s / fall_s)
     coming = fall_s / (fall_s - rise_s) * (decay - np.exp(-since_s / rise_s))
-    course_s = _course_s(b, v, event.before[14], since_s)
+    course_s, by_rate_s2 = _course(b, v, event.before[14], since_s)
     expected = b + v * course_s + s * decay + q * coming
-    errors = np.stack([np.ones_like(since_s), course_s, decay, coming])
-    doubt = _doubt(np.array(event.before[4:14])[_PLACES] / variance, errors)
+    errors = np.stack([np.ones_like(since_s), course_s, decay, coming, v * by_rate_s2])
+    doubt = _doubt(_covariance(event.before) / variance, errors)
     return Excess(times_s, pressure_pa - expected, variance, doubt)
 
 
@@ -98,20 +98,33 @@ def certain(times_s: Floats, over_pa: Floats, variance: float) -> Excess:
     return Excess(times_s, over_pa, variance, np.empty((0, times_s.size)))
 
 
+def _covariance(state: State) -> Floats:
+    """Covariance (5, 5) of level, slope, vapour, gas to come, and the slope's rate where known."""
+    covariance = np.zeros((5, 5))
+    covariance[:4, :4] = np.array(state[4:14])[_PLACES]
+    fading = state[14]
+    if fading is not None:
+        covariance[4, :] = covariance[:, 4] = fading[1:]
+    return covariance
+
+
 def _doubt(covariance: Floats, errors: Floats) -> Floats:
-    """Whiten the forecast's errors, rows of (4, n), which hang together by this covariance."""
+    """Whiten the forecast's errors, rows of (m, n), which hang together by this covariance."""
     sizes, axes = np.linalg.eigh(covariance)  # rounding may leave one of them below nothing
     rows = (axes * np.sqrt(np.maximum(sizes, 0.0))).T @ errors
-    root = np.linalg.cholesky(np.eye(4) + rows @ rows.T)
+    root = np.linalg.cholesky(np.eye(rows.shape[0]) + rows @ rows.T)
     return np.asarray(np.linalg.solve(root, rows))
 
 
-def _course_s(b: float, v: float, fading: Fading | None, since_s: Floats) -> Floats:
+def _course(b: float, v: float, fading: Fading | None, since_s: Floats) -> tuple[Floats, Floats]:
     """How far the base line goes (n,) for a slope of 1, by the filter's law; where steep, back too.
 
-    Seconds; the level ``b`` (Pa) and the slope ``v`` (Pa/s) tell how soon that dies away.
+    Seconds; the level ``b`` (Pa) and the slope ``v`` (Pa/s) tell how soon that dies away. And how
+    that changes with the rate at which it does, s^2.
     """
     damping = -v / b if v < 0.0 < b else 0.0
     if fading is not None and v < 0.0 and fading[0] > damping:
-        return np.asarray(-np.expm1(-fading[0] * since_s) / fading[0])
-    return np.asarray(since_s / (1.0 + damping * np.maximum(since_s, 0.0)))
+        rate, left = fading[0], np.exp(-fading[0] * since_s)
+        course_s = (1.0 - left) / rate
+        return course_s, (since_s * left - course_s) / rate
+    return since_s / (1.0 + damping * np.maximum(since_s, 0.0)), np.zeros_like(since_s)

@@ -185,7 +185,9 @@ class PullBook:
         """Take a break of the vacuum; False where the pull had not begun: it is the same one."""
         if not self._was_low:
             return False
-        ended = replace(self._filled(), until_s=time_s)
+        # What stayed was let in when it came, not when it had stayed.
+        until_s = time_s if self._high_since_s is None else self._high_since_s
+        ended = replace(self._filled(), until_s=until_s)
         self._ended.append(ended)
         self._begin(ended.number + 1, time_s)
         return True

@@ -41,7 +41,7 @@ def test_an_even_beat_is_no_boil_off() -> None:
 def test_a_slow_swell_is_no_boil_off() -> None:
     marks = [_marks_on_a_swell(seed, (15.0, 90.0), (3.0, 60.0)) for seed in range(24)]
     # It was 743 before a burst had to explain its rise better than a smooth course does, and now
-    # 61, half of them in two of these six hours.
+    # 53, over half of them in half an hour of these six.
     assert sum(marks) <= 90, marks
 
 
