@@ -93,11 +93,6 @@ def excess(event: Event, times_s: Floats, pressure_pa: Floats, variance: float) 
     return Excess(times_s, pressure_pa - expected, variance, doubt)
 
 
-def certain(times_s: Floats, over_pa: Floats, variance: float) -> Excess:
-    """Take samples (n,) over a forecast that is certain."""
-    return Excess(times_s, over_pa, variance, np.empty((0, times_s.size)))
-
-
 def _covariance(state: State) -> Floats:
     """Covariance (5, 5) of level, slope, vapour, gas to come, and the slope's rate where known."""
     covariance = np.zeros((5, 5))

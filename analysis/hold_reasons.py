@@ -37,8 +37,8 @@ def too_short(hold: ThinnedHold, rules: HoldRules) -> HoldResult:
             "points": len(hold.pressure_pa),
         },
     )
-    longer_s = math.ceil(needed / _ROUND_UP_S) * _ROUND_UP_S
-    return _untold(hold, rules, (reason, *_stuck(hold)), longer_s)
+    needed = math.ceil(needed / _ROUND_UP_S) * _ROUND_UP_S
+    return _untold(hold, rules, (reason, *_stuck(hold)), needed)
 
 
 def never_moved(hold: ThinnedHold, rules: HoldRules) -> HoldResult:
@@ -51,7 +51,7 @@ def never_moved(hold: ThinnedHold, rules: HoldRules) -> HoldResult:
 
 
 def _untold(
-    hold: ThinnedHold, rules: HoldRules, reasons: tuple[Reason, ...], longer_s: float | None
+    hold: ThinnedHold, rules: HoldRules, reasons: tuple[Reason, ...], needed_s: float | None
 ) -> HoldResult:
     pressure = hold.pressure_pa
     start = float(np.median(pressure[: max(1, len(pressure) // 10)]))
@@ -59,7 +59,7 @@ def _untold(
         finding="unclear",
         duration_s=hold.duration_s,
         rise_pa=float(pressure[-1]) - start,
-        hold_longer_s=longer_s,
+        hold_longer_s=needed_s,
         leak_pa_s=None,
         vapour_pa=None,
         smallest_leak_seen_pa_s=None,

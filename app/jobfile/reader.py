@@ -215,9 +215,8 @@ class JobReader:
         while True:
             chunk: list[Row] = []
             trouble: JobDamagedError | None = None
-            first = after
             try:
-                for values in self._connection.execute(_FORWARD, (first, limit)):
+                for values in self._connection.execute(_FORWARD, (after, limit)):
                     chunk.append(_row(values, after, _NO_ROW))
                     after = chunk[-1].sequence
             except (*SQLITE_ERRORS, JobDamagedError) as error:

@@ -3,7 +3,7 @@ import pytest
 from scipy.optimize import curve_fit
 
 from analysis.burst_fit import fit_burst
-from analysis.excess import certain
+from tests.analysis.sure_forecast import certain
 
 
 def shape(since_s: np.ndarray, size_pa: float, fall_s: float, rise_s: float) -> np.ndarray:

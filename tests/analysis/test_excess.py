@@ -5,9 +5,10 @@ import pytest
 from numpy.typing import NDArray
 
 from analysis.burst_fit import fit_burst
-from analysis.excess import Excess, certain, excess
+from analysis.excess import Excess, excess
 from analysis.explanation import Event
 from analysis.pumpdown_filter import State
+from tests.analysis.sure_forecast import certain
 
 Floats = NDArray[np.float64]
 FALL_S, RISE_S, NOISE_PA = 100.0, 0.7, 0.1

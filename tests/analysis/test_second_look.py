@@ -4,8 +4,8 @@ from numpy.typing import NDArray
 
 from analysis.burst_fit import fit_burst
 from analysis.bursts import BurstDetector
-from analysis.excess import certain
 from analysis.snapshot import Burst
+from tests.analysis.sure_forecast import certain
 
 Floats = NDArray[np.float64]
 NOISE_PA, FALL_S = 0.1, 20.0
