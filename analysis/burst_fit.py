@@ -7,7 +7,6 @@ import numpy as np
 from numpy.typing import NDArray
 
 from analysis.excess import Excess
-from analysis.explanation import LOG_PRIOR
 
 # Rises tried: a lag in seconds, and for how long the gas comes; from a fraction of a second to
 # several, each about 1.7 times the one before.
@@ -17,16 +16,6 @@ _RISES_S = (
 )  # fmt: skip
 # What a second burst must gain: in variances of a sample, and as a share of what one leaves.
 _SECOND, _SECOND_SHARE = 25.0, 0.5
-# A new balance is reached at once, but for the gauge's lag, where a valve beside the gauge was
-# turned; with the circuit's own time constant, give or take, where it was one of the hose.
-_STEPS_S, _TURN_FACTORS = np.array([0.7, 2.0]), np.array([0.5, 0.8, 1.25, 2.0])
-# A valve is turned more seldom than water boils: the seven units of log likelihood by which the
-# explanations hold so are fourteen variances of a sample.
-_TURN_MARGIN = 2.0 * (LOG_PRIOR["burst"] - LOG_PRIOR["step"])
-# What swells without a start is drawn by so many powers of time, or by a line with a wave of one
-# of these periods on it, seconds; a burst has a corner.
-_POWERS: NDArray[np.float64] = np.arange(4.0)[:, None]
-_SWELLS_S = 6.0 * 1.35 ** np.arange(8.0)
 _FALL_FACTORS = np.array([0.5, 0.63, 0.8, 1.0, 1.25, 1.6, 2.0])
 # The first of a slow rise is lost in the noise, so the onset may lie this long before its guess;
 # how far from it is told by the fit, held back with this spread, or this share of the rise.
@@ -50,7 +39,6 @@ class BurstFit(NamedTuple):
     fall_s: float
     area_pa_s: float
     gain_pa2: float = 0.0  # by how much the burst cuts the sum of squares
-    rival_gain_pa2: float = 0.0  # ... and by how much what is no burst does
     lag_s: float = 0.0
     boil_s: float = 0.0
 
@@ -64,14 +52,16 @@ class BurstFit(NamedTuple):
         return _shape(time_s - self.onset_s, self.fall_s, self.lag_s, self.boil_s)
 
     @property
-    def is_outdone(self) -> bool:
-        """Whether a turned valve, whose level stays, or a smooth swell explains it better."""
-        return self.rival_gain_pa2 > self.gain_pa2
-
-    @property
     def bend_s(self) -> float:
         """How many seconds' worth of a steep base line's slope its own bend may make of this."""
         return max(_BEND_S, _BEND_PER_S * (self.peak_s - self.onset_s) ** 2)
+
+
+def onset_offsets_s(over: Excess, onset_s: float, spacing_s: float) -> NDArray[np.float64]:
+    """How far from its first guess the onset may lie: (m,) float64, s."""
+    later_s = max(1.5 * spacing_s, 1.0)
+    first_s = max(-_EARLIER_S, float(over.times_s[0]) - onset_s) if over.times_s.size else 0.0
+    return np.arange(min(first_s, -later_s), later_s + 1e-9, 0.25)
 
 
 def fit_burst(over: Excess, onset_s: float, fall_s: float, spacing_s: float) -> BurstFit:
@@ -86,11 +76,9 @@ def fit_burst(over: Excess, onset_s: float, fall_s: float, spacing_s: float) -> 
     spacing_s
         Typical distance of samples: how far the onset may lie after its guess.
     """
-    times_s, variance = over.times_s, over.variance
-    later_s = max(1.5 * spacing_s, 1.0)
-    first_s = max(-_EARLIER_S, float(times_s[0]) - onset_s) if times_s.size else 0.0
-    offsets = np.arange(min(first_s, -later_s), later_s + 1e-9, 0.25)
-    since = times_s[None, None, :] - (onset_s + offsets)[None, :, None]
+    variance = over.variance
+    offsets = onset_offsets_s(over, onset_s, spacing_s)
+    since = over.times_s[None, None, :] - (onset_s + offsets)[None, :, None]
     lags_s, boils_s = (np.array(column)[:, None, None] for column in zip(*_RISES_S, strict=True))
     spreads_s = np.maximum(_ONSET_SPREAD_S, _ONSET_SHARE * boils_s[:, :, 0])
     held_back = variance * ((offsets / spreads_s) ** 2 + _TIE * boils_s[:, :, 0])
@@ -116,7 +104,6 @@ def fit_burst(over: Excess, onset_s: float, fall_s: float, spacing_s: float) -> 
         fall_s=fall,
         area_pa_s=size * fall,
         gain_pa2=float(gain[k]),
-        rival_gain_pa2=max(_turn_gain(since[0], over, fall_s), _smooth_gain(over)),
         lag_s=lag,
         boil_s=boil,
     )
@@ -139,32 +126,6 @@ def is_one(
     two_pa2 = rest.square_pa2 - first.gain_pa2
     one_pa2 = over.square_pa2 - one.gain_pa2
     return one_pa2 - two_pa2 < max(_SECOND * over.variance, _SECOND_SHARE * one_pa2)
-
-
-def _turn_gain(since_s: NDArray[np.float64], over: Excess, fall_s: float) -> float:
-    """By how much the approach to a new balance cuts the sum of squares, best of all onsets.
-
-    ``since_s`` is (onsets, n). It must be the better by far.
-    """
-    constants_s = np.concatenate((_STEPS_S, fall_s * _TURN_FACTORS))[:, None, None]
-    shapes = 1.0 - np.exp(-np.maximum(since_s, 0.0)[None, :, :] / constants_s)
-    return float(over.gain(shapes)[0].max()) - _TURN_MARGIN * over.variance
-
-
-def _smooth_gain(over: Excess) -> float:
-    """By how much a smooth course cuts the sum of squares; it is as free as a burst, nearly."""
-    times_s = over.times_s
-    if times_s.size <= 2 * _POWERS.size:
-        return 0.0
-    scaled = 2.0 * (times_s - times_s[0]) / (times_s[-1] - times_s[0]) - 1.0
-    powers = scaled**_POWERS
-    turns = 2.0 * np.pi / _SWELLS_S[:, None] * times_s
-    waves = np.stack([np.cos(turns), np.sin(turns)], axis=1)
-    lines = np.broadcast_to(powers[:2], (_SWELLS_S.size, 2, times_s.size))
-    return max(
-        float(over.gain_together(powers)),
-        float(over.gain_together(np.concatenate([lines, waves], axis=1)).max()),
-    )
 
 
 def _shape(

@@ -15,6 +15,7 @@ from analysis.burst_fit import BurstFit, fit_burst, is_one
 from analysis.excess import Excess, excess
 from analysis.explanation import Event, Explanation
 from analysis.ring import Ring
+from analysis.rivals import fit_or_rival
 from analysis.shape import has_risen
 
 Floats = NDArray[np.float64]
@@ -32,6 +33,8 @@ class SecondLook:
     ----------
     spacing_s, variance
         Distance of the samples and the variance of one, as they are now.
+    usual_rise_s
+        Usual time from onset to peak of bursts that stood alone.
     """
 
     def __init__(self, spacing_s: float) -> None:
@@ -41,7 +44,7 @@ class SecondLook:
         self._glitches_s: deque[float] = deque(maxlen=64)
         self._quiet_from_s = float("-inf")
         self._told: tuple[Event, BurstFit] | None = None
-        self._usual_rise_s: float | None = None
+        self.usual_rise_s: float | None = None
 
     def clear(self) -> None:
         """Forget the samples; what is usual stays."""
@@ -59,14 +62,8 @@ class SecondLook:
         """Heed a burst that is told; ``is_alone`` where no other event came since."""
         self._told = event, fit
         if is_alone:
-            rise_s, usual_s = fit.peak_s - fit.onset_s, self._usual_rise_s
-            self._usual_rise_s = rise_s if usual_s is None else usual_s + _NEW * (rise_s - usual_s)
-
-    def fit(self, event: Event, best: Explanation, until_s: float) -> BurstFit:
-        """Onset, size and shape, from the samples until ``until_s``."""
-        over = self._over(event, best, until_s)
-        onset_s = event.time_s + 0.5 * self.spacing_s
-        return fit_burst(over, onset_s, best.fall_s, self.spacing_s)
+            rise_s, usual_s = fit.peak_s - fit.onset_s, self.usual_rise_s
+            self.usual_rise_s = rise_s if usual_s is None else usual_s + _NEW * (rise_s - usual_s)
 
     def decide(
         self, event: Event, best: Explanation, first_s: float, until_s: float, now_s: float
@@ -77,13 +74,18 @@ class SecondLook:
         looks like something else is looked at up to the next event (``until_s``), and beyond: a
         slow rise, cut short by it, looks so too.
         """
-        fit = self.fit(event, best, min(first_s, until_s))
-        if fit.is_outdone and until_s > first_s:
-            fit = self.fit(event, best, until_s)
-        is_outdone = fit.is_outdone and (
-            until_s >= now_s or self.fit(event, best, now_s).is_outdone
-        )
+        fit, is_outdone = self._fitted(event, best, min(first_s, until_s))
+        if is_outdone and until_s > first_s:
+            fit, is_outdone = self._fitted(event, best, until_s)
+        if is_outdone and until_s < now_s:
+            is_outdone = self._fitted(event, best, now_s)[1]
         return fit, is_outdone
+
+    def _fitted(self, event: Event, best: Explanation, until_s: float) -> tuple[BurstFit, bool]:
+        """Onset, size and shape from the samples until then, and whether a rival fits better."""
+        over = self._over(event, best, until_s)
+        onset_s = event.time_s + 0.5 * self.spacing_s
+        return fit_or_rival(over, onset_s, best.fall_s, self.spacing_s)
 
     def is_rest(self, fit: BurstFit, best: Explanation, until_s: float) -> bool:
         """Whether this is the rest of a slow burst that was told already."""
@@ -92,7 +94,7 @@ class SecondLook:
         before, first = self._told
         over = self._over(before, best, until_s)
         one = fit_burst(over, first.onset_s, first.fall_s, self.spacing_s)
-        if one.peak_s - one.onset_s > _SLOWER * (self._usual_rise_s or _SLOWEST_S) + 0.5:
+        if one.peak_s - one.onset_s > _SLOWER * (self.usual_rise_s or _SLOWEST_S) + 0.5:
             return False
         return is_one(over, one, first, fit, self.spacing_s)
 

@@ -4,10 +4,10 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 
-from analysis.burst_fit import fit_burst
 from analysis.excess import Excess, excess
 from analysis.explanation import Event
 from analysis.pumpdown_filter import State
+from analysis.rivals import fit_or_rival
 from tests.analysis.sure_forecast import certain
 
 Floats = NDArray[np.float64]
@@ -71,5 +71,5 @@ def test_a_line_that_is_a_little_off_makes_no_valve_of_a_burst(seed: int) -> Non
     fallen = 1.5 * (np.exp(-on_s / FALL_S) - np.exp(-on_s / RISE_S)) * (SINCE_S > 0.0)
     noise = np.random.default_rng(seed).normal(0.0, NOISE_PA, TIMES_S.size)
     over = _over(50.0 + 0.012 * SINCE_S + fallen + noise)
-    assert fit_burst(certain(TIMES_S, over.over_pa, NOISE_PA**2), 100.0, 60.0, 0.5).is_outdone
-    assert not fit_burst(over, 100.0, 60.0, 0.5).is_outdone
+    assert fit_or_rival(certain(TIMES_S, over.over_pa, NOISE_PA**2), 100.0, 60.0, 0.5)[1]
+    assert not fit_or_rival(over, 100.0, 60.0, 0.5)[1]

@@ -2,8 +2,8 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 
-from analysis.burst_fit import fit_burst
 from analysis.bursts import BurstDetector
+from analysis.rivals import fit_or_rival
 from analysis.snapshot import Burst
 from tests.analysis.sure_forecast import certain
 
@@ -57,5 +57,5 @@ def test_a_new_balance_is_a_turn_and_a_burst_is_none(seed: int) -> None:
     turned = 3.0 * -np.expm1(-since_s / FALL_S) + noise.normal(0.0, NOISE_PA, times_s.size)
     fallen = np.interp(times_s, TIMES_S, burst(8.0, 3.0, 2.0, 1.0))
     fallen = fallen + noise.normal(0.0, NOISE_PA, times_s.size)
-    assert fit_burst(certain(times_s, turned, NOISE_PA**2), 8.0, FALL_S, 0.5).is_outdone
-    assert not fit_burst(certain(times_s, fallen, NOISE_PA**2), 8.0, FALL_S, 0.5).is_outdone
+    assert fit_or_rival(certain(times_s, turned, NOISE_PA**2), 8.0, FALL_S, 0.5)[1]
+    assert not fit_or_rival(certain(times_s, fallen, NOISE_PA**2), 8.0, FALL_S, 0.5)[1]
