@@ -5,16 +5,19 @@ from analysis.coloured import ColouredNoise
 from analysis.early_marks import EarlyMarks, taken_back, told
 from analysis.explanation import Event, Kind
 from analysis.fall_meter import FallMeter
+from analysis.learned import Learned
 from analysis.misfit import Misfit
 from analysis.noise import NoiseEstimator
 from analysis.onsets import Onsets
 from analysis.pumpdown_filter import Drift
 from analysis.refresh import Refresh
+from analysis.ripening import waits_s
 from analysis.rush import RushWatch
 from analysis.second_look import SecondLook
 from analysis.snapshot import Burst
 from analysis.swell import Swell
 from analysis.thinning import Bin, Thinner
+from analysis.would_show import would_show
 
 # A burst is visible from 5 times the noise of a reading (the project's definition).
 VISIBLE = 5.0
@@ -52,6 +55,8 @@ class BurstDetector:
         tenths of a second, so faster readings say nothing new.
     gap_s
         A silence of this length, in seconds, may hide a burst.
+    learned
+        What is known of circuit and gauge beforehand; nothing more is learned of them then.
 
     Raises
     ------
@@ -59,9 +64,9 @@ class BurstDetector:
         If a setting is not positive.
     """
 
-    def __init__(self, *, bin_s: float = 0.5, gap_s: float = 10.0) -> None:
-        if not bin_s > 0.0:
-            raise ValueError(f"bin_s must be positive, got {bin_s}")
+    def __init__(
+        self, *, bin_s: float = 0.5, gap_s: float = 10.0, learned: Learned | None = None
+    ) -> None:
         if not gap_s > 0.0:
             raise ValueError(f"gap_s must be positive, got {gap_s}")
         self._gap_s = gap_s
@@ -71,14 +76,16 @@ class BurstDetector:
         self._look = SecondLook(bin_s)
         self._falls = FallMeter()
         self._rush = RushWatch()
-        self._is_rushing = False
-        self._was_stuck = False
+        self._is_rushing = self._was_stuck = False
         self._last: Bin | None = None
         self._spacing_s = bin_s
-        self._unsettled_s = float("-inf")
-        self._last_onset_s = float("-inf")
+        self._unsettled_s = self._last_onset_s = float("-inf")
         self._marks = EarlyMarks()
         self._misfit, self._swell, self._coloured = Misfit(), Swell(), ColouredNoise()
+        self._is_learning = learned is None
+        if learned is not None:
+            self._onsets.know(learned.fall_s, learned.rise_counts)
+            self._look.usual_rise_s = learned.usual_rise_s
 
     @property
     def noise_pa(self) -> float | None:
@@ -118,18 +125,22 @@ class BurstDetector:
         noise = self.noise_pa
         if not noise or not self._onsets.explanations or self._is_rushing or self._was_stuck:
             return False
-        state = self._onsets.best.state
-        if state[0] > _BOILS_BELOW_PA:
+        best = self._onsets.best
+        if best.state[0] > _BOILS_BELOW_PA:
             return False
-        # Known well enough that a rise of a few seconds stands out by half its size: the level
-        # with the vapour over it, and its slope, for what is whose share does not matter ...
-        fall_s = self._onsets.best.fall_s
-        level = state[4] + 2.0 * state[6] + state[11]
-        slope = state[8] - 2.0 * state[9] / fall_s + state[11] / (fall_s * fall_s)
-        if max(level, 0.0) ** 0.5 + 3.0 * max(slope, 0.0) ** 0.5 > 0.5 * VISIBLE * noise:
-            return False
-        # ... and not climbing by itself more than a burst falls, as an isolated circuit does.
-        return state[1] * (self._falls.fall_s or 30.0) < VISIBLE * noise
+        return would_show(best.state, best.fall_s, self._falls.fall_s or 30.0, VISIBLE * noise)
+
+    @property
+    def learned(self) -> Learned | None:
+        """What was learned of the circuit and the gauge, once the circuit's fall is sure."""
+        fall_s = self._falls.fall_s
+        if fall_s is None or not self._onsets.is_sure_of_fall:
+            return None
+        return Learned(fall_s, self._onsets.rise_counts, self._look.usual_rise_s)
+
+    def next_number(self) -> int:
+        """Give a number that no burst has yet."""
+        return self._marks.next_number()
 
     def update(self, time_s: float, pressure_pa: float) -> tuple[Burst, ...]:
         """Take one reading; return the bursts that are new or revised, usually none."""
@@ -204,7 +215,7 @@ class BurstDetector:
                 self._onsets.settle(event, 0.0)
                 self._look.settled(event)
                 continue
-            ripe_s, overdue_s = self._waits(event)
+            ripe_s, overdue_s = waits_s(event, self._onsets.slowest_s, self._spacing_s)
             if age < ripe_s:
                 break
             # A valve is turned seldom, but what has not fallen yet may be that as well.
@@ -223,16 +234,6 @@ class BurstDetector:
             self._onsets.settle(event, tolerance)
             self._look.settled(event)
         self._mark(now_s, noise, tolerance, changes)
-
-    def _waits(self, event: Event) -> tuple[float, float]:
-        """From which age an event may be held for certain, and from which it is held anyway."""
-        rise_s, fall_s = event.rise_s, event.fall_s
-        if event.kind != "burst":
-            # That the level does not fall again shows no sooner than that a burst does.
-            rise_s, fall_s = self._onsets.slowest_s
-        spacing_s = self._spacing_s
-        ripe_s = 3.0 * rise_s + max(3.0 * spacing_s, min(0.25 * fall_s, 20.0))
-        return ripe_s, ripe_s + max(10.0 * spacing_s, min(fall_s, 30.0))
 
     def _until(self, now_s: float) -> float:
         """When the samples cease to be of the oldest event alone."""
@@ -258,7 +259,8 @@ class BurstDetector:
         changes.append(told(self._marks.take(event), fit, now_s, "confirmed"))
         settle_s = max(3.0 * event.rise_s, 1.4 * (fit.peak_s - event.time_s))
         self._learn((event.time_s, settle_s), event.time_s)
-        self._onsets.learn_rise(event.rise_s)
+        if self._is_learning:
+            self._onsets.learn_rise(event.rise_s)
 
     def _was_unsettled(self, event: Event) -> bool:
         """Whether the base line is held to have stepped or bent about then."""
@@ -286,6 +288,8 @@ class BurstDetector:
 
     def _learn(self, burst: tuple[float, float] | None, time_s: float) -> None:
         """Measure the fall of the burst before, now that the next one bounds it."""
+        if not self._is_learning:
+            return
         falls = self._falls
         falls.bound(self._look.ring, burst, time_s, self._spacing_s, self._look.variance)
         if falls.fall_s is None:

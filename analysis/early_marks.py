@@ -22,8 +22,13 @@ class EarlyMarks:
 
     def add(self, event: Event) -> int:
         """Show a burst; return its number."""
+        number = self.next_number()
+        self._shown.append((number, event))
+        return number
+
+    def next_number(self) -> int:
+        """Give a number that no burst has yet."""
         self._number += 1
-        self._shown.append((self._number, event))
         return self._number
 
     def has(self, event: Event) -> bool:
@@ -36,8 +41,7 @@ class EarlyMarks:
             if abs(event.time_s - mark[1].time_s) < _SAME_S:
                 self._shown.remove(mark)
                 return mark[0]
-        self._number += 1
-        return self._number
+        return self.next_number()
 
     def drop_all_but(self, events: tuple[Event, ...]) -> list[tuple[int, Event]]:
         """Take back, and return, the marks of bursts that are not among these events."""

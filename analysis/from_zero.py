@@ -2,7 +2,7 @@
 
 from dataclasses import replace
 
-from analysis.bursts import BurstDetector
+from analysis.hindsight import Hindsight
 from analysis.snapshot import Burst
 
 
@@ -14,18 +14,19 @@ class DetectorFromZero:
     """
 
     def __init__(self) -> None:
-        self.state = BurstDetector()
+        self._detector = Hindsight()
+        self.state = self._detector.state
         self._zero_s: float | None = None
 
     def update(self, time_s: float, pressure_pa: float) -> tuple[Burst, ...]:
         """Take one reading; see ``BurstDetector.update``."""
         if self._zero_s is None:
             self._zero_s = time_s
-        return self._told(self.state.update(time_s - self._zero_s, pressure_pa))
+        return self._told(self._detector.update(time_s - self._zero_s, pressure_pa))
 
     def interrupt(self, time_s: float) -> tuple[Burst, ...]:
         """Heed a known disturbance; see ``BurstDetector.interrupt``."""
-        return self._told(self.state.interrupt(time_s - (self._zero_s or 0.0)))
+        return self._told(self._detector.interrupt(time_s - (self._zero_s or 0.0)))
 
     def _told(self, bursts: tuple[Burst, ...]) -> tuple[Burst, ...]:
         zero_s = self._zero_s

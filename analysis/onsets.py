@@ -5,6 +5,7 @@ from operator import attrgetter
 
 from analysis.explanation import LOG_PRIOR, Event, Explanation, Kind
 from analysis.pumpdown_filter import Drift, State, advance, is_steep, start
+from analysis.pushed import gain_of, pushed, set_free
 from analysis.thinning import Bin
 
 # An explanation this much less likely than the best is dropped: e^-14 is about one in a million.
@@ -39,14 +40,22 @@ _FALLS_S = (4.0, 12.0, 35.0, 110.0)
 
 
 class Onsets:
-    """Keep the best few explanations of the trace, likeliest first."""
+    """Keep the best few explanations of the trace, likeliest first.
+
+    Attributes
+    ----------
+    is_sure_of_fall
+        Whether no fall but the circuit's own is looked for.
+    rise_counts
+        How often each rise constant was seen, and once more.
+    """
 
     def __init__(self) -> None:
         self.explanations: list[Explanation] = []
         self._time_s = 0.0
         self._falls_s: tuple[float, ...] = _FALLS_S
-        self._is_sure_of_fall = False
-        self._rise_counts = dict.fromkeys(_RISES_S, 1.0)
+        self.is_sure_of_fall = False
+        self.rise_counts = dict.fromkeys(_RISES_S, 1.0)
         self._rise_log_share = dict.fromkeys(_RISES_S, -log(len(_RISES_S)))
 
     @property
@@ -68,8 +77,8 @@ class Onsets:
 
         Few ``falls`` may all be misread ones, after which nothing else would be looked for.
         """
-        self._is_sure_of_fall = spread < 0.3 and falls >= _FEW_FALLS
-        if self._is_sure_of_fall:
+        self.is_sure_of_fall = spread < 0.3 and falls >= _FEW_FALLS
+        if self.is_sure_of_fall:
             self._falls_s = (fall_s,)
         elif falls >= _FEW_FALLS:
             self._falls_s = (fall_s, fall_s / 1.6, fall_s * 1.6)
@@ -79,20 +88,27 @@ class Onsets:
 
     def doubt_fall(self) -> None:
         """Look for any fall again: with the one learned nothing fits."""
-        self._is_sure_of_fall, self._falls_s = False, _FALLS_S
+        self.is_sure_of_fall, self._falls_s = False, _FALLS_S
+
+    def know(self, fall_s: float, rise_counts: dict[float, float]) -> None:
+        """Take the fall and the rises for known from the start."""
+        self.is_sure_of_fall, self._falls_s = True, (fall_s,)
+        self._count_rises(rise_counts)
 
     def learn_rise(self, rise_s: float) -> None:
         """Count a certain burst's rise: a gauge's lag stays, and so mostly do its rises."""
-        self._rise_counts[rise_s] += 1.0
-        total = sum(self._rise_counts.values())
+        self._count_rises({**self.rise_counts, rise_s: self.rise_counts[rise_s] + 1.0})
+
+    def _count_rises(self, counts: dict[float, float]) -> None:
+        self.rise_counts, total = counts, sum(counts.values())
         self._rise_log_share = {
-            rise: log(count / total) for rise, count in self._rise_counts.items()
+            rise: log(count / total) for rise, count in self.rise_counts.items()
         }
 
     def loosen(self, variance: float) -> None:
         """Put the level in doubt: something may have happened unseen."""
         for one in self.explanations:
-            one.state = _pushed(one.state, 4, variance)
+            one.state = pushed(one.state, 4, variance)
 
     def update(self, sample: Bin, noise_pa: float, drift: Drift, may_branch: bool = True) -> None:
         """Take one sample; without ``may_branch`` no new explanation is sought for it."""
@@ -120,7 +136,7 @@ class Onsets:
             unrest = old.unrest
             if unrest > 0.0:
                 unrest *= exp(-2.0 * drift.dt_s / _STEP_LAG_S)
-                old.state = _pushed(old.state, old.restless, unrest)
+                old.state = pushed(old.state, old.restless, unrest)
                 if unrest < 1e-4 * drift.variance:
                     unrest = 0.0
             more = _MORE if time_s < old.last_onset_s + _BOILING_S else 0.0
@@ -153,27 +169,27 @@ class Onsets:
         apart_s = max(_APART_S, _APART_SAMPLES * drift.dt_s)
         if off > _BURST_FROM and self._time_s > old.last_onset_s + apart_s:
             for rise in _RISES_S:
-                pushed = _burst(old.state, miss, noise_pa, drift.dt_s, rise)
+                freed = set_free(old.state, miss, noise_pa, drift.dt_s, rise)
                 for fall in self._falls_s:
                     if rise < 0.7 * fall:
-                        self._add(old, "burst", pushed, fall, rise, pressure, drift, found)
+                        self._add(old, "burst", freed, fall, rise, pressure, drift, found)
         if abs(off) < _OTHER_FROM:
             return
         size = max(10.0 * noise_pa, miss)
         if not old.were_wild(self._time_s, 1.5 * drift.dt_s):
             found.append(_glitch(old, without, sample.time_s, size))
-        self._add(old, "step", _pushed(old.state, 4, size * size), 0.0, 0.0, pressure, drift, found)
+        self._add(old, "step", pushed(old.state, 4, size * size), 0.0, 0.0, pressure, drift, found)
         if not old.has_bent_since(self._time_s - _BEND_LASTS_S):
             slope = size / max(drift.dt_s, 0.5)
             self._add(
-                old, "bend", _pushed(old.state, 8, slope * slope), 0.0, 0.0, pressure, drift, found
+                old, "bend", pushed(old.state, 8, slope * slope), 0.0, 0.0, pressure, drift, found
             )
 
     def _add(
         self,
         old: Explanation,
         kind: Kind,
-        pushed: State,
+        begun: State,
         fall_s: float,
         rise_s: float,
         pressure: float,
@@ -182,7 +198,7 @@ class Onsets:
     ) -> None:
         """Add an explanation by which an event just after the last sample brought this one."""
         fall, rise = fall_s or old.fall_s, rise_s or old.rise_s
-        state, _, off, like, _ = advance(pushed, pressure, drift, fall, rise, _MORE)
+        state, _, off, like, _ = advance(begun, pressure, drift, fall, rise, _MORE)
         weight = old.log_weight + LOG_PRIOR[kind] + like
         if kind == "burst":
             weight += self._rise_log_share[rise]
@@ -196,7 +212,7 @@ class Onsets:
                 (*old.events, old.event(kind, self._time_s, fall, rise)),
                 off,
                 self._time_s if kind == "burst" else old.last_onset_s,
-                old.unrest if place is None else 0.25 * _gain(pushed, old.state, place),
+                old.unrest if place is None else 0.25 * gain_of(begun, old.state, place),
                 old.restless if place is None else place,
             )
         )
@@ -208,7 +224,7 @@ class Onsets:
         kept: list[Explanation] = []
         lasting = dict.fromkeys(_LASTING, _KEEP_LASTING)
         alike: dict[tuple[float, tuple[Kind, ...]], int] = {}
-        most, within_pa = 1 if self._is_sure_of_fall else 2, 0.1 * noise_pa
+        most, within_pa = 1 if self.is_sure_of_fall else 2, 0.1 * noise_pa
         for one in found:
             kind = one.events[-1].kind if one.events else "burst"
             if one.log_weight < top - (2.0 * _HOPELESS if kind == "step" else _HOPELESS):
@@ -256,29 +272,6 @@ class Onsets:
                 if other.time_s >= event.time_s and not event.is_like(other, tolerance_s)
             ]
             one.hold(tuple(later))
-
-
-def _pushed(state: State, place: int, variance: float) -> State:
-    """State with one of its variances increased."""
-    changed = list(state[:14])
-    changed[place] += variance
-    return (*changed, state[14])  # type: ignore[return-value]
-
-
-def _gain(pushed: State, state: State, place: int) -> float:
-    """By how much one of the variances was increased."""
-    return pushed[:14][place] - state[:14][place]
-
-
-def _burst(state: State, miss_pa: float, noise_pa: float, dt_s: float, rise_s: float) -> State:
-    """State in which gas has just been set free, how much is not known.
-
-    Where between two samples the onset lies is not known either, so the share already seen is
-    free; what is still to come is told by the samples after it.
-    """
-    *rest, ss, sq, qq, fading = state
-    size = max(10.0 * noise_pa, miss_pa / (1.0 - exp(-max(dt_s, 0.1) / rise_s)))
-    return (*rest, ss + miss_pa * miss_pa, sq, qq + size * size, fading)  # type: ignore[return-value]
 
 
 def _glitch(old: Explanation, without: State, time_s: float, size_pa: float) -> Explanation:

@@ -5,6 +5,7 @@ does not reach so far, out of its range for a minute) from a pull that had been 
 """
 
 import math
+from bisect import insort
 from collections import deque
 from dataclasses import dataclass, replace
 from itertools import pairwise
@@ -103,7 +104,7 @@ class PullBook:
         self._reached: tuple[Reached, ...] = ()
         self._lowest_pa = self._smallest_pa = math.inf
         self._bursts, self._watched_s = 0, 0.0
-        self._onsets_s: deque[float] = deque(maxlen=_LULLS + 1)
+        self._onsets_s: list[float] = []  # the last ones, in order
         self._lull_s: float | None = None
         self._minute = -1
         self._minutes: deque[_Minute] = deque([_Minute()], maxlen=_LATELY)
@@ -193,25 +194,32 @@ class PullBook:
         return True
 
     def add_burst(self, onset_s: float, rise_pa: float) -> None:
-        """Take a confirmed burst."""
-        self._onsets_s.append(onset_s)
-        onsets = sorted(self._onsets_s)
-        if len(onsets) > 1:
-            self._lull_s = median(b - a for a, b in pairwise(onsets))
+        """Take a confirmed burst, it may have begun a while ago; one of an earlier pull is left."""
+        if onset_s < self._start_s:
+            return
+        insort(self._onsets_s, onset_s)
+        del self._onsets_s[: -_LULLS - 1]
+        if len(self._onsets_s) > 1:
+            self._lull_s = median(b - a for a, b in pairwise(self._onsets_s))
         self._bursts += 1
-        self._minutes[-1].bursts += 1
+        ago = self._minute - self._minute_of(onset_s)
+        if ago < len(self._minutes):
+            self._minutes[-1 - ago].bursts += 1
         if rise_pa < self._smallest_pa:
             self._smallest_pa = rise_pa
 
     def tick(self, time_s: float, tick_s: float, is_watched: bool) -> None:
         """Count the time watched, once a second."""
-        minute = int((time_s - self._began_s) // 60.0)
+        minute = self._minute_of(time_s)
         if minute != self._minute:
             self._minute = minute
             self._minutes.append(_Minute())
         if is_watched:
             self._minutes[-1].watched_s += tick_s
             self._watched_s += tick_s
+
+    def _minute_of(self, time_s: float) -> int:
+        return int((time_s - self._began_s) // 60.0)
 
     def _filled(self) -> Pull:
         return Pull(

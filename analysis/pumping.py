@@ -81,7 +81,7 @@ class PumpingMeter:
         self.state = NOTHING_KNOWN
 
     def add_burst(
-        self, rise_pa: float, fall_s: float, level_pa: float, area_pa_s: float | None = None
+        self, rise_pa: float, fall_s: float, level_pa: float | None, area_pa_s: float | None = None
     ) -> None:
         """Take a confirmed burst.
 
@@ -92,10 +92,11 @@ class PumpingMeter:
             the pump takes some and the gauge lags, so that the rise is too small; the area over
             the fall time is what all the gas would have raised at once.
         level_pa
-            The level it stood on.
+            The level it stood on. Without it only the gas counts.
         """
-        self._falls_s.append(fall_s)
-        self._levels_pa.append(level_pa)
+        if level_pa is not None or not self._falls_s:
+            self._falls_s.append(fall_s)
+            self._levels_pa.append(level_pa or 0.0)
         middle_s, middle_pa = median(self._falls_s), median(self._levels_pa)
         volume_m3 = self._volume_m3
         if volume_m3 is None:

@@ -207,10 +207,10 @@ def test_wild_input_is_borne(seed: int) -> None:
             assert isfinite(value)
 
 
-@pytest.mark.parametrize("wrong", [{"bin_s": 0.0}, {"gap_s": -1.0}])
-def test_refuses_settings_that_are_none(wrong: dict[str, float]) -> None:
+@pytest.mark.parametrize(("bin_s", "gap_s"), [(0.0, 10.0), (0.5, -1.0)])
+def test_refuses_settings_that_are_none(bin_s: float, gap_s: float) -> None:
     with pytest.raises(ValueError, match="positive"):
-        BurstDetector(**wrong)
+        BurstDetector(bin_s=bin_s, gap_s=gap_s)
 
 
 def test_dense_bursts_are_watched_all_the_time() -> None:

@@ -43,6 +43,19 @@ def test_some_readings_at_full_scale_break_nothing_and_gas_let_in_does() -> None
     assert broken.index(True) == 10
 
 
+def test_a_burst_told_late_counts_in_its_own_minute_and_its_own_pull() -> None:
+    book = PullBook()
+    book.start(100.0)
+    for second in range(1500):
+        book.tick(100.0 + second, 1.0, True)
+    for onset_s in (1550.0, 1580.0, 1520.0, 200.0, 50.0):  # the last from a pull before
+        book.add_burst(onset_s, 4.0)
+    (pull,) = book.pulls
+    assert pull.bursts == 4
+    assert pull.bursts_lately == 3
+    assert pull.lull_s == 30.0
+
+
 def test_pulls_are_compared_by_time_and_rate_and_smallest() -> None:
     first = replace(FIRST, reached=(Reached(1e3, 10.0), Reached(133.0, 90.0)))
     second = replace(

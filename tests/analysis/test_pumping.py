@@ -50,6 +50,18 @@ def test_one_spoilt_fall_moves_nothing() -> None:
     assert meter.state.fall_s == 20.0
 
 
+def test_of_a_burst_whose_level_is_not_known_only_the_gas_counts() -> None:
+    once, twice = PumpingMeter(volume_m3=2e-3), PumpingMeter(volume_m3=2e-3)
+    for meter in (once, twice):
+        meter.add_burst(3.0, 20.0, 30.0)
+    twice.add_burst(3.0, 90.0, None)
+    first, second = once.state, twice.state
+    assert (first.fall_s, first.level_pa) == (second.fall_s, second.level_pa)
+    assert first.water_kg is not None
+    assert second.water_kg is not None
+    assert second.water_kg.best == pytest.approx(2.0 * first.water_kg.best)
+
+
 def test_without_a_volume_only_the_fall_is_told() -> None:
     meter = PumpingMeter(volume_m3=None)
     meter.add_burst(3.0, 20.0, 30.0)

@@ -1,0 +1,100 @@
+"""The look back at the beginning, on crowded starts of circuits whose fall is not known yet."""
+
+from itertools import pairwise
+
+import numpy as np
+import pytest
+from numpy.typing import NDArray
+
+from analysis.hindsight import Hindsight
+from analysis.snapshot import Burst
+from tests.analysis.test_tally import count_by
+
+Floats = NDArray[np.float64]
+FALL_S, NOISE_PA, CROWDED_S = 25.0, 0.05, 150.0
+
+
+def _crowded_start(seed: int) -> tuple[Floats, Floats, Floats]:
+    """Times, readings and onsets: a burst each 5 s on the steep start, then each 50 s."""
+    rng = np.random.default_rng(seed)
+    lulls_s = np.concatenate([rng.uniform(4.0, 7.0, 23), rng.uniform(35.0, 65.0, 16)])
+    onsets_s = 20.0 + np.cumsum(lulls_s)
+    time_s = np.arange(0.0, onsets_s[-1] + 120.0, 0.5)
+    pressure_pa = 30.0 + 300.0 * np.exp(-time_s / 40.0) + rng.normal(0.0, NOISE_PA, time_s.size)
+    for onset_s in onsets_s:
+        since_s = np.maximum(time_s - onset_s, 0.0)
+        size_pa = NOISE_PA * rng.uniform(10.0, 60.0)
+        pressure_pa += size_pa * (np.exp(-since_s / FALL_S) - np.exp(-since_s / 0.8))
+    return time_s, pressure_pa, onsets_s
+
+
+def _run(time_s: Floats, pressure_pa: Floats) -> tuple[list[Burst], list[Burst]]:
+    """Give what both looks tell, and the first alone."""
+    both = Hindsight()
+    told = [
+        burst
+        for time, pressure in zip(time_s.tolist(), pressure_pa.tolist(), strict=True)
+        for burst in both.update(time, pressure)
+        if burst.state == "confirmed"
+    ]
+    alone = [a for a in told if not _is_late(a)]
+    return told, alone
+
+
+def _is_late(burst: Burst) -> bool:
+    return burst.seen_s > burst.onset_s + 100.0
+
+
+def test_it_finds_some_that_the_first_look_could_not_tell_and_nothing_else() -> None:
+    late, wrong, early_missed = 0, 0, 0
+    for seed in range(4):
+        time_s, pressure_pa, onsets_s = _crowded_start(seed)
+        told, alone = _run(time_s, pressure_pa)
+        crowded_s = onsets_s[onsets_s < CROWDED_S]
+        early_missed += crowded_s.size - sum(a.onset_s < CROWDED_S for a in alone)
+        for burst in told:
+            late += _is_late(burst)
+            wrong += bool(np.abs(onsets_s - burst.onset_s).min() > 3.0)
+    assert early_missed > 15
+    assert late > 0.25 * early_missed
+    assert wrong <= 1
+
+
+@pytest.mark.parametrize("seed", range(3))
+def test_no_burst_is_told_twice_and_what_was_told_stays(seed: int) -> None:
+    time_s, pressure_pa, _ = _crowded_start(seed)
+    told, _ = _run(time_s, pressure_pa)
+    assert len({burst.number for burst in told}) == len(told)
+    assert all(a.seen_s <= b.seen_s for a, b in pairwise(told))
+    onsets_s = sorted(burst.onset_s for burst in told)
+    assert min(np.diff(onsets_s)) >= 2.5
+    cut = int(np.searchsorted(time_s, 500.0))
+    until_then, _ = _run(time_s[:cut], pressure_pa[:cut])
+    assert until_then == [burst for burst in told if burst.seen_s < 500.0]
+
+
+def test_a_disturbance_then_disturbs_the_look_back_as_well() -> None:
+    time_s, pressure_pa, _ = _crowded_start(4)
+    pressure_pa = pressure_pa + np.where(time_s > 100.0, 6.0, 0.0)
+    both = Hindsight()
+    late_s: list[float] = []
+    for time, pressure in zip(time_s.tolist(), pressure_pa.tolist(), strict=True):
+        if time == 100.5:
+            both.interrupt(time)
+        late_s += [b.onset_s for b in both.update(time, pressure) if _is_late(b)]
+    assert late_s
+    assert not any(99.0 < onset_s < 104.0 for onset_s in late_s)
+
+
+def test_bursts_told_late_leave_the_same_count_as_those_told_at_once() -> None:
+    onsets_s = [100.0, 150.0, 190.0, 260.0, 330.0, 420.0, 900.0]
+    at_once = count_by(1000.0, onsets_s)
+    late = count_by(1000.0, [100.0, 190.0, 330.0, 420.0, 900.0], older=[150.0, 260.0])
+    assert late.table().count == pytest.approx(at_once.table().count)
+    assert late.table().log_rise == pytest.approx(at_once.table().log_rise)
+    assert late.bursts == at_once.bursts
+    assert late.last_s == at_once.last_s
+    assert late.delay_s == pytest.approx(at_once.delay_s, rel=0.3)
+    before = late.table().count.sum()
+    late.add_older(50.0, 4.0)  # before the first, where no time counts
+    assert late.table().count.sum() == before
