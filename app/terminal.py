@@ -36,7 +36,6 @@ class Terminal:
         self._out = out or sys.stdout
         self._is_live = self._out.isatty()
         self._stage: str | None = None
-        self._bursts = 0
         self._status_length = 0
         self._is_stuck = False
         self._differences_s: dict[str, float] = {}  # when each was told last
@@ -69,12 +68,13 @@ class Terminal:
         if snapshot.gap is not None:
             missing = display.duration(snapshot.gap[1] - snapshot.gap[0])
             self.line(now_s, f"Gap of {missing} in the readings")
-        for burst in snapshot.bursts:
-            if burst.state == "confirmed":
-                self._bursts += 1
-                rise = display.pressure(burst.rise_pa, words.unit)
-                fall = display.duration(burst.fall_s)
-                self.line(burst.onset_s, f"Burst {self._bursts}: up {rise}, falls in {fall}")
+        confirmed = [burst for burst in snapshot.bursts if burst.state == "confirmed"]
+        # The job's own count: a run that goes on with a job counts on from what it holds.
+        first = snapshot.burst_count - len(confirmed) + 1
+        for number, burst in enumerate(confirmed, start=first):
+            rise = display.pressure(burst.rise_pa, words.unit)
+            fall = display.duration(burst.fall_s)
+            self.line(burst.onset_s, f"Burst {number}: up {rise}, falls in {fall}")
         for caution in snapshot.caution_changes:
             if caution.until_s is None:
                 self.line(now_s, f"CAUTION {caution.kind}: {words.caution(caution)}")

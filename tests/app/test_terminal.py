@@ -1,0 +1,31 @@
+"""What the terminal says of a run."""
+
+import re
+from pathlib import Path
+
+import pytest
+
+from app.cli import main
+from sensors.csv_file import write_csv
+from sensors.series import Series
+from sensors.sim.simulation import generate
+
+
+def test_a_run_that_goes_on_with_a_job_counts_its_bursts_on(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    trace, _ = generate("wet", seed=3, rate_hz=2.0, duration_s=2400.0)
+    job, told = tmp_path / "a.simmerdown", []
+    for name, part in (
+        ("first.csv", trace.time_s < 1500.0),
+        ("second.csv", trace.time_s >= 1500.0),
+    ):
+        write_csv(tmp_path / name, Series(trace.time_s[part], trace.pressure_pa[part]))
+        address = f"replay:{tmp_path / name}?speed=0"
+        assert main(["watch", address, "--job", str(job)]) == 0
+        numbers = re.findall(r"  Burst (\d+): ", capsys.readouterr().out)
+        told.append([int(number) for number in numbers])
+    first, second = told
+    assert len(first) > 1
+    assert len(second) > 1
+    assert first + second == list(range(1, len(first) + len(second) + 1))
