@@ -3,6 +3,7 @@
 from dataclasses import dataclass, replace
 from pathlib import Path
 
+from app.counted import counted
 from app.errors import UsageError
 from app.phrases import Translate
 from app.report.record import Record, read_record
@@ -48,14 +49,15 @@ def with_only_read(screen: Screen, job: OnlyRead | None, translate: Translate) -
         return screen
     verdict = translate(
         "OnlyRead",
-        "{name} is damaged after row {row} and is open to be read only: {count} readings could be "
-        "read. Nothing is added to it.",
+        "{name} is damaged after row {row} and is open to be read only. Still to be read: "
+        "{readings}. Nothing is added to it.",
     )
+    readings = counted(job.readings, "readings", translate)
     step = translate("OnlyRead", "Print its record, or finish it and begin another job.")
     heading = translate("OnlyRead", "What is damaged")
     return replace(
         screen,
-        verdict=verdict.format(name=job.path.name, row=job.after_row, count=job.readings),
+        verdict=verdict.format(name=job.path.name, row=job.after_row, readings=readings),
         tone="attention",
         sign="caution",
         next_step=step,

@@ -1,6 +1,7 @@
 """The quality of the readings in words, for the terminal and the window."""
 
 from app import display
+from app.counted import counted
 from app.phrases import Translate, english
 from sensors.quality import QualityReport
 
@@ -18,8 +19,7 @@ def quality_text(report: QualityReport, unit: str, translate: Translate = englis
     """
     parts = []
     if report.rate_hz is not None:
-        rate = display.number(report.rate_hz)
-        parts.append(translate("Quality", "{rate} readings/s").format(rate=rate))
+        parts.append(counted(report.rate_hz, "readings a second", translate))
     if report.step_pa is not None:
         step = display.pressure(report.step_pa, unit)
         parts.append(translate("Quality", "step {step}").format(step=step))

@@ -89,6 +89,7 @@ def value_phrases(translate: Translate) -> dict[str, str]:
         "no-step": translate("Report", "no step seen"),
         "assumed": translate("Report", "not measured; {temperature} assumed"),
         "measured": translate("Report", "{low} to {high}, by the gauge"),
+        "burst": translate("Report", "1, {first} high"),
         "bursts": translate("Report", "{count}, the first {first} high, the last {last}"),
         "visible": translate("Report", "a burst of {size}, at last"),
         "isolation": translate("Report", "{rate}"),

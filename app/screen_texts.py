@@ -98,9 +98,10 @@ def why(
     elif snapshot.stage in ("boiling-off", "easing"):
         reasons.append(words.flat(snapshot.flat, snapshot.time_s))
     if snapshot.smallest_burst_pa is not None:
-        text = translate("Why", "{count} bursts so far; the smallest that would show now: {size}.")
+        text = translate("Why", "{bursts}; the smallest that would show now: {size}.")
         size = display.pressure(snapshot.smallest_burst_pa, words.unit)
-        reasons.append(text.format(count=snapshot.burst_count, size=size))
+        bursts = words.counted(snapshot.burst_count, "bursts so far")
+        reasons.append(text.format(bursts=bursts, size=size))
     change = change_phrases(translate)[snapshot.stage]
     passages = [
         Passage(translate("Why", "What it rests on"), tuple(reasons)),

@@ -76,7 +76,6 @@ def technical_phrases(translate: Translate) -> dict[str, str]:
             "Technical", "This circuit ({kind}) is held for at least {least} ({source})."
         ),
         "past": translate("Technical", "The circuit's past, as told: {past}."),
-        "open": translate("Technical", "lines stood open for {days} days"),
         "air": translate("Technical", "in air of {humidity} % humidity"),
         "oil": translate("Technical", "{amount} of {kind} oil"),
         "new-oil": translate("Technical", "oil renewed"),
@@ -106,7 +105,6 @@ def technical_phrases(translate: Translate) -> dict[str, str]:
         "laminar": translate("Technical", "long and fine (laminar)"),
         "flow-law": translate("Technical", "if the leak is ..."),
         "range": translate("Technical", "{best} ({low} to {high})"),
-        "earlier": translate("Technical", "and {count} earlier ones, see the job file"),
         "at": translate("Technical", "at"),
         "closed": translate("Technical", "closed for"),
         "rise": translate("Technical", "rise"),
@@ -131,7 +129,7 @@ def technical_phrases(translate: Translate) -> dict[str, str]:
         ),
         "at-pump": translate(
             "Technical",
-            "{count} readings from {at} to {until}; lowest {lowest}. It decides nothing.",
+            "{readings} from {at} to {until}; lowest {lowest}. It decides nothing.",
         ),
         "at-pump-ordinary": translate(
             "Technical", "Beside the far gauge it showed nothing out of the ordinary."

@@ -130,7 +130,7 @@ class Terminal:
             at_pump = display.pressure(at_pump_pa, self._words.unit)
             parts.insert(2, f"at the pump {at_pump}")
         if rejected:
-            parts.append(f"{rejected} bad frames")
+            parts.append(self._words.counted(rejected, "bad frames"))
         parts.append(self._words.verdict(snapshot))
         if report is not None:
             parts.append(quality_text(report, self._words.unit))

@@ -8,6 +8,7 @@ from analysis.pumping import Pumping
 from analysis.reason import Reason
 from analysis.snapshot import BlankOff, Caution, FlatEstimate, HoldResult, Snapshot
 from app import display
+from app.counted import Counted, counted
 from app.flat_words import flat_ahead
 from app.fraction_words import fraction, multiple
 from app.hold_phrases import so_far_phrases
@@ -70,6 +71,10 @@ class Words:
         if rise_pa <= 0.0:
             return self.translate("Rise", "not risen")
         return self.translate("Rise", "risen {rise}").format(rise=self.pressure(rise_pa))
+
+    def counted(self, count: float, what: Counted) -> str:
+        """Say how many there are of something."""
+        return counted(count, what, self.translate)
 
     def stage(self, stage: str) -> str:
         """Name a stage."""

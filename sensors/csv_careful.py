@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from sensors.csv_columns import Columns, unquoted
-from sensors.sentence import one_line
+from sensors.sentence import one_line, some
 
 _NUMBER = re.compile(r"[+-]?(?:[0-9]+\.?[0-9]*|\.[0-9]+)(?:[eE][+-]?[0-9]+)?")
 # Beyond this a float64 no longer tells milliseconds apart; it is 30 000 years.
@@ -98,7 +98,9 @@ def _cells(line: str, columns: Columns, longest_line: int) -> list[str]:
         raise ValueError(f"an empty line; expected {columns.count} cells")
     cells = [unquoted(cell) for cell in line.split(columns.separator)]
     if len(cells) != columns.count:
-        raise ValueError(f"{len(cells)} cells; expected {columns.count} as in the header row")
+        raise ValueError(
+            f"{some(len(cells), 'cell')}; expected {columns.count} as in the header row"
+        )
     return cells
 
 

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from sensors.calibration import Curve
 from sensors.events import Reading, Rejected
 from sensors.quantity import DEFAULT_UNIT, Quantity, pressure_from
+from sensors.sentence import some
 
 _FORM = re.compile(r"(?:[us](?:8|(?:16|24|32)(?:le|be))|f(?:32|64)(?:le|be))")
 _FORMS_TEXT = "u8, s8, u16le, s16be, u24le, u32le, s32be, f32le, f64be and the like"
@@ -80,7 +81,7 @@ def unpacked(form: str, data: bytes) -> float:
     """
     bits = int(form[1:].rstrip("lbe"))
     if len(data) * 8 != bits:
-        raise ValueError(f"{len(data)} bytes came; expected {bits // 8} ({form})")
+        raise ValueError(f"{some(len(data), 'byte')} came; expected {bits // 8} ({form})")
     if form[0] == "f":
         sign = ">" if form.endswith("be") else "<"
         number: float = struct.unpack(f"{sign}{'f' if bits == 32 else 'd'}", data)[0]

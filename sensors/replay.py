@@ -9,6 +9,7 @@ from functools import partial
 from sensors.clock import Clock, Sleep, now_s
 from sensors.csv_file import read_csv
 from sensors.events import Connected, Emit, Reading, SensorError
+from sensors.sentence import some
 from sensors.series import Series
 
 # How many readings go out at once before others on the same loop get their turn.
@@ -70,7 +71,7 @@ class Replay:
         except (ValueError, OSError) as error:
             raise SensorError(str(error), is_final=True) from error
         start_s = self._clock()
-        emit(Connected(start_s, f"{len(series.time_s)} recorded readings"))
+        emit(Connected(start_s, some(len(series.time_s), "recorded reading")))
         since_s = (series.time_s - series.time_s[:1]).tolist()
         for at, reading in enumerate(_readings(series, since_s, start_s)):
             await self._wait_until(start_s, since_s[at])

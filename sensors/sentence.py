@@ -38,3 +38,14 @@ def quoted(text: str) -> str:
     """
     text = one_line(text)
     return text if len(text) <= _SHORT else text[: _SHORT - 1] + "…"
+
+
+def some(count: int, noun: str) -> str:
+    """Say how many there are of what takes a plain s in the plural.
+
+    Examples
+    --------
+    >>> some(1, "cell"), some(2, "cell")
+    ('1 cell', '2 cells')
+    """
+    return f"{count} {noun}" if count == 1 else f"{count} {noun}s"

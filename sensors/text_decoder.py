@@ -7,7 +7,7 @@ from sensors.events import Reading, Rejected, Status
 from sensors.fields import Fields, split_delimited, split_json, split_pairs
 from sensors.lines import Line, LineSplitter
 from sensors.quantity import Quantity, parse_quantity, pressure_from, temperature_from
-from sensors.sentence import one_line
+from sensors.sentence import one_line, some
 
 _MAY_BE_CUT = "the first line after connecting may be cut at its start"
 _CUT_OFF = "the line was cut off at its end when the connection ended"
@@ -178,7 +178,7 @@ class TextDecoder:
             return fields
         if len(fields.values) != len(self._header):
             raise ValueError(
-                f"the line has {len(fields.values)} fields; "
+                f"the line has {some(len(fields.values), 'field')}; "
                 f"expected {len(self._header)} as in the header"
             )
         return Fields(fields.values, self._header, fields.is_decimal_comma, fields.delimiter)

@@ -51,10 +51,11 @@ def run(args: argparse.Namespace) -> int:
 
 
 def _tell(outcome: Analysis, words: Words) -> None:
-    print(f"{outcome.samples} readings over {display.duration(outcome.duration_s)}")
+    samples = words.counted(outcome.samples, "readings")
+    print(f"{samples} over {display.duration(outcome.duration_s)}")
     for from_s, to_s in outcome.gaps:
         print(f"{display.clock(from_s)}  gap of {display.duration(to_s - from_s)} in the readings")
-    print(f"{len(outcome.bursts)} bursts" + _span(outcome))
+    print(words.counted(len(outcome.bursts), "bursts") + _span(outcome))
     for caution in outcome.cautions:
         until = "" if caution.until_s is None else f" to {display.clock(caution.until_s)}"
         print(f"{display.clock(caution.from_s)}{until}  {caution.kind}: {words.caution(caution)}")
@@ -81,5 +82,7 @@ def _span(outcome: Analysis) -> str:
     if not outcome.bursts:
         return ""
     first, last = outcome.bursts[0], outcome.bursts[-1]
+    if len(outcome.bursts) == 1:
+        return f" at {display.clock(first.onset_s)}, {display.pressure(first.rise_pa)}"
     sizes = f"{display.pressure(first.rise_pa)} at first, {display.pressure(last.rise_pa)} at last"
     return f" from {display.clock(first.onset_s)} to {display.clock(last.onset_s)}, {sizes}"

@@ -5,6 +5,7 @@ import sys
 from pathlib import Path
 from typing import Any
 
+from app.counted import counted
 from app.jobfile.verify import Verdict, verify_job
 from app.output import print_json
 
@@ -53,13 +54,13 @@ def _sentence(job: Path, verdict: Verdict, named: bytes | None) -> str:
             f"{job.name} does not fit its chain of hashes at row {verdict.bad_sequence}: "
             f"{verdict.why}."
         )
+    rows = counted(verdict.rows, "rows")
     if named is not None and verdict.named_at is None:
         return (
-            f"{job.name} is whole by itself, {verdict.rows} rows, but the hash {named.hex()} is "
+            f"{job.name} is whole by itself, {rows}, but the hash {named.hex()} is "
             "not in it: it is another job, or rows were cut off or written anew."
         )
     place = "" if named is None else f"; the hash asked for is row {verdict.named_at}"
-    rows = "1 row" if verdict.rows == 1 else f"{verdict.rows} rows"
     return f"{job.name} is whole: {rows}, last hash {verdict.last_hash.hex()}{place}."
 
 

@@ -10,6 +10,7 @@ from typing import Any
 
 from app import options
 from app.backup_desk import backup_told
+from app.counted import counted
 from app.errors import UsageError
 from app.link import Ended, Failed
 from app.opening import PROFILE, run_on, second_sensor_at, sensor_at
@@ -101,9 +102,9 @@ def run(args: argparse.Namespace) -> int:
     if not following.is_kept:
         print("Nothing was read: no job was kept.", file=sys.stderr)
     if following.rejected:
-        print(f"{following.rejected} frames were not readings.", file=sys.stderr)
+        print(counted(following.rejected, "frames no readings"), file=sys.stderr)
     if bad := following.pump_side.rejected:
-        print(f"{bad} frames of the gauge at the pump were not readings.", file=sys.stderr)
+        print(counted(bad, "frames no readings at pump"), file=sys.stderr)
     if following.is_kept and (folder := options.settings().backup_folder) is not None:
         print(backup_told(following.recorder.path, folder, english)[1], file=sys.stderr)
     if not was_reached:
@@ -190,10 +191,8 @@ def lost_sentence(following: Run) -> str:
     """Say what could not be saved, and why."""
     state = following.recorder.state
     why = state.why or "The disk does not answer."
-    what = (
-        "1 reading or note is" if state.waiting == 1 else f"{state.waiting} readings or notes are"
-    )
-    return f"NOT ALL IS SAVED: the last {what} lost, all before is in the job. {why}"
+    lost = counted(state.waiting, "lost at last")
+    return f"NOT ALL IS SAVED: {lost}, all before is in the job. {why}"
 
 
 def _tell_error(_time_s: float, text: str) -> None:

@@ -104,7 +104,9 @@ class Backlog:
         rows = list(self._rows)
         if self._given_up:
             lost = self._given_up
-            why = f"{lost.count} readings or notes could not be kept while nothing could be saved"
+            one = lost.count == 1
+            what = "1 reading or note" if one else f"{lost.count} readings or notes"
+            why = f"{what} could not be kept while nothing could be saved"
             rows.insert(0, self._note_row(Gap(lost.from_s, lost.until_s, why)))
         gauges = self._gauges.values()
         rows.extend(self._block(gauge) for gauge in gauges if gauge.open)

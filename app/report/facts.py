@@ -157,7 +157,8 @@ class FactsWriter:
         bursts, visible = self._names["none"], ""
         if course.bursts:
             first, last = course.bursts[0].rise_pa, course.bursts[-1].rise_pa
-            bursts = values["bursts"].format(
+            key = "bursts" if len(course.bursts) > 1 else "burst"
+            bursts = values[key].format(
                 count=len(course.bursts),
                 first=display.pressure(first, unit),
                 last=display.pressure(last, unit),

@@ -113,7 +113,7 @@ class TechnicalWriter:
         """Give what was told of the circuit's past."""
         fields, phrases, past = self._record.fields, self._phrases, []
         if fields.days_open is not None:
-            past.append(phrases["open"].format(days=display.number(fields.days_open)))
+            past.append(self._words.counted(fields.days_open, "days open"))
         if fields.humidity_pct is not None:
             past.append(phrases["air"].format(humidity=display.number(fields.humidity_pct)))
         if fields.oil_kind:

@@ -77,7 +77,7 @@ class RigWriter:
             )
         head = tuple(phrases[key] for key in ("at", "closed", "rise", "rate", "beside"))
         left = len(found) - len(rows)
-        lines = (phrases["earlier"].format(count=left),) if left else ()
+        lines = (self._words.counted(left, "earlier isolations"),) if left else ()
         return lines, (head, *rows)
 
     def pulls(self) -> tuple[tuple[str, ...], Table]:
@@ -150,7 +150,7 @@ class RigWriter:
             return ()
         lowest = "–" if seen.lowest_pa is None else self._words.pressure(seen.lowest_pa)
         first = phrases["at-pump"].format(
-            count=f"{seen.count:,}".replace(",", display.NO_BREAK),
+            readings=self._words.counted(seen.count, "readings"),
             at=self._moments.clock(seen.from_s),
             until=self._moments.clock(seen.until_s),
             lowest=lowest,

@@ -6,6 +6,7 @@ from typing import Literal
 from PySide6.QtCore import QCoreApplication, Qt
 from PySide6.QtWidgets import QFileDialog, QMessageBox, QPushButton, QWidget
 
+from app.counted import counted
 from app.errors import UsageError
 from app.session import Session
 from app.window.theme import BASE_PX, TOUCH_PX, font
@@ -40,9 +41,11 @@ def ask(window: QWidget, why: str, waiting: int) -> Choice:
     box.setWindowTitle(translate("Parting", "Not saved"))
     box.setText(translate("Parting", "Not everything is saved: {why}").format(why=why))
     box.setInformativeText(
-        translate("Parting", "In memory only: {count} readings or notes.").format(count=waiting)
+        translate("Parting", "In memory only: {what}.").format(
+            what=counted(waiting, "readings or notes", translate)
+        )
     )
-    lose = translate("Parting", "Close and lose these {count}").format(count=waiting)
+    lose = counted(waiting, "close and lose", translate)
     role = QMessageBox.ButtonRole
     buttons: dict[Choice, QPushButton] = {
         "again": box.addButton(translate("Parting", "Try again"), role.AcceptRole),

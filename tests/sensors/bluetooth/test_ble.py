@@ -89,7 +89,7 @@ def test_a_packed_number_and_one_of_the_wrong_length(system_bus: str) -> None:
         assert isinstance(first, Connected)
         assert first.detail.endswith("dBm, through its linear curve (undated, at air)")
         assert [r.raw for r in heard.rejected()] == [b"\1", b""]
-        assert "1 bytes came; expected 2" in heard.rejected()[0].why
+        assert "1 byte came; expected 2" in heard.rejected()[0].why
 
     on_bluez(system_bus, use)
 
