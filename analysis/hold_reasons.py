@@ -27,8 +27,10 @@ _OVER_LIMIT: Final = {
 
 
 def too_short(hold: ThinnedHold, rules: HoldRules) -> HoldResult:
-    """Build the result of a hold from which nothing can be told yet."""
-    needed = max(rules.usual_s - hold.duration_s, _ROUND_UP_S)
+    """Build the result of a hold from which nothing can be told yet.
+
+    How much longer tells more is not said of a gauge that is stuck: while it is, no time does.
+    """
     reason = Reason(
         "too-short",
         {
@@ -37,8 +39,10 @@ def too_short(hold: ThinnedHold, rules: HoldRules) -> HoldResult:
             "points": len(hold.pressure_pa),
         },
     )
+    needed = max(rules.usual_s - hold.duration_s, _ROUND_UP_S)
     needed = math.ceil(needed / _ROUND_UP_S) * _ROUND_UP_S
-    return _untold(hold, rules, (reason, *_stuck(hold)), needed)
+    stuck = _stuck(hold)
+    return _untold(hold, rules, (reason, *stuck), None if stuck else needed)
 
 
 def never_moved(hold: ThinnedHold, rules: HoldRules) -> HoldResult:
@@ -85,9 +89,10 @@ def longer_s(
 ) -> float | None:
     """How much longer to hold, s, whole minutes; only where the finding is unclear.
 
-    Until the slow vapour's time constant is well inside the hold, or else half as long again.
+    ``None`` as well while the gauge is stuck, for no time helps that. Else until the slow vapour's
+    time constant is well inside the hold, or else half as long again.
     """
-    if finding != "unclear":
+    if finding != "unclear" or hold.stuck_for_s > 0.0:
         return None
     total = max(rules.usual_s, 1.5 * hold.duration_s)
     weight = sum(m.weight for m, p in zip(members, parts, strict=True) if p.slow_s > 0)

@@ -22,13 +22,15 @@ class HoldLengths:
     def is_too_short(self, result: HoldResult) -> bool:
         """Tell whether a hold that is over was shorter than such a circuit's."""
         end = self.end(result)
-        return end is not None and end.reason.code == "hold-too-short-yet"
+        is_sure = end is not None and end.reason.code == "hold-leak-is-sure"
+        return result.duration_s < self.least[self.kind].length_s and not is_sure
 
     def over(self, result: HoldResult) -> Reason:
         """Say of a hold that is over how long it was, and how long at least."""
         end = self.end(result)
-        codes = {"hold-too-short-yet": "held-too-short", "hold-leak-is-sure": "held-leak-is-sure"}
-        code = codes.get("" if end is None else end.reason.code, "held-long-enough")
+        code = "held-too-short" if self.is_too_short(result) else "held-long-enough"
+        if end is not None and end.reason.code == "hold-leak-is-sure":
+            code = "held-leak-is-sure"
         values = {"duration_s": result.duration_s, "least_s": self.least[self.kind].length_s}
         return Reason(code, values)
 

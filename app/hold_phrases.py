@@ -8,6 +8,7 @@ Translate = Callable[[str, str], str]  # as in app/phrases.py, which takes these
 def so_far_phrases(translate: Translate) -> dict[str, str]:
     """Give the sentence for each finding while the valve is still closed."""
     return {
+        "still": translate("Finding", "The reading does not move."),
         "early": translate("Finding", "Too early to tell leak from vapour."),
         "held": translate("Finding", "So far it holds."),
         "leak": translate("Finding", "So far it looks like a leak, {leak_pa_s}."),
@@ -36,6 +37,12 @@ def hold_end_phrases(translate: Translate) -> dict[str, str]:
             "Reason", "Held for {duration_s}; such a circuit is held for at least {least_s}."
         ),
         "hold-unclear-yet": translate("Reason", "Hold on: {longer_s} more should tell."),
+        "hold-gauge-still": translate(
+            "Reason",
+            "Holding longer does not help while the reading does not move. Check the gauge, its "
+            "battery, and the valve, coupler or core between it and the circuit; then hold anew. "
+            "A gauge that reads in finer steps tells more.",
+        ),
         "hold-will-not-clear": translate(
             "Reason", "It cannot be told, and waiting will not help: pull again and hold anew."
         ),

@@ -6,6 +6,7 @@ vented. The other way round a stopped pump sucks air and its own oil back into t
 
 from dataclasses import replace
 
+from analysis.hold_length import is_untold
 from analysis.snapshot import HoldResult, Snapshot
 from app import display
 from app.hold_lengths import ORDINARY, HoldLengths
@@ -79,7 +80,9 @@ class HoldWalk:
 
 
 def _is_early(result: HoldResult | None) -> bool:
-    return result is None or any(reason.code == "too-short" for reason in result.reasons)
+    if result is None:
+        return True
+    return not is_untold(result) and any(reason.code == "too-short" for reason in result.reasons)
 
 
 def hold_screen(

@@ -218,6 +218,7 @@ def finding_phrases(translate: Translate) -> dict[str, str]:
         "both": translate(
             "Finding", "Leak and vapour: a straight rise of {leak_pa_s} and one that levels off."
         ),
+        "still": translate("Finding", "Unclear: the reading does not move."),
         "unclear": translate("Finding", "Unclear: the hold does not tell leak from vapour yet."),
     }
 

@@ -3,6 +3,7 @@
 from collections.abc import Mapping
 from dataclasses import astuple
 
+from analysis.hold_length import is_untold
 from analysis.pulls import BROKEN_PA
 from analysis.pumping import Pumping
 from analysis.reason import Reason
@@ -95,7 +96,8 @@ class Words:
             numbers["leak_pa_s"] = result.smallest_leak_seen_pa_s
         elif result.leak_pa_s is not None:
             numbers["leak_pa_s"] = result.leak_pa_s.best
-        text = self._findings[result.finding].format_map(_Blank(self._numbers(numbers)))
+        key = "still" if is_untold(result) else result.finding
+        text = self._findings[key].format_map(_Blank(self._numbers(numbers)))
         if result.hold_longer_s is not None:
             longer = display.duration(result.hold_longer_s)
             text += " " + self.translate("Finding", "Hold {time} longer.").format(time=longer)
@@ -176,19 +178,21 @@ class Words:
         return f"{name}."
 
     def _hold_verdict(self, snapshot: Snapshot, hold: HoldResult, end: Reason | None) -> str:
+        still = self.reason(Reason("hold-gauge-still")) if is_untold(hold) else ""
         if snapshot.stage == "done":
-            return self.finding(hold)
+            return f"{self.finding(hold)} {still}".rstrip()
         since = self.translate("Verdict", "Holding for {time}: {risen}.").format(
             time=display.duration(hold.duration_s), risen=self.risen(hold.rise_pa)
         )
-        advice = self._advice["holding"] if end is None else self.reason(end)
+        advice = still or self._advice["holding"] if end is None else self.reason(end)
         return f"{since} {self.finding_so_far(hold)} {advice}"
 
     def finding_so_far(self, hold: HoldResult) -> str:
         """Say what a hold looks like while it goes on."""
         is_early = any(reason.code == "too-short" for reason in hold.reasons)
         leak = {} if hold.leak_pa_s is None else {"leak_pa_s": hold.leak_pa_s.best}
-        phrase = so_far_phrases(self.translate)["early" if is_early else hold.finding]
+        code = "still" if is_untold(hold) else "early" if is_early else hold.finding
+        phrase = so_far_phrases(self.translate)[code]
         return phrase.format_map(_Blank(self._numbers(leak)))
 
     def blank_off_over(self, snapshot: Snapshot) -> str:

@@ -123,4 +123,6 @@ def _tell(result: HoldResult, words: Words, circuit: HeldCircuit) -> None:
         print(f"{outcome} limit {check.name} ({check.source})")
     for why in result.reasons:
         print(words.reason(why))
-    print(f"{words.reason(hold_end(result, circuit.least).reason)} ({circuit.least.source})")
+    end = hold_end(result, circuit.least).reason
+    source = f" ({circuit.least.source})" if "least_s" in end.values else ""
+    print(words.reason(end) + source)

@@ -38,6 +38,7 @@ def test_a_gauge_stuck_from_the_first_minute_on_tells_nothing() -> None:
     result = analyse_hold(t, p)
     assert result.finding == "unclear"
     assert codes(result) == {"too-short", "gauge-stuck"}
+    assert result.hold_longer_s is None, "while it is stuck no time helps"
     watch = HoldWatch()
     for time_s, pressure_pa in zip(t.tolist(), p.tolist(), strict=True):
         watch.update(time_s, pressure_pa, None)

@@ -131,6 +131,21 @@ def test_without_a_volume_there_is_no_throughput(
     assert told["leak_pa_m3_s"] is None
 
 
+def test_hold_says_what_to_do_about_a_reading_that_never_moved(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    path = tmp_path / "still.csv"
+    write_csv(path, Series(np.arange(0.0, 900.0), np.full(900, 20.0)))
+    told = run_json(["hold", str(path), "--json"], capsys)
+    jsonschema.validate(told, schemas.HOLD)
+    assert told["hold_longer_s"] is None
+    assert told["least_hold"]["left_s"] == 0.0
+    assert main(["hold", str(path)]) == 0
+    *_, last = capsys.readouterr().out.splitlines()
+    assert last.startswith("Holding longer does not help")
+    assert last.count("Check the gauge") == 1
+
+
 def test_a_leak_is_told_as_refrigerant_where_both_are_known(
     straight_rise: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:

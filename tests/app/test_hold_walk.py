@@ -12,7 +12,7 @@ from analysis.hold_length import CircuitKind
 from analysis.sample import Mark
 from analysis.snapshot import Snapshot
 from app.hold_lengths import ORDINARY, HoldLengths
-from app.hold_walk import hold_screen, tone_of
+from app.hold_walk import HoldWalk, hold_screen, tone_of
 from app.phrases import english
 from app.words import Words
 from sensors.events import Reading
@@ -76,3 +76,36 @@ def test_the_kind_of_circuit_can_be_chosen_while_there_is_time(page: str) -> Non
     screen = hold_screen(page, after(60.0), Words(), english, HoldLengths("long"))  # type: ignore[arg-type]
     assert screen.kind == "long"
     assert dict(screen.kinds)["disputed"] == "disputed: at least 60 min"
+
+
+@pytest.mark.parametrize("until_s", [400.0, 1500.0])
+def test_of_a_reading_that_does_not_move_it_is_told_what_to_do(until_s: float) -> None:
+    snapshot = after(60.0)
+    time_s = np.arange(until_s + 1.0)
+    still = analyse_hold(time_s, np.full(len(time_s), 20.0))
+    snapshot = snapshot._replace(time_s=until_s, hold=still)
+    end = ORDINARY.end(still)
+    assert end is not None
+    texts = [
+        Words().verdict(snapshot),
+        Words().verdict(snapshot, end.reason),
+        Words().verdict(snapshot._replace(stage="done")),
+        hold_screen("holding", snapshot, Words(), english).end,
+    ]
+    for text in texts:
+        assert "Check the gauge" in text
+        assert "Hold" not in text.replace("Holding", "")
+    assert tone_of(still) == "attention"
+
+
+def test_a_gauge_stuck_from_the_first_minute_on_does_not_look_like_an_early_moment() -> None:
+    time_s = np.arange(901.0)
+    pressure_pa = 20.0 + np.random.default_rng(2).normal(0.0, 0.05, len(time_s)).round(2)
+    pressure_pa[time_s >= 60.0] = pressure_pa[59]
+    stuck = analyse_hold(time_s, pressure_pa)
+    snapshot = after(60.0)._replace(time_s=900.0, hold=stuck)
+    walk = HoldWalk()
+    walk.skip_to_hold()
+    assert walk.page(snapshot) == "holding"
+    assert "Check the gauge" in Words().verdict(snapshot)
+    assert "longer:" not in hold_screen("holding", snapshot, Words(), english).end
