@@ -12,13 +12,11 @@ from itertools import pairwise
 from typing import Literal
 
 from sensors.events import Status
-from sensors.quantity import ATMOSPHERE_PA
+from sensors.quantity import ATMOSPHERE_PA, HIGHEST_PA
 
 CurveKind = Literal["linear", "log-linear", "table"]
 KINDS: tuple[CurveKind, ...] = ("linear", "log-linear", "table")
 MOST_POINTS = 256
-# No gauge of an evacuation reads more; it keeps a wild signal from giving a wild number.
-HIGHEST_PA = 1e7
 LONGEST_NOTE = 200
 
 

@@ -9,11 +9,13 @@ import numpy as np
 from numpy.typing import NDArray
 
 from sensors.csv_columns import Columns, unquoted
+from sensors.quantity import HIGHEST_PA, HOTTEST_C
 from sensors.sentence import one_line, some
 
 _NUMBER = re.compile(r"[+-]?(?:[0-9]+\.?[0-9]*|\.[0-9]+)(?:[eE][+-]?[0-9]+)?")
 # Beyond this a float64 no longer tells milliseconds apart; it is 30 000 years.
 LARGEST_TIME_S = 1e12
+LONGEST_S = 366 * 86400.0  # no evacuation takes a year
 ABSOLUTE_ZERO_C = -273.15
 _EPOCH = datetime(1970, 1, 1, tzinfo=UTC)
 _ZERO = timedelta(0)
@@ -77,6 +79,11 @@ def read_carefully(body: str, columns: Columns, longest_line: int) -> Rows:
                 time_s = _time(time_text, columns)
             if times and time_s < times[-1]:
                 raise ValueError(f"the time '{time_text}' goes back; expected times in order")
+            if times and time_s - times[0] > LONGEST_S:
+                raise ValueError(
+                    f"the time '{time_text}' is more than a year after the first; expected a "
+                    "recording of an evacuation"
+                )
             times.append(time_s)
             pressures.append(_pressure(cells[columns.pressure], columns))
             if columns.temperature is not None:
@@ -133,8 +140,11 @@ def _pressure(text: str, columns: Columns) -> float:
     pressure_pa = _number(text, columns, "pressure") * columns.pa_per_unit
     if pressure_pa < 0:
         raise ValueError(f"the pressure '{text[:40]}' is negative; expected an absolute pressure")
-    if not math.isfinite(pressure_pa):
-        raise ValueError(f"the pressure '{text[:40]}' is too large; expected a finite one")
+    if not pressure_pa <= HIGHEST_PA:
+        raise ValueError(
+            f"the pressure '{text[:40]}' is over {1e-5 * HIGHEST_PA:g} bar; expected what a vacuum "
+            "gauge may read, in the unit that the header row names"
+        )
     return abs(pressure_pa)  # "-0" is 0
 
 
@@ -145,5 +155,9 @@ def _temperature(text: str, columns: Columns) -> float:
     if temperature_c < ABSOLUTE_ZERO_C:
         raise ValueError(
             f"the temperature '{text[:40]}' lies below absolute zero; expected degrees Celsius"
+        )
+    if temperature_c > HOTTEST_C:
+        raise ValueError(
+            f"the temperature '{text[:40]}' is over {HOTTEST_C:g}; expected degrees Celsius"
         )
     return temperature_c

@@ -5,8 +5,9 @@ from datetime import timedelta
 import numpy as np
 from numpy.typing import NDArray
 
-from sensors.csv_careful import ABSOLUTE_ZERO_C, LARGEST_TIME_S, Rows, since_epoch
+from sensors.csv_careful import ABSOLUTE_ZERO_C, LARGEST_TIME_S, LONGEST_S, Rows, since_epoch
 from sensors.csv_columns import Columns
+from sensors.quantity import HIGHEST_PA, HOTTEST_C
 
 _BLOCK_CHARACTERS = 1 << 20
 _NEWLINE = ord("\n")
@@ -53,13 +54,14 @@ def read_fast(body: str, columns: Columns, longest_line: int) -> Rows | None:
         pressure_pa = np.abs(arrays[1] * columns.pa_per_unit)
     temperature_c = arrays[2] if columns.temperature is not None else None
     is_good = (
-        bool(np.isfinite(pressure_pa).all())
+        bool((pressure_pa <= HIGHEST_PA).all())
         and bool((arrays[1] >= 0).all())
         and bool((np.abs(time_s) <= LARGEST_TIME_S).all())
         and bool((np.diff(time_s) >= 0).all())
+        and bool(time_s[-1] - time_s[0] <= LONGEST_S)
         and (
             temperature_c is None
-            or bool(((temperature_c >= ABSOLUTE_ZERO_C) & np.isfinite(temperature_c)).all())
+            or bool(((temperature_c >= ABSOLUTE_ZERO_C) & (temperature_c <= HOTTEST_C)).all())
         )
     )
     if not is_good:

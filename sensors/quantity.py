@@ -26,6 +26,10 @@ _SCPI_NAN = 9.91e37
 # Standard atmosphere (NIST SP 811): a vacuum gauge that is over its range and does not say
 # where that ends is somewhere below the air outside.
 ATMOSPHERE_PA = 101325.0
+# No gauge of an evacuation reads more, nor stands where it is hotter: what is beyond that is no
+# reading, and wild numbers are kept from whatever reckons with them.
+HIGHEST_PA = 1e7
+HOTTEST_C = 1000.0
 DEFAULT_UNIT = "micron"
 
 
@@ -86,7 +90,7 @@ def pressure_from(quantity: Quantity, name: str, unit: str | None) -> float:
     Raises
     ------
     ValueError
-        If the unit is unknown or the pressure is negative or not finite.
+        If the unit is unknown or the pressure is negative or over ``HIGHEST_PA``.
     """
     known = unit or unit_in_name(name) or DEFAULT_UNIT
     if quantity.unit:
@@ -102,8 +106,8 @@ def pressure_from(quantity: Quantity, name: str, unit: str | None) -> float:
     pressure_pa = quantity.value * PA_PER_UNIT[known]
     if pressure_pa < 0:
         raise ValueError("the pressure is negative; expected an absolute pressure")
-    if not math.isfinite(pressure_pa):
-        raise ValueError("the pressure is too big")
+    if not pressure_pa <= HIGHEST_PA:
+        raise ValueError(f"the pressure is too big: over {1e-5 * HIGHEST_PA:g} bar")
     return abs(pressure_pa)  # "-0" is 0
 
 
@@ -113,11 +117,14 @@ def temperature_from(quantity: Quantity) -> float:
     Raises
     ------
     ValueError
-        If it is out of range, below absolute zero or in an unknown unit.
+        If it is out of range, below absolute zero, over ``HOTTEST_C`` or in an unknown unit.
     """
     if quantity.value is None or quantity.status != "ok":
         raise ValueError("the temperature is out of the gauge's range")
-    return celsius_from(quantity.value, quantity.unit)
+    temperature_c = celsius_from(quantity.value, quantity.unit)
+    if temperature_c > HOTTEST_C:
+        raise ValueError(f"the temperature is over {HOTTEST_C:g} C")
+    return temperature_c
 
 
 def _short(text: str) -> str:

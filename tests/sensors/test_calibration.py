@@ -6,11 +6,11 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from sensors.calibration import HIGHEST_PA, Curve, Point
+from sensors.calibration import Curve, Point
 from sensors.catalogue import open_sensor
 from sensors.events import Reading, Rejected, SensorError
 from sensors.packed_number import PackedFormat
-from sensors.quantity import ATMOSPHERE_PA
+from sensors.quantity import ATMOSPHERE_PA, HIGHEST_PA
 from sensors.text_decoder import TextDecoder, TextFormat
 from sensors.zero_span import adjusted, check_at
 

@@ -4,7 +4,13 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from sensors.quantity import ATMOSPHERE_PA, Quantity, parse_quantity, pressure_from
+from sensors.quantity import (
+    ATMOSPHERE_PA,
+    Quantity,
+    parse_quantity,
+    pressure_from,
+    temperature_from,
+)
 
 
 @pytest.mark.parametrize(
@@ -81,6 +87,19 @@ def test_any_text_is_a_quantity_or_a_value_error(text: str, is_decimal_comma: bo
         return
     assert math.isfinite(pressure_pa)
     assert pressure_pa >= 0
+
+
+@pytest.mark.parametrize("text", ["1e300", "1e9", "80000000", "100001 hPa"])
+def test_what_no_vacuum_gauge_reads_is_no_pressure(text: str) -> None:
+    quantity = parse_quantity(text, is_decimal_comma=False)
+    with pytest.raises(ValueError, match="over 100 bar"):
+        pressure_from(quantity, "", None)
+
+
+@pytest.mark.parametrize("text", ["1e300 C", "1e6", "1900 F"])
+def test_what_no_gauge_stands_in_is_no_temperature(text: str) -> None:
+    with pytest.raises(ValueError, match="over 1000"):
+        temperature_from(parse_quantity(text, is_decimal_comma=False))
 
 
 @given(st.floats(0, 1e30))
