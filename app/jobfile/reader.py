@@ -160,7 +160,7 @@ class JobReader:
         return {note.key: note.value for _, note in self.notes("edit") if isinstance(note, Edit)}
 
     def readings(self, place: Place = "far") -> Readings:
-        """Return all readings of one gauge as columns.
+        """Return all readings of one gauge as columns, as far as they are believable.
 
         Raises
         ------
@@ -173,9 +173,10 @@ class JobReader:
             nothing = np.empty(0)
             return Readings(nothing, nothing, nothing, nothing.astype(np.uint8))
         try:
-            return decode_readings(b"".join(row.payload for row in rows))
+            held = decode_readings(b"".join(row.payload for row in rows))
         except JobFileError:
-            return decode_readings(b"".join(self._good_blocks(rows)))
+            held = decode_readings(b"".join(self._good_blocks(rows)))
+        return held.believable()
 
     def _good_blocks(self, rows: list[Row]) -> Iterator[bytes]:
         last_s = -np.inf

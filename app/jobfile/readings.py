@@ -13,8 +13,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from app.jobfile.errors import JobFileError
-from sensors.csv_careful import LARGEST_TIME_S
+from sensors.csv_careful import ABSOLUTE_ZERO_C, LARGEST_TIME_S
 from sensors.events import Reading, Status
+from sensors.quantity import HIGHEST_PA, HOTTEST_C
 
 STATUSES: tuple[Status, ...] = ("ok", "over-range", "under-range")
 """A status code is the place in this list."""
@@ -43,6 +44,25 @@ class Readings:
     pressure_pa: NDArray[np.float64]
     temperature_c: NDArray[np.float64]
     status: NDArray[np.uint8]
+
+    def believable(self) -> "Readings":
+        """Tell what no vacuum gauge reads as over its range, and leave out absurd temperatures.
+
+        Our own decoders reject both; a stranger's job may hold them, and the analysis and every
+        screen reckon with what comes back from here.
+        """
+        is_wild = self.pressure_pa > HIGHEST_PA
+        celsius = self.temperature_c
+        is_absurd = (celsius < ABSOLUTE_ZERO_C) | (celsius > HOTTEST_C)
+        if not is_wild.any() and not is_absurd.any():
+            return self
+        over = np.uint8(STATUSES.index("over-range"))
+        return Readings(
+            self.time_s,
+            np.minimum(self.pressure_pa, HIGHEST_PA),
+            np.where(is_absurd, np.nan, celsius),
+            np.where(is_wild, over, self.status),
+        )
 
     def __len__(self) -> int:
         return len(self.time_s)

@@ -1,6 +1,7 @@
 """The commands as their users run them: exit codes, one sentence, exactly one JSON object."""
 
 import json
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -9,7 +10,10 @@ import numpy as np
 import pytest
 
 from app.cli import main
+from app.jobfile.new import new_job
+from app.recorder import Recorder
 from sensors.csv_file import write_csv
+from sensors.events import Reading
 from sensors.series import Series
 from sensors.sim.simulation import generate
 from tests.app import schemas
@@ -235,6 +239,27 @@ def test_odd_files_are_analysed(
     told = run_json(["hold", str(path), "--json", "--volume-l", "2"], capsys)
     jsonschema.validate(told, schemas.HOLD)
     assert told["finding"] != "leak"
+
+
+@pytest.mark.parametrize("wild", [Reading(0.0, 1e300), Reading(0.0, 60.0, 1e300)])
+def test_absurd_readings_of_a_job_are_left_out(
+    wild: Reading, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    found = []
+    for is_wild in (False, True):
+        job = new_job(tmp_path, name=f"{is_wild}.simmerdown")
+        rng = np.random.default_rng(1)
+        with Recorder(job) as recorder:
+            for at in range(900):
+                reading = Reading(float(at), 60.0 + 0.05 * at + rng.normal(0.0, 0.05), 20.0)
+                odd = replace(wild, time_s=float(at))
+                recorder.put(odd if is_wild and at in (400, 450) else reading)
+        found.append(run_json(["hold", str(job), "--json"], capsys))
+        told = run_json(["analyse", str(job), "--json"], capsys)
+        jsonschema.validate(told, schemas.ANALYSE)
+        assert told["samples"] == 900
+    assert found[0]["finding"] == found[1]["finding"] == "leak"
+    assert found[1]["leak_pa_s"]["best"] == pytest.approx(found[0]["leak_pa_s"]["best"], rel=0.01)
 
 
 def test_a_missing_file_is_named(capsys: pytest.CaptureFixture[str]) -> None:
