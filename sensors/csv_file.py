@@ -36,7 +36,8 @@ def read_csv(path: str | os.PathLike[str]) -> Series:
     A header row names ``time_s`` (seconds from any zero) or ``time`` (ISO 8601; without an
     offset it is taken as UTC), one ``pressure_UNIT`` and optionally ``temperature_c``, whose cells
     may be empty. Comma, semicolon or tab; decimal comma where the separator is not a comma;
-    UTF-8, or UTF-16 with a byte-order mark; cells may be quoted; empty lines may end the file.
+    UTF-8, or UTF-16 with a byte-order mark; cells may be quoted; lines with nothing
+    but blanks may end the file.
 
     Returns
     -------
@@ -71,7 +72,7 @@ def parse_csv(data: bytes) -> Series:
         columns = parse_header(header)
     except ValueError as error:
         raise LineError(1, str(error)) from None
-    body = body.rstrip("\n")
+    body = _without_blank_end(body)
     if not newline or not body.strip():
         raise LineError(2, "no reading; expected at least one after the header row")
     rows = read_fast(body, columns, LONGEST_LINE)
@@ -129,6 +130,15 @@ def _bytes_of(path: Path) -> bytes:
             "expected a recording of an evacuation"
         )
     return data
+
+
+def _without_blank_end(body: str) -> str:
+    """Cut off the lines at the end that hold nothing, or blanks only.
+
+    Blanks at the end of the last row stay: a tab may part it from an empty cell.
+    """
+    end = body.find("\n", len(body.rstrip()))
+    return body if end < 0 else body[:end]
 
 
 def _text_from(data: bytes) -> str:

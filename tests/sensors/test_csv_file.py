@@ -45,6 +45,16 @@ def test_zero_pressure_equal_times_and_any_zero_of_time() -> None:
     assert not np.signbit(series.pressure_pa).any()
 
 
+@pytest.mark.parametrize("end", ["", "\n", "\n\n", "\n \t\n", "\n  ", "\r\n\t\r\n\n \n"])
+def test_empty_lines_and_lines_of_blanks_may_end_a_file(end: str) -> None:
+    assert parse_csv(b"time_s,pressure_pa\n0,5\n1,6" + end.encode()).pressure_pa.tolist() == [5, 6]
+    with_tabs = "time_s\tpressure_pa\ttemperature_c\n0\t5\t20\n1\t6\t" + end
+    series = parse_csv(with_tabs.encode())
+    assert series.pressure_pa.tolist() == [5, 6]
+    assert series.temperature_c is not None
+    assert np.isnan(series.temperature_c).tolist() == [False, True]
+
+
 @pytest.mark.parametrize(
     ("unit", "pa"),
     # NIST SP 811 (2008), appendix B.8
@@ -118,6 +128,9 @@ _HEAD = "time_s,pressure_pa\n"
         (_HEAD + "1e300,5\n", 2, "seconds"),
         (_HEAD + "1,5\n0.9,5\n", 3, "order"),
         (_HEAD + "0,5\n\n1,5\n", 3, "empty line"),
+        (_HEAD + "0,5\n \t \n1,5\n", 3, "empty line"),
+        (_HEAD + "\n0,5\n", 2, "empty line"),
+        ("time_s\tpressure_pa\n0\t5\n\t\n1\t5\n", 3, "empty line"),
         (_HEAD + "0,5,6\n", 2, "expected 2"),
         (_HEAD + "0\n", 2, "expected 2"),
         (_HEAD + "0,5\n1,5\n# end\n", 4, "expected 2"),
