@@ -14,12 +14,15 @@ from sensors.events import (
     SensorError,
     SensorEvent,
 )
+from sensors.own_pace import OwnPace
 
 # The watchdog looks at its clock at least this often, since a computer's sleep stops the loop's
 # timers while the clock goes on.
 _LOOK_S = 1.0
 # A look that comes this much late was not held up by a busy machine: the computer slept.
 _NAP_S = 5.0
+# So many of a slow gauge's own pauses are silence (common practice, no source).
+_SILENT_PAUSES = 3.0
 # A driver that hangs in the kernel may take its time to stop; the loss is told anyway.
 _STOP_S = 2.0
 
@@ -39,7 +42,8 @@ class KeepAlive:
         The sensor to keep alive.
     silence_s
         Without a reading or a rejected line for this long the sensor is stopped and run
-        again, > 0. 30 s by default (common practice, no source).
+        again, > 0. 30 s by default (common practice, no source). A gauge that is heard to speak
+        more rarely is silent only after three of its own pauses.
     first_retry_s, longest_retry_s
         The wait before the first new try; it doubles up to the longest, and is the first again
         once something was read.
@@ -67,6 +71,7 @@ class KeepAlive:
         self._is_connected: bool | None = None  # None: neither has been told yet
         self._has_read = False
         self._heard_s = 0.0
+        self._pace = OwnPace()
 
     @property
     def name(self) -> str:
@@ -106,13 +111,17 @@ class KeepAlive:
     async def _watch(self) -> str:
         """Wait for silence; say how it came about."""
         overslept_s = 0.0
-        while (left_s := self._heard_s + self._silence_s - self._clock()) > 0:
+        while (left_s := self._heard_s + self._longest_s() - self._clock()) > 0:
             step_s, from_s = min(left_s, _LOOK_S), self._clock()
             await self._sleep(step_s)
             overslept_s = self._clock() - from_s - step_s
         if overslept_s > _NAP_S:
             return f"The computer slept for {overslept_s:.0f} s, and nothing was heard since."
-        return f"Nothing was heard for {self._silence_s:g} s."
+        return f"Nothing was heard for {self._longest_s():.3g} s."
+
+    def _longest_s(self) -> float:
+        """Give how long the gauge may be silent."""
+        return max(self._silence_s, _SILENT_PAUSES * (self._pace.pause_s or 0.0))
 
     def _pass_on(self, event: SensorEvent, emit: Emit) -> None:
         if isinstance(event, Lost):
@@ -122,6 +131,7 @@ class KeepAlive:
             self._heard_s = self._clock()
             if isinstance(event, Reading | Rejected):
                 self._has_read = True
+                self._pace.heard(self._heard_s)
             if isinstance(event, Connected) and self._is_connected:
                 return
             # A sensor that reads is connected, whether it says so or not.
