@@ -5,6 +5,7 @@ from analysis.coloured import ColouredNoise
 from analysis.early_marks import EarlyMarks, taken_back, told
 from analysis.explanation import Event, Kind
 from analysis.fall_meter import FallMeter
+from analysis.gaps import BLIND_S
 from analysis.learned import Learned
 from analysis.misfit import Misfit
 from analysis.noise import NoiseEstimator
@@ -65,18 +66,16 @@ class BurstDetector:
     """
 
     def __init__(
-        self, *, bin_s: float = 0.5, gap_s: float = 10.0, learned: Learned | None = None
+        self, *, bin_s: float = 0.5, gap_s: float = BLIND_S, learned: Learned | None = None
     ) -> None:
         if not gap_s > 0.0:
             raise ValueError(f"gap_s must be positive, got {gap_s}")
         self._gap_s = gap_s
         self._noise = NoiseEstimator()
         self._thinner, self._refresh = Thinner(width_s=bin_s), Refresh()
-        self._onsets = Onsets()
-        self._look = SecondLook(bin_s)
-        self._falls = FallMeter()
-        self._rush = RushWatch()
-        self._is_rushing = self._was_stuck = False
+        self._onsets, self._look = Onsets(), SecondLook(bin_s)
+        self._falls, self._rush = FallMeter(), RushWatch()
+        self._is_rushing = self._was_stuck = self._was_gap = False
         self._last: Bin | None = None
         self._spacing_s = bin_s
         self._unsettled_s = self._last_onset_s = float("-inf")
@@ -121,9 +120,10 @@ class BurstDetector:
 
     @property
     def is_observing(self) -> bool:
-        """Whether a visible burst that began now would be seen."""
+        """Whether a visible burst that began now would be seen, and not be over in a gap."""
         noise = self.noise_pa
-        if not noise or not self._onsets.explanations or self._is_rushing or self._was_stuck:
+        is_blind = self._is_rushing or self._was_stuck or self._was_gap
+        if not noise or not self._onsets.explanations or is_blind:
             return False
         best = self._onsets.best
         if best.state[0] > _BOILS_BELOW_PA:
@@ -178,7 +178,7 @@ class BurstDetector:
         is_gap = self._was_stuck or dt > max(self._gap_s, 6.0 * self._spacing_s)
         if dt > 0.0 and not is_gap:
             self._spacing_s += 0.05 * (min(dt, 4.0 * self._spacing_s) - self._spacing_s)
-        self._was_stuck = False
+        self._was_stuck, self._was_gap = False, is_gap
         if is_gap:
             self._onsets.loosen((20.0 * noise) ** 2)
         stubborn = self._noise.stubborn_pa2

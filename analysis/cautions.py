@@ -151,7 +151,7 @@ class CautionBoard:
     def _is_calm(self, sight: Sight) -> bool:
         """Whether none of the quick cautions stands, nor is anything seen of them."""
         return (
-            sight.silent_s < self._rules.silence_s
+            not sight.is_silent
             and self._sudden.reason is None
             and all(watch.standing is None for watch in self._quick)
         )

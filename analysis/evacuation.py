@@ -66,6 +66,7 @@ class Evacuation:
         self._lookout = Lookout(
             self._rules,
             gauge=self._gauge,
+            gaps=self._gaps,
             detector=self._detector.state,
             pace=self._pace,
             judging=self._judging,
@@ -230,8 +231,7 @@ class Evacuation:
             judging.prove(closings.standing.last, self._pull_s)
         sight = self._lookout.look(time_s, self._pull_s, closely=is_due)
         changes = self._cautions.tick(sight, is_due=is_due)
-        is_silent = sight.silent_s >= self._rules.silence_s
-        is_watched = not is_silent and not sight.is_isolated and self._gauge.status == "ok"
+        is_watched = not sight.is_silent and not sight.is_isolated and self._gauge.status == "ok"
         is_observing = is_watched and self._lookout.is_clear(self._cautions.kinds)
         self._forecast.observe(time_s, detector.smallest_burst_pa, is_observing, detector.apart_s)
         self._pulls.tick(time_s, TICK_S, is_watched)
@@ -241,9 +241,9 @@ class Evacuation:
         if is_due or changes or flat is not self._flat:
             self._flat = flat
             self._judge(time_s)
-            if not is_silent:  # else there is nothing new to look for
+            if not sight.is_silent:  # else there is nothing new to look for
                 closings.look(detector.noise_pa, detector.fall_s)
-        if sight.is_isolated and not is_silent:  # fits cost the most
+        if sight.is_isolated and not sight.is_silent:  # fits cost the most
             self._known = None
             closings.tick(time_s)
         return changes
@@ -261,6 +261,7 @@ class Evacuation:
             has_trend=self._forecast.has_trend,
             is_rate_below=self._forecast.is_flat(time_s),
             cautions=self._cautions.kinds,
+            spacing_s=self._gaps.steady_s,
         )
         if judging.stages.stage != stage:
             self._judgements.stir()  # a caution may hang on it

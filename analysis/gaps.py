@@ -8,6 +8,7 @@ from itertools import accumulate
 REMEMBERED = 31  # readings whose spacing counts as usual
 TIMES_USUAL = 5.0  # jitter of a text line over a radio reaches two or three times the spacing
 SHORTEST_S = 2.0  # a gauge's own hiccup; nothing under it hides more than a burst's rise
+BLIND_S = 10.0  # readings further apart than this may miss a burst altogether
 
 
 class GapFinder:
@@ -30,6 +31,7 @@ class GapFinder:
         self._last_s: float | None = None
         self._spacings_s: deque[float] = deque(maxlen=REMEMBERED)
         self._usual_s: float | None = None
+        self._steady_s: float | None = None
         self._longest_s = math.inf  # that is no gap
         self._until_next = 0
 
@@ -37,6 +39,11 @@ class GapFinder:
     def usual_s(self) -> float | None:
         """Usual spacing of the readings, or ``None`` before two have come."""
         return self._usual_s
+
+    @property
+    def steady_s(self) -> float | None:
+        """Usual spacing once it was kept to: a lone pause at the start is no gauge's own pace."""
+        return self._steady_s
 
     def update(self, time_s: float) -> tuple[float, float] | None:
         """Take the time of a reading; give (from, to) when a gap ended with it."""
@@ -50,6 +57,8 @@ class GapFinder:
         if self._until_next <= 0:
             # Taken anew at 1, 2, 3, ... and then every half memory: it moves slowly.
             self._usual_s = _middle_of_time(self._spacings_s)
+            if len(self._spacings_s) > 1:
+                self._steady_s = min(self._usual_s, sorted(self._spacings_s)[-2])
             self._longest_s = max(TIMES_USUAL * self._usual_s, SHORTEST_S)
             self._until_next = min(len(self._spacings_s), REMEMBERED // 2)
         return (last_s, time_s) if is_gap else None

@@ -80,6 +80,7 @@ class Judging:
         has_trend: bool,
         is_rate_below: bool,
         cautions: frozenset[CautionKind],
+        spacing_s: float | None = None,
     ) -> None:
         """Judge the stage.
 
@@ -97,6 +98,8 @@ class Judging:
             The forecast's word that flat is past.
         cautions
             Those that stand.
+        spacing_s
+            How far apart the readings usually are, where that is known.
         """
         if "ice" in cautions:
             self.quiet_s = 0.0  # what is frozen does not burst: its quiet is none
@@ -119,6 +122,7 @@ class Judging:
                 is_disturbed=is_disturbed,
                 quiet_proven_s=self._quiet_proven_s,
                 bursts_before=self._bursts_before,
+                spacing_s=spacing_s,
             )
         )
         if self.flat_reached_s is None and self.stages.stage == "flat" and not is_disturbed:

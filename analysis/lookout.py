@@ -2,6 +2,7 @@
 
 from analysis.bursts import BurstDetector
 from analysis.closings import Closings
+from analysis.gaps import GapFinder
 from analysis.gauge_state import GaugeState
 from analysis.judging import Judging
 from analysis.pace import Pace
@@ -10,6 +11,7 @@ from analysis.signs import Sight
 from analysis.snapshot import CautionKind
 from analysis.water import boiling_pressure_pa
 
+SILENT_READINGS = 3.0  # so many of a slow gauge's own pauses are silence [practice]
 BLINDING: frozenset[CautionKind] = frozenset({"sudden-rise", "rising", "gauge-shut-off", "ice"})
 
 
@@ -20,7 +22,7 @@ class Lookout:
     ----------
     rules
         The settings.
-    gauge, detector, pace, judging, closings
+    gauge, gaps, detector, pace, judging, closings
         The parts that are asked.
 
     Attributes
@@ -34,13 +36,14 @@ class Lookout:
         rules: EvacuationRules,
         *,
         gauge: GaugeState,
+        gaps: GapFinder,
         detector: BurstDetector,
         pace: Pace,
         judging: Judging,
         closings: Closings,
     ) -> None:
         self._rules = rules
-        self._gauge, self._detector = gauge, detector
+        self._gauge, self._gaps, self._detector = gauge, gaps, detector
         self._judging, self._closings = judging, closings
         self.boiling_pa: float | None = None
         self._sight = Sight(
@@ -52,6 +55,7 @@ class Lookout:
             fall_s=None,
             circuit_c=rules.circuit_c,
             silent_s=0.0,
+            silence_s=rules.silence_s,
             quiet_s=0.0,
             is_isolated=False,
             is_proven=False,
@@ -68,6 +72,7 @@ class Lookout:
         sight.time_s, sight.pull_s = time_s, pull_s
         sight.pressure_pa = gauge.pressure_pa
         sight.silent_s = gauge.silent_s(time_s)
+        sight.silence_s = max(self._rules.silence_s, SILENT_READINGS * (self._gaps.steady_s or 0.0))
         sight.is_isolated = self._closings.is_cut_off
         if not closely:
             return sight

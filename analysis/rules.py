@@ -29,7 +29,8 @@ class EvacuationRules:
     flat_below_pa
         Flat is never called on a trace that stands higher than this.
     silence_s
-        Without a reading for this long the caution ``no-signal`` stands.
+        Without a reading for this long the caution ``no-signal`` stands; of a gauge that itself
+        reads more rarely only after three of its own pauses.
     quiet_start_s
         A circuit that never boiled counts as flat after this long without a burst: at one burst
         per flat interval the chance of that is exp(-1800/600), five in a hundred.

@@ -60,6 +60,7 @@ class Sight:
     fall_s: float | None
     circuit_c: float
     silent_s: float
+    silence_s: float  # so long without a reading is told
     quiet_s: float  # watched without a burst
     is_isolated: bool
     is_proven: bool  # an isolation in this pull showed next to no rise
@@ -72,12 +73,15 @@ class Sight:
     plateau: Plateau = field(default_factory=Plateau)
     freezing: Freezing = field(default_factory=Freezing)
 
+    @property
+    def is_silent(self) -> bool:
+        """Whether no reading has come for too long."""
+        return self.silent_s >= self.silence_s
 
-def no_signal(sight: Sight, rules: EvacuationRules) -> Reason | None:
-    """See that no reading has come for the time set."""
-    if sight.silent_s < rules.silence_s:
-        return None
-    return Reason("no-signal", {"silence_s": rules.silence_s})
+
+def no_signal(sight: Sight, _rules: EvacuationRules) -> Reason | None:
+    """See that no reading has come for the time set, or for a few of a slow gauge's own."""
+    return Reason("no-signal", {"silence_s": sight.silence_s}) if sight.is_silent else None
 
 
 def sudden_rise(sight: Sight, _rules: EvacuationRules) -> Reason | None:

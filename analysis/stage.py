@@ -3,6 +3,7 @@
 import math
 from dataclasses import dataclass
 
+from analysis.gaps import BLIND_S
 from analysis.isolation import quiet_needed_s
 from analysis.reason import Reason
 from analysis.rules import EvacuationRules
@@ -42,6 +43,7 @@ class Evidence:
     is_disturbed: bool
     quiet_proven_s: float | None = None  # quiet that is enough after such an isolation
     bursts_before: int = 0
+    spacing_s: float | None = None  # of the readings, usually
 
     @property
     def has_burst(self) -> bool:
@@ -111,7 +113,9 @@ class StageMachine:
     def _judge(self, e: Evidence) -> tuple[Stage, Reason]:
         rules = self._rules
         is_falling = e.fall_per_s is None or e.fall_per_s > HALVING / rules.flat_interval_s
-        quiet_s = e.quiet_s or 0.0
+        quiet_s, spacing_s = e.quiet_s or 0.0, e.spacing_s or 0.0
+        if not e.has_burst and spacing_s > BLIND_S and self.stage != "flat":
+            return "pulling-down", Reason("reads-too-rarely", {"spacing_s": spacing_s})
         if not e.has_burst and is_falling:
             return "pulling-down", Reason("pump-down")
         # A rate is told of a boil-off; a mark or two in hours leave it to quiet alone.

@@ -37,6 +37,11 @@ def reason_phrases(translate: Translate) -> dict[str, str]:
         "pump-down": translate("Reason", "The trace is still falling quickly."),
         "bursts-seen": translate("Reason", "Bursts stand on the trace: water is boiling off."),
         "no-burst-yet": translate("Reason", "No burst has been seen for {quiet_s}."),
+        "reads-too-rarely": translate(
+            "Reason",
+            "The gauge reads only once in {spacing_s}: a burst may be over before it reads again, "
+            "so neither bursts nor flat can be told. Let it read every 10 s or more often.",
+        ),
         "lulls-lengthen": translate("Reason", "The lulls between the bursts are lengthening."),
         "rate-below-one": translate(
             "Reason", "Bursts have become rarer than one in {flat_interval_s}."

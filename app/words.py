@@ -159,7 +159,7 @@ class Words:
         parts = [self._headline(snapshot)]
         if snapshot.stage in ("boiling-off", "easing"):
             parts.append(self.flat(snapshot.flat, snapshot.time_s))
-        if snapshot.stage == "flat":
+        if snapshot.stage == "flat" or snapshot.stage_reason.code == "reads-too-rarely":
             parts.append(self.reason(snapshot.stage_reason))
         parts += [self.caution(c) for c in snapshot.cautions]
         parts.append(self._advice[snapshot.stage])

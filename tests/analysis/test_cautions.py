@@ -20,6 +20,7 @@ def sight(time_s: float, **changes: object) -> Sight:
         fall_s=None,
         circuit_c=20.0,
         silent_s=0.0,
+        silence_s=30.0,
         quiet_s=0.0,
         is_isolated=False,
         is_proven=False,

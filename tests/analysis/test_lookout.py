@@ -2,6 +2,7 @@
 
 from analysis.bursts import BurstDetector
 from analysis.closings import Closings
+from analysis.gaps import GapFinder
 from analysis.gauge_state import GaugeState
 from analysis.judging import Judging
 from analysis.lookout import Lookout
@@ -15,7 +16,13 @@ def test_each_look_shows_the_present() -> None:
     rules, gauge, detector = EvacuationRules(), GaugeState(), BurstDetector()
     judging, closings = Judging(rules), Closings(rules)
     lookout = Lookout(
-        rules, gauge=gauge, detector=detector, pace=Pace(), judging=judging, closings=closings
+        rules,
+        gauge=gauge,
+        gaps=GapFinder(),
+        detector=detector,
+        pace=Pace(),
+        judging=judging,
+        closings=closings,
     )
     gauge.take(Reading(5.0, 30.0, 12.0))
     sight = lookout.look(7.0, 1.0)
@@ -36,6 +43,7 @@ def test_a_passing_look_leaves_what_moves_slowly() -> None:
     lookout = Lookout(
         rules,
         gauge=gauge,
+        gaps=GapFinder(),
         detector=BurstDetector(),
         pace=Pace(),
         judging=judging,
@@ -55,6 +63,7 @@ def test_nothing_is_clear_where_a_caution_blinds() -> None:
     lookout = Lookout(
         rules,
         gauge=GaugeState(),
+        gaps=GapFinder(),
         detector=detector,
         pace=Pace(),
         judging=Judging(rules),

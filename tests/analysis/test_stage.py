@@ -42,6 +42,16 @@ def test_falling_quickly_is_pulling_down() -> None:
     assert (stages.stage, stages.reason.code) == ("pulling-down", "pump-down")
 
 
+def test_a_gauge_that_reads_too_rarely_is_told_so_while_no_burst_came() -> None:
+    rare = replace(QUIET, spacing_s=60.0, quiet_s=5000.0)
+    for evidence in (rare, replace(rare, fall_per_s=0.0023)):
+        stages = after(evidence)
+        assert (stages.stage, stages.reason.code) == ("pulling-down", "reads-too-rarely")
+    assert after(replace(rare, spacing_s=10.0)).stage == "flat"
+    assert after(replace(rare, spacing_s=None), rare).stage == "flat", "it was seen before"
+    assert after(replace(rare, burst_count=1)).reason.code != "reads-too-rarely"
+
+
 def test_a_burst_is_boiling_off_at_once() -> None:
     assert after(replace(QUIET, time_s=1.0, burst_count=1)).stage == "boiling-off"
 
