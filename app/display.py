@@ -82,16 +82,17 @@ def number(value: float) -> str:
 
     Examples
     --------
-    >>> number(0.01234), number(12.34), number(1234.0), number(0.0)
-    ('0.0123', '12.3', '1\xa0230', '0')
+    >>> number(0.01234), number(12.34), number(1234.0), number(999.9), number(0.0)
+    ('0.0123', '12.3', '1\xa0230', '1\xa0000', '0')
     """
     if value == 0.0:
         return "0"
-    text = f"{float(f'{value:.3g}'):.10f}".rstrip("0").rstrip(".")
+    rounded = float(f"{value:.3g}")
+    text = f"{rounded:.10f}".rstrip("0").rstrip(".")
     if text in ("0", "-0"):
         return f"{value:.2g}"
     whole, dot, part = text.partition(".")
-    return f"{int(whole):,}".replace(",", NO_BREAK) + dot + part if abs(value) >= 1000 else text
+    return f"{int(whole):,}".replace(",", NO_BREAK) + dot + part if abs(rounded) >= 1000 else text
 
 
 def duration(value_s: float) -> str:

@@ -45,7 +45,7 @@ def test_every_caution_has_its_phrase() -> None:
 
 def test_numbers_come_in_the_user_s_unit() -> None:
     reason = Reason("not-pulling-down", {"pressure_pa": 133.322})
-    assert "1000 micron" in Words().reason(reason)
+    assert "1\u00a0000 micron" in Words().reason(reason)
     assert "1.33 mbar" in Words(unit="mbar").reason(reason)
 
 
