@@ -67,12 +67,12 @@ def _phrases(translate: Translate) -> dict[Counted, tuple[str, str]]:
             translate("Counted", "{count} bad frames"),
         ),
         "frames no readings": (
-            translate("Counted", "1 frame was not a reading."),
-            translate("Counted", "{count} frames were not readings."),
+            translate("Counted", "1 bad frame was no reading."),
+            translate("Counted", "{count} bad frames were no readings."),
         ),
         "frames no readings at pump": (
-            translate("Counted", "1 frame of the gauge at the pump was not a reading."),
-            translate("Counted", "{count} frames of the gauge at the pump were not readings."),
+            translate("Counted", "1 bad frame of the gauge at the pump was no reading."),
+            translate("Counted", "{count} bad frames of the gauge at the pump were no readings."),
         ),
         "rows": (translate("Counted", "1 row"), translate("Counted", "{count} rows")),
         "days open": (

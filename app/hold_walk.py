@@ -15,6 +15,7 @@ from app.hold_phrases import kind_phrases
 from app.phrases import Translate
 from app.rig_tests import isolation_lines
 from app.screen import HoldScreen, LimitLine, Line, Tone, WalkPage
+from app.terms import finding_names, limit_names, limit_phrases
 from app.words import Words
 
 _TONES: dict[str, Tone] = {
@@ -133,30 +134,19 @@ def _kinds(lengths: HoldLengths, translate: Translate) -> tuple[tuple[str, str],
 
 
 def _short(page: WalkPage, result: HoldResult, translate: Translate) -> str:
-    names = {
-        "held": translate("Finding", "held"),
-        "leak": translate("Finding", "leak"),
-        "vapour": translate("Finding", "vapour"),
-        "both": translate("Finding", "leak and vapour"),
-        "unclear": translate("Finding", "unclear"),
-    }
     phrase = translate("Hold", "So far: {finding}")
     if page == "finding":
         phrase = translate("Hold", "Finding: {finding}")
-    return phrase.format(finding=names[result.finding])
+    return phrase.format(finding=finding_names(translate)[result.finding])
 
 
 def limit_lines(result: HoldResult, words: Words, translate: Translate) -> tuple[LimitLine, ...]:
     """Make one line for each limit."""
-    names = {
-        "start": translate("Limit", "At the start {value}, limit {limit}"),
-        "rise": translate("Limit", "Risen {value}, limit {limit}"),
-        "highest": translate("Limit", "Highest {value}, stays under {limit}"),
-        "charge": translate("Limit", "Now {value}, no charging over {limit}"),
-    }
+    names, line = limit_names(translate), limit_phrases(translate)["line"]
     return tuple(
         LimitLine(
-            names.get(check.name, check.name + ": {value}, {limit}").format(
+            line.format(
+                name=names.get(check.name, check.name),
                 value=display.pressure(max(check.value, 0.0), words.unit),
                 limit=display.pressure(check.limit, words.unit),
             ),
@@ -171,7 +161,7 @@ def _closed_for(translate: Translate, for_s: float, result: HoldResult | None, w
     time = display.duration(for_s)
     if result is None:
         return translate("Hold", "Closed for {time}").format(time=time)
-    return translate("Hold", "Closed for {time}, {risen}").format(
+    return limit_phrases(translate)["closed-for"].format(
         time=time, risen=words.risen(result.rise_pa)
     )
 

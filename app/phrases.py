@@ -248,8 +248,8 @@ def mark_phrases(translate: Translate) -> dict[str, str]:
         "blank-off": translate("Mark", "rig cut off for its blank-off test"),
         "hold-over": translate("Mark", "test ended"),
         "pump-off": translate("Mark", "pump off"),
-        "nitrogen-in": translate("Mark", "vacuum broken with nitrogen"),
+        "nitrogen-in": translate("Mark", "nitrogen in"),
         "valve-moved": translate("Mark", "valve moved"),
-        "heat": translate("Mark", "heat applied"),
+        "heat": translate("Mark", "heat"),
         "note": translate("Mark", "note"),
     }

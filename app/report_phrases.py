@@ -1,6 +1,7 @@
 """The phrases of the printed record that are not of the analysis."""
 
 from app.phrases import Translate
+from app.terms import curve_names, finding_names, joint_names, line_names, link_phrases
 
 
 def banner_phrases(translate: Translate) -> dict[str, str]:
@@ -59,7 +60,7 @@ def fact_phrases(translate: Translate) -> dict[str, str]:
         "address": translate("Report", "Gauge"),
         "link": translate("Report", "Link"),
         "readings": translate("Report", "Readings"),
-        "rejected": translate("Report", "Rejected frames"),
+        "rejected": translate("Report", "Bad frames"),
         "outside": translate("Report", "Out of range"),
         "step": translate("Report", "Rounds to"),
         "noise": translate("Report", "Noise"),
@@ -118,22 +119,10 @@ def value_phrases(translate: Translate) -> dict[str, str]:
     }
 
 
-def drive_phrases(translate: Translate) -> dict[str, str]:
-    """Give the kinds of vehicle."""
-    return {
-        "combustion": translate("Report", "combustion engine"),
-        "hybrid": translate("Report", "hybrid (high voltage)"),
-        "electric": translate("Report", "electric (high voltage)"),
-    }
-
-
 def joint_phrases(translate: Translate) -> dict[str, str]:
     """Give the states of a joint."""
     return {
-        "suspect": translate("Report", "suspect"),
-        "renewed": translate("Report", "O-ring renewed"),
-        "tight": translate("Report", "found tight"),
-        "leaks": translate("Report", "leaks"),
+        **joint_names(translate),
         "none": translate("Report", "No joint was listed."),
         "more": translate("Report", "and {count} more, see the job file"),
     }
@@ -142,11 +131,7 @@ def joint_phrases(translate: Translate) -> dict[str, str]:
 def hold_phrases(translate: Translate) -> dict[str, str]:
     """Give what is said of the standing test beside the finding itself."""
     return {
-        "held": translate("Report", "HELD"),
-        "leak": translate("Report", "LEAK"),
-        "vapour": translate("Report", "VAPOUR"),
-        "both": translate("Report", "LEAK AND VAPOUR"),
-        "unclear": translate("Report", "UNCLEAR"),
+        **{code: name.upper() for code, name in finding_names(translate).items()},
         "none": translate("Report", "NO STANDING TEST"),
         "unended": translate("Report", "NO FINDING"),
         "nothing": translate(
@@ -168,19 +153,13 @@ def hold_phrases(translate: Translate) -> dict[str, str]:
         ),
         "numbers": translate(
             "Report",
-            "Valve closed for {duration}; {risen}. Usual at least: {least} ({kind} circuit).",
+            "Closed for {duration}, {risen}. Usual at least: {least} ({kind} circuit).",
         ),
         "leak-range": translate("Report", "Leak {best} ({low} to {high}, 80 in 100)."),
         "leak-flow": translate("Report", "With {litres} L: {flow} Pa m³/s."),
         "vapour-range": translate("Report", "Vapour {best} ({low} to {high}, 80 in 100)."),
-        "passed": translate("Report", "met"),
-        "failed": translate("Report", "NOT MET"),
         "source": translate("Report", "Source: {source}"),
         "sources": translate("Report", "Source of each: {source}"),
-        "start": translate("Report", "As the valve closed"),
-        "rise": translate("Report", "Rise over its time"),
-        "highest": translate("Report", "Highest"),
-        "charge": translate("Report", "To charge, at the end"),
         "at-most": translate("Report", "≤ {limit}"),
         "no-limits": translate("Report", "No limit was checked."),
         "more": translate("Report", "and {count} more, see the job file"),
@@ -191,14 +170,11 @@ def event_phrases(translate: Translate) -> dict[str, str]:
     """Give the patterns of what happened."""
     return {
         "stage": translate("Report", "{stage}: {why}"),
-        "mark": translate("Report", "{mark} (by hand)"),
-        "mark-text": translate("Report", "{mark} (by hand): {text}"),
+        "mark": translate("Report", "Marked: {mark}"),
+        "mark-text": translate("Report", "Marked: {mark}: {text}"),
         "caution": translate("Report", "Caution {kind}: {why} Ended after {duration}."),
         "caution-open": translate("Report", "Caution {kind}: {why} Never ended."),
-        "connected": translate("Report", "Gauge connected: {detail}"),
-        "lost": translate("Report", "Gauge lost: {detail}"),
-        "failed": translate("Report", "Gauge given up: {detail}"),
-        "ended": translate("Report", "The gauge's readings came to their end"),
+        **link_phrases(translate),
         "gap": translate("Report", "Gap of {duration} in the readings: {why}"),
         "resumed": translate("Report", "Recording went on after {duration}"),
         "clock-back": translate(
@@ -213,27 +189,19 @@ def event_phrases(translate: Translate) -> dict[str, str]:
 def chart_phrases(translate: Translate) -> dict[str, str]:
     """Give the titles and labels of the charts."""
     return {
-        "run": translate("Report", "The whole run: pressure in {unit}, log scale"),
+        "run": translate("Report", "Whole run: pressure in {unit}, log scale"),
         "lulls": translate("Report", "Lulls: time from burst to burst, log scale"),
         "hold": translate("Report", "Standing test: pressure in {unit} since the valve was closed"),
-        "boiling": translate("Report", "water boils, {temperature}"),
-        "freezing": translate("Report", "water freezes below"),
+        **line_names(translate),
+        **{f"curve-{name}": text for name, text in curve_names(translate).items()},
         "burst": translate("Report", "▼ burst"),
         "gap": translate("Report", "hatched: no readings"),
         "closed": translate("Report", "grey: valve closed"),
-        "flat": translate("Report", "flat: one in {interval}"),
         "trend": translate("Report", "line: fitted trend, 80 in 100"),
         "no-lulls": translate("Report", "Too few bursts for a lull."),
         "no-hold": translate("Report", "No standing test was recorded."),
         "no-run": translate("Report", "No reading was recorded."),
         "readings": translate("Report", "readings"),
-        "steady": translate("Report", "settles"),
-        "leak": translate("Report", "straight: leak"),
-        "vapour": translate("Report", "levels off: vapour"),
-        "both": translate("Report", "both"),
-        "highest": translate("Report", "limit: stay under {limit}"),
-        "charge": translate("Report", "no charging over {limit}"),
-        "rise": translate("Report", "limit: rise of {limit}"),
     }
 
 

@@ -1,6 +1,7 @@
 """The phrases of the window that are not of the analysis: what to do next, and why so."""
 
 from app.phrases import Translate
+from app.terms import caution_names
 
 
 def next_step_phrases(translate: Translate) -> dict[str, str]:
@@ -84,8 +85,6 @@ def alarm_titles(translate: Translate) -> dict[str, str]:
     """Give what stands largest on the banner over the whole window."""
     return {
         "flat": translate("Alarm", "Flat"),
-        "sudden-rise": translate("Alarm", "Sudden rise"),
-        "rising": translate("Alarm", "Rising"),
-        "no-signal": translate("Alarm", "No signal"),
+        **{code: name.capitalize() for code, name in caution_names(translate).items()},
         "not-saved": translate("Alarm", "Not being saved"),
     }

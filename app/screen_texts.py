@@ -98,7 +98,7 @@ def why(
     elif snapshot.stage in ("boiling-off", "easing"):
         reasons.append(words.flat(snapshot.flat, snapshot.time_s))
     if snapshot.smallest_burst_pa is not None:
-        text = translate("Why", "{bursts}; the smallest that would show now: {size}.")
+        text = translate("Why", "{bursts}; the smallest visible now: {size}.")
         size = display.pressure(snapshot.smallest_burst_pa, words.unit)
         bursts = words.counted(snapshot.burst_count, "bursts so far")
         reasons.append(text.format(bursts=bursts, size=size))

@@ -46,7 +46,7 @@ class SensorLine:
             self._line = self._since(self._translate("Sensor", "Lost since {time}: {why}"), event)
         elif isinstance(event, Failed):
             self.is_over = True
-            self._line = self._since(self._translate("Sensor", "Ended {time}: {why}"), event)
+            self._line = self._since(self._translate("Sensor", "Given up {time}: {why}"), event)
         elif isinstance(event, Ended):
             self.is_over = True
             self._line = Line(self._translate("Sensor", "The readings have ended."), "attention")

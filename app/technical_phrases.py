@@ -42,7 +42,8 @@ def glossary(translate: Translate) -> tuple[str, ...]:
         translate(
             "Technical",
             "Findings: held; leak (a straight rise); vapour (a rise that levels off: water, or "
-            "refrigerant or solvent leaving oil; a gauge cannot name the gas); both; unclear.",
+            "refrigerant or solvent leaving oil; a gauge cannot name the gas); leak and vapour; "
+            "unclear.",
         ),
         translate(
             "Technical",
@@ -115,10 +116,6 @@ def technical_phrases(translate: Translate) -> dict[str, str]:
         "lowest": translate("Technical", "lowest"),
         "bursts": translate("Technical", "bursts"),
         "often": translate("Technical", "at last, an hour"),
-        "limit": translate("Technical", "{name}: {value}, at most {limit}: {outcome} ({source})"),
-        "blank-off-end": translate("Technical", "Pressure at its end"),
-        "blank-off-rise": translate("Technical", "Rise"),
-        "blank-off-load": translate("Technical", "Gas load"),
         "dial": translate(
             "Technical",
             "{start} bar at {start_c} became {end} bar at {end_c} in {duration} (absolute); by the "

@@ -12,6 +12,7 @@ from app.pump_side import PumpSide
 from app.quality_words import quality_text, stuck_text
 from app.run import Step
 from app.save_state import SaveState
+from app.terms import link_phrases
 from app.words import Words
 from sensors.events import Connected, Lost, Rejected
 from sensors.quality import QualityReport
@@ -47,21 +48,26 @@ class Terminal:
             self._link(event.event, "At the pump: ")
             return
         if isinstance(event, Mark):
-            self.line(event.time_s, f"Marked: {self._words.mark(event.kind)} {event.text}".rstrip())
+            text = f": {event.text}" if event.text else ""
+            self.line(event.time_s, f"Marked: {self._words.mark(event.kind)}{text}")
         elif not isinstance(event, Silence):
             self._link(event)
         if snapshot is not None and not isinstance(event, Connected | Lost | Failed | Ended):
             self._changes(snapshot)
 
     def _link(self, event: LinkEvent, where: str = "") -> None:
+        says = link_phrases(self._words.translate)
         if isinstance(event, Connected):
-            self.line(event.time_s, f"{where}Connected: {event.detail}")
+            text = says["connected"].format(detail=event.detail)
         elif isinstance(event, Lost | Failed):
-            self.line(event.time_s, f"{where}Gauge lost: {event.why}")
+            text = says["lost" if isinstance(event, Lost) else "failed"].format(detail=event.why)
         elif isinstance(event, Ended):
-            self.line(event.time_s, f"{where}The readings have come to their end.")
+            text = says["ended"]
         elif isinstance(event, Rejected):
-            self.line(event.time_s, f"{where}Not a reading ({event.why}): {event.raw[:40]!r}")
+            text = f"Bad frame ({event.why}): {event.raw[:40]!r}"
+        else:
+            return
+        self.line(event.time_s, where + text)
 
     def _changes(self, snapshot: Snapshot) -> None:
         now_s, words = snapshot.time_s, self._words
@@ -77,10 +83,11 @@ class Terminal:
             self.line(burst.onset_s, f"Burst {number}: up {rise}, falls in {fall}")
         for caution in snapshot.caution_changes:
             if caution.until_s is None:
-                self.line(now_s, f"CAUTION {caution.kind}: {words.caution(caution)}")
+                name = words.caution_name(caution.kind).upper()
+                self.line(now_s, f"CAUTION, {name}: {words.caution(caution)}")
             else:
                 stood = display.duration(caution.until_s - caution.from_s)
-                self.line(now_s, f"Over: {caution.kind}, after {stood}")
+                self.line(now_s, f"Over: {words.caution_name(caution.kind)}, after {stood}")
         if snapshot.stage != self._stage:
             self._stage = snapshot.stage
             reason = words.reason(snapshot.stage_reason)

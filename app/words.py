@@ -22,6 +22,7 @@ from app.phrases import (
     reason_phrases,
     stage_phrases,
 )
+from app.terms import caution_names
 
 
 class Words:
@@ -45,7 +46,7 @@ class Words:
         self.translate = translate
         self._stages = stage_phrases(translate)
         self._reasons = reason_phrases(translate)
-        self._marks = mark_phrases(translate)
+        self._marks, self._cautions = mark_phrases(translate), caution_names(translate)
         self._findings = finding_phrases(translate)
         self._advice = advice_phrases(translate)
 
@@ -84,6 +85,10 @@ class Words:
     def mark(self, kind: str) -> str:
         """Name a mark."""
         return self._marks[kind]
+
+    def caution_name(self, kind: str) -> str:
+        """Name a caution."""
+        return self._cautions.get(kind, kind)
 
     def caution(self, caution: Caution) -> str:
         """Say what a caution means and the way out."""

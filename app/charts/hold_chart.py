@@ -7,6 +7,7 @@ from functools import partial
 from typing import Final
 
 import numpy as np
+from PySide6.QtCore import QCoreApplication
 from PySide6.QtWidgets import QWidget
 
 from analysis.snapshot import HoldCurve, HoldResult
@@ -25,6 +26,7 @@ from app.charts.pyramid import Pyramid
 from app.charts.ticks import fit_linear, pressure_ticks, time_ticks
 from app.charts.trace_layer import TraceLayer
 from app.display import UNIT_SYMBOLS
+from app.terms import curve_names, line_names
 
 _SHORTEST_S: Final = 300.0
 _STEP: Final = 1.1
@@ -145,25 +147,18 @@ class HoldChart(Chart):
     def _explain(self, curve: HoldCurve, finding: str | None) -> Explanation:
         role, pattern = _STYLES[curve.name]
         time_s = np.array(curve.time_s) + self._from_s
-        names = {
-            "steady": self.tr("steady: evens out"),
-            "leak": self.tr("leak: straight"),
-            "vapour": self.tr("vapour: levels off"),
-            "both": self.tr("leak and vapour"),
-        }
+        names = curve_names(QCoreApplication.translate)
         pressure_pa = np.array(curve.pressure_pa)
         return Explanation(
             time_s, pressure_pa, names[curve.name], role, pattern, curve.name == finding
         )
 
     def _limits(self, result: HoldResult) -> tuple[Level, ...]:
-        levels = []
+        levels, names = [], line_names(QCoreApplication.translate)
         for limit in result.limits:
             if limit.name == "rise" and result.curves:
                 base_pa = min(curve.pressure_pa[0] for curve in result.curves)
-                text = self.tr("most it may rise")
-                levels.append(Level(base_pa + limit.limit, text, "attention", DASHED))
+                levels.append(Level(base_pa + limit.limit, names["rise"], "attention", DASHED))
             elif limit.name == "highest" and math.isfinite(limit.limit):
-                text = self.tr("most it may reach")
-                levels.append(Level(limit.limit, text, "danger", DASH_DOTTED))
+                levels.append(Level(limit.limit, names["highest"], "danger", DASH_DOTTED))
         return tuple(levels)

@@ -6,6 +6,7 @@ from collections.abc import Callable
 from typing import Final
 
 import numpy as np
+from PySide6.QtCore import QCoreApplication
 from PySide6.QtWidgets import QWidget
 
 from analysis.snapshot import Burst, FlatEstimate, Isolation
@@ -24,6 +25,7 @@ from app.charts.pyramid import Floats
 from app.charts.ticks import Ticks, clock, fit_log, lull_ticks, time_ticks
 from app.display import duration
 from app.flat_words import LONGEST_S
+from app.terms import line_names
 
 _FLAT_INTERVAL_S: Final = 600.0  # until it is told
 _SHORTEST_S: Final = 600.0
@@ -196,7 +198,8 @@ class LullChart(Chart):
 
     def _set_flat_line(self) -> None:
         at = math.log10(self._flat_interval_s)
-        text = self.tr("flat: a burst in {time}").format(time=duration(self._flat_interval_s))
+        name = line_names(QCoreApplication.translate)["flat"]
+        text = name.format(time=duration(self._flat_interval_s))
         self._level.levels = (Level(at, text, "flat", DASHED),)
         self._crossing.log_flat = at
 

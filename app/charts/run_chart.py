@@ -7,6 +7,7 @@ from functools import partial
 from typing import Final
 
 import numpy as np
+from PySide6.QtCore import QCoreApplication
 from PySide6.QtWidgets import QWidget
 
 from app.charts.burst_layer import BurstLayer
@@ -17,6 +18,7 @@ from app.charts.stage_layer import BAND_PX, StageLayer, StageSpan
 from app.charts.ticks import fit_log, log_pressure_ticks
 from app.charts.trace_chart import TraceChart, TraceParts
 from app.display import pressure
+from app.terms import line_names
 
 TRIPLE_POINT_PA: Final = 611.657  # of water; IAPWS R7-97
 _FOOT_PA: Final = 0.1  # a log axis has no zero; no gauge of this trade resolves less
@@ -100,14 +102,13 @@ class RunChart(TraceChart):
         self._range = min(self._range[0], low), max(self._range[1], high)
 
     def _draw_levels(self, unit: str) -> None:
-        ice = self.tr("ice possible below {pressure}")
-        text = ice.format(pressure=pressure(TRIPLE_POINT_PA, unit))
-        short = self.tr("ice possible")
+        names = line_names(QCoreApplication.translate)
+        text = names["freezing-at"].format(pressure=pressure(TRIPLE_POINT_PA, unit))
+        short = names["freezing"]
         levels = [Level(math.log10(TRIPLE_POINT_PA), text, "freezing", DASH_DOTTED, short)]
         if self._boiling_pa:
-            boils = self.tr("water boils below {pressure}")
-            text = boils.format(pressure=pressure(self._boiling_pa, unit))
-            short = self.tr("water boils")
+            text = names["boiling-at"].format(pressure=pressure(self._boiling_pa, unit))
+            short = names["boiling"]
             levels.append(Level(math.log10(self._boiling_pa), text, "boiling", DASHED, short))
         self._levels.levels = tuple(levels)
         self.changed()

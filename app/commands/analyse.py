@@ -58,7 +58,8 @@ def _tell(outcome: Analysis, words: Words) -> None:
     print(words.counted(len(outcome.bursts), "bursts") + _span(outcome))
     for caution in outcome.cautions:
         until = "" if caution.until_s is None else f" to {display.clock(caution.until_s)}"
-        print(f"{display.clock(caution.from_s)}{until}  {caution.kind}: {words.caution(caution)}")
+        told = f"{words.caution_name(caution.kind)}: {words.caution(caution)}"
+        print(f"{display.clock(caution.from_s)}{until}  {told}")
     if outcome.last is None:
         return
     if outcome.last.flat_reached_s is not None:

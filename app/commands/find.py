@@ -14,7 +14,7 @@ def add_parser(subparsers: "argparse._SubParsersAction[Any]") -> None:
     """Add the command."""
     parser = subparsers.add_parser(
         "find",
-        help="list the sensors in reach",
+        help="list the gauges in reach",
         description="Lists serial ports, and Bluetooth devices as they appear, each with the "
         "address that opens it.",
     )
@@ -49,7 +49,7 @@ def run(args: argparse.Namespace) -> int:
     asyncio.run(search(tell, args.for_s, bluetooth=bluetooth_finder()))
     if not count:
         print(
-            "No sensor found. Plug the gauge in or switch it on, or type its address; "
+            "No gauge found. Plug the gauge in or switch it on, or type its address; "
             "sim:wet needs no gauge at all.",
             file=sys.stderr,
         )

@@ -19,6 +19,7 @@ from app.job_rules import JobRules, kept_rules
 from app.leak_words import loss_lines
 from app.output import print_json
 from app.recording import Recording
+from app.terms import limit_names, limit_phrases
 from app.words import Words
 
 
@@ -109,7 +110,9 @@ def _span(recording: Recording, closed_s: float | None) -> tuple[float, float]:
 
 def _tell(result: HoldResult, words: Words, circuit: HeldCircuit) -> None:
     print(words.finding(result))
-    print(f"Held for {display.duration(result.duration_s)}, {words.risen(result.rise_pa)}")
+    limits, names = limit_phrases(words.translate), limit_names(words.translate)
+    time, risen = display.duration(result.duration_s), words.risen(result.rise_pa)
+    print(limits["closed-for"].format(time=time, risen=risen))
     leak, volume_m3 = result.leak_pa_s, circuit.volume_m3
     if leak is not None:
         rates = [display.rate(rate) for rate in (leak.best, leak.low, leak.high)]
@@ -119,8 +122,15 @@ def _tell(result: HoldResult, words: Words, circuit: HeldCircuit) -> None:
     for line in loss_lines(result, volume_m3, circuit.refrigerant, words):
         print(line)
     for check in result.limits:
-        outcome = "within" if check.passed else "OVER"
-        print(f"{outcome} limit {check.name} ({check.source})")
+        print(
+            limits["told"].format(
+                name=names[check.name],
+                value=words.pressure(max(check.value, 0.0)),
+                limit=words.pressure(check.limit),
+                outcome=limits["met" if check.passed else "not-met"],
+                source=check.source,
+            )
+        )
     for why in result.reasons:
         print(words.reason(why))
     end = hold_end(result, circuit.least).reason

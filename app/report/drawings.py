@@ -32,7 +32,7 @@ _COLUMNS = 700
 _MOST_GAPS = 300
 _LETTER_ROWS = 6  # letters of marks that lie close together, one under the other
 _STYLES = {"steady": DOTTED, "leak": DASHED, "vapour": DASH_DOTTED, "both": SOLID}
-_NAMES_SHARE = 0.3  # of the hold chart's width, right of the readings, for the curves' names
+_NAMES_SHARE = 0.34  # of the hold chart's width, right of the readings, for the curves' names
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,7 +106,7 @@ class Drawings:
         with plot.clipped():
             self._trend(plot)
             interval = display.duration(course.flat_interval_s)
-            plot.level(flat, words["flat"].format(interval=interval), DASHED, at_right=False)
+            plot.level(flat, words["flat"].format(time=interval), DASHED, at_right=False)
             plot.dots(ends, logs, 0.7)
         plot.border()
         if course.flat.curve:
@@ -183,9 +183,11 @@ class Drawings:
         )
         boiling_pa = self.course.boiling_pa
         if boiling_pa is not None and boiling_pa > TRIPLE_POINT_PA:
-            text = self.words["boiling"].format(temperature=temperature)
+            text = self.words["boiling-at"].format(pressure=self._pressure(boiling_pa))
+            text = f"{text} ({temperature})"
             plot.level(math.log10(boiling_pa), text, DASH_DOTTED, at_right=True)
-        plot.level(math.log10(TRIPLE_POINT_PA), self.words["freezing"], DOTTED, at_right=True)
+        text = self.words["freezing-at"].format(pressure=self._pressure(TRIPLE_POINT_PA))
+        plot.level(math.log10(TRIPLE_POINT_PA), text, DOTTED, at_right=True)
 
     def _bursts(self, plot: Plot, times: Floats, logs: Floats) -> None:
         """Draw a small wedge over each burst's peak; one a third of a millimetre at most."""
@@ -248,9 +250,12 @@ class Drawings:
             return
         for check in closing.result.limits:
             if check.name in ("highest", "charge"):
-                limit = display.pressure(check.limit, self.unit)
-                text = self.words[check.name].format(limit=limit)
+                name, limit = self.words[check.name], self._pressure(check.limit)
+                text = self.words["limit-at"].format(name=name, limit=limit)
                 plot.level(check.limit, text, DOTTED, at_right=False)
+
+    def _pressure(self, value_pa: float) -> str:
+        return display.pressure(value_pa, self.unit)
 
     def _explanations(self, plot: Plot, curves: tuple[HoldCurve, ...], closing: Closing) -> None:
         """Draw the curves, and their names one under the other in the order of their ends."""
@@ -269,7 +274,6 @@ class Drawings:
             left = x + 3.0 * self.mm
             plot.painter.setPen(plot.pen(BLACK, 0.2, _STYLES[name]))
             plot.painter.drawLine(QLineF(x, y, left, at))
-            plot.painter.setPen(QColor(BLACK))
-            box = QRectF(left + 0.5 * self.mm, at - line, 60 * self.mm, 2 * line)
-            align = Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter
-            plot.painter.drawText(box, align, self.words[name])
+            text = self.words[f"curve-{name}"]
+            width = plot.metrics.horizontalAdvance(text) + 0.5 * self.mm
+            plot.label(QRectF(left + 0.5 * self.mm, at - 0.5 * line, width, line), text)

@@ -55,11 +55,12 @@ class EventsWriter:
             yield self._event(span.from_s, self._caution(span), 0)
 
     def _caution(self, span: CautionSpan) -> str:
+        kind = self._words.caution_name(span.kind)
         why = first_sentence(self._words.reason(span.reason))
         if span.until_s is None:
-            return self._phrases["caution-open"].format(kind=span.kind, why=why)
+            return self._phrases["caution-open"].format(kind=kind, why=why)
         return self._phrases["caution"].format(
-            kind=span.kind, why=why, duration=display.duration(span.until_s - span.from_s)
+            kind=kind, why=why, duration=display.duration(span.until_s - span.from_s)
         )
 
     def _of(self, note: Note) -> Iterator[Event]:

@@ -12,8 +12,9 @@ from app.report.moments import Moments
 from app.report.page_text import Facts
 from app.report.record import Record
 from app.report.technical_rig import blank_off_told
-from app.report_phrases import drive_phrases, fact_phrases, heading_phrases, value_phrases
+from app.report_phrases import fact_phrases, heading_phrases, value_phrases
 from app.rig_tests import pressure_test_of
+from app.terms import drive_names
 from app.words import Words
 
 LITRE_M3 = 1e-3
@@ -37,7 +38,7 @@ class FactsWriter:
         self._names = fact_phrases(translate)
         self._values = value_phrases(translate)
         self._headings = heading_phrases(translate)
-        self._drives = drive_phrases(translate)
+        self._drives = drive_names(translate)
 
     def blocks(self) -> tuple[Facts, ...]:
         """Give all four."""

@@ -13,6 +13,7 @@ from app.report.moments import Moments
 from app.report.page_text import HoldText, LimitRow
 from app.report.record import Record
 from app.report_phrases import hold_phrases
+from app.terms import limit_names, limit_phrases
 from app.words import Words
 from sensors.units import PA_PER_UNIT
 
@@ -100,13 +101,14 @@ class HoldWriter:
         return tuple(texts)
 
     def _limits(self, result: HoldResult) -> tuple[LimitRow, ...]:
-        phrases = self._phrases
+        phrases, translate = self._phrases, self._words.translate
+        names, outcomes = limit_names(translate), limit_phrases(translate)
         return tuple(
             LimitRow(
-                phrases[check.name] if check.name in KNOWN_LIMITS else check.name,
+                names[check.name] if check.name in KNOWN_LIMITS else check.name,
                 self._pressure(max(check.value, 0.0)),
                 phrases["at-most"].format(limit=display.pressure(check.limit, self._words.unit)),
-                phrases["passed" if check.passed else "failed"],
+                outcomes["met" if check.passed else "not-met"],
                 check.source,
                 check.passed,
             )

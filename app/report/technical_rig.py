@@ -8,7 +8,6 @@ from app.phrases import Translate
 from app.report.course import Course
 from app.report.moments import Moments
 from app.report.record import Record
-from app.report_phrases import hold_phrases
 from app.rig_cost import rig_cost_lines
 from app.rig_tests import (
     blank_off_lines,
@@ -19,6 +18,7 @@ from app.rig_tests import (
     share_of_rig,
 )
 from app.technical_phrases import technical_phrases
+from app.terms import limit_names, limit_phrases
 from app.words import Words
 
 Table = tuple[tuple[str, ...], ...]
@@ -56,7 +56,7 @@ class RigWriter:
         self._record, self._course, self._moments = record, course, moments
         self._words, self._translate = words, translate
         self._phrases = technical_phrases(translate)
-        self._outcomes = hold_phrases(translate)
+        self._limits = limit_phrases(translate)
 
     def isolations(self) -> tuple[tuple[str, ...], Table]:
         """Give each isolation, set beside the one before."""
@@ -185,11 +185,11 @@ class RigWriter:
         else:
             unit = self._words.unit
             shown = display.pressure(value, unit), display.pressure(limit, unit)
-        return self._phrases["limit"].format(
-            name=self._phrases.get(check.name, check.name),
+        return self._limits["told"].format(
+            name=limit_names(self._translate).get(check.name, check.name),
             value=shown[0],
             limit=shown[1],
-            outcome=self._outcomes["passed" if check.passed else "failed"],
+            outcome=self._limits["met" if check.passed else "not-met"],
             source=check.source[:_MOST_SOURCE],
         )
 

@@ -17,6 +17,7 @@ from PySide6.QtWidgets import (
 
 from app.charts.palette import Palette
 from app.screen import WALK, HoldScreen, LimitLine, Line
+from app.terms import limit_phrases
 from app.window.buttons import SureButton, TouchButton
 from app.window.icons import pixmap
 from app.window.labels import plain_tip, unbroken
@@ -228,9 +229,9 @@ def _limit_row(limit: LimitLine, palette: Palette) -> QWidget:
     line.addWidget(sign, 0, Qt.AlignmentFlag.AlignTop)
     line.addWidget(text, 1)
     row.setToolTip(plain_tip(limit.source))
-    translate = QCoreApplication.translate
-    passed, failed = translate("Hold", "Passed: {limit}"), translate("Hold", "Not passed: {limit}")
-    row.setAccessibleName((passed if limit.passed else failed).format(limit=limit.text))
+    outcomes = limit_phrases(QCoreApplication.translate)
+    outcome = outcomes["met" if limit.passed else "not-met"]
+    row.setAccessibleName(f"{limit.text}: {outcome}")
     return row
 
 

@@ -22,6 +22,7 @@ from analysis.leak import REFRIGERANTS
 from app.hold_phrases import kind_phrases
 from app.job_fields import JobFields, VehicleKind
 from app.screen import Passage
+from app.terms import drive_names
 from app.window.history_box import Forecast, HistoryBox
 from app.window.joints_table import JointsTable
 from app.window.labels import field_label, sentence_label
@@ -95,11 +96,7 @@ class JobForm(QDialog):
 
     def _fill(self, fields: JobFields) -> None:
         tr = self.tr
-        kinds: dict[VehicleKind, str] = {
-            "combustion": tr("combustion engine"),
-            "hybrid": tr("hybrid"),
-            "electric": tr("electric"),
-        }
+        kinds = drive_names(QCoreApplication.translate)
         self.kind.addItem(tr("not said"), "")
         for kind in get_args(VehicleKind):
             self.kind.addItem(kinds[kind], kind)

@@ -1,5 +1,6 @@
 """The table of the job form that lists every joint."""
 
+from PySide6.QtCore import QCoreApplication
 from PySide6.QtWidgets import (
     QComboBox,
     QHBoxLayout,
@@ -11,7 +12,8 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from app.job_fields import Joint, JointState
+from app.job_fields import Joint
+from app.terms import joint_names
 from app.window.buttons import TouchButton
 from app.window.theme import BASE_PX, TOUCH_PX, font
 
@@ -22,12 +24,7 @@ class JointsTable(QWidget):
     def __init__(self, joints: tuple[Joint, ...], parent: QWidget | None = None) -> None:
         super().__init__(parent)
         tr = self.tr
-        self._states: dict[JointState, str] = {
-            "suspect": tr("suspect"),
-            "renewed": tr("O-ring renewed"),
-            "tight": tr("found tight"),
-            "leaks": tr("leaks"),
-        }
+        self._states = joint_names(QCoreApplication.translate)
         title = QLabel(
             tr("Joints that were or may have been opened (a line that shares a block fitting too)")
         )

@@ -166,4 +166,4 @@ def test_one_object_a_line(
     assert told == [dict(zip(("address", "description"), _found(n), strict=True)) for n in (0, 1)]
     World(monkeypatch, [])
     assert main(["find", "--for", "0"]) == 0
-    assert "No sensor found" in capsys.readouterr().err
+    assert "No gauge found" in capsys.readouterr().err

@@ -223,10 +223,10 @@ def test_the_terminal_tells_the_two_apart_and_the_difference_once(run: Run) -> N
     terminal.pump_side(2000.0, side)
     told = [text.split("  ", 1)[1] for text in out.getvalue().splitlines()]
     assert told[:4] == [
-        "At the pump: Connected: x",
+        "At the pump: Gauge connected: x",
         "At the pump: Gauge lost: gone",
-        "At the pump: The readings have come to their end.",
-        "At the pump: Not a reading (odd): b'?'",
+        "At the pump: The readings have ended.",
+        "At the pump: Bad frame (odd): b'?'",
     ]
     assert len(told) == 6
     assert "At the far side 300 micron, at the pump 30 micron: 10 % of the pump" in told[4]

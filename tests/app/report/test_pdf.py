@@ -62,14 +62,14 @@ def test_it_says_what_stands_in_the_job(leak: tuple[Record, Course], tmp_path: P
         "LEAK",
         "NOT MET",
         "common practice, no published source",
-        "isolating valve closed (by hand)",
+        "Marked: isolating valve closed",
         "may show only under pressure",
         "It does not restore a spent desiccant",
         record.last_hash.hex(),
         "simmerdown verify leak.simmerdown --hash",
-        "water freezes below",
-        "flat: one in 10 min",
-        "straight: leak",
+        "ice possible below",
+        "flat: a burst in 10 min",
+        "leak: straight",
     ):
         assert part in text, part
 

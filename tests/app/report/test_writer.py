@@ -48,7 +48,7 @@ def test_facts_are_those_of_the_form_and_the_gauge(leak_page: PageText) -> None:
     assert fact(page, "Began") == ["2030-01-31 10:05:00 UTC+01:00; 09:05:00 in UTC"]
     assert fact(page, "Standing test") == ["0:10:00 to 0:17:02, 7 min 02 s"]
     assert fact(page, "Gauge") == ["/dev/ttyUSB0 at 9600 baud"]
-    assert fact(page, "Rejected frames") == ["none"]
+    assert fact(page, "Bad frames") == ["none"]
     assert [(j.name, j.evidence, j.state) for j in page.joints] == [
         ("condenser in", "new O-ring", "O-ring renewed")
     ]
@@ -164,8 +164,8 @@ def test_events_are_in_order_and_lettered(make_job: MakeJob) -> None:
     assert times == sorted(times)
     lettered = [(event.letter, event.text) for event in page.events if event.letter]
     assert lettered == [
-        ("A", "isolating valve closed (by hand)"),
-        ("B", "test ended (by hand)"),
+        ("A", "Marked: isolating valve closed"),
+        ("B", "Marked: test ended"),
     ]
     texts = [event.text for event in page.events]
     assert "Gauge lost: The cable was pulled." in texts
@@ -173,7 +173,7 @@ def test_events_are_in_order_and_lettered(make_job: MakeJob) -> None:
     assert "Recording went on after 10 s" in texts
     assert page.events[0].local == "10:05"
     assert fact(page, "Link") == ["connected 1×, lost 1×"]
-    assert fact(page, "Rejected frames") == ["7, such as: no number"]
+    assert fact(page, "Bad frames") == ["7, such as: no number"]
 
 
 def test_how_to_verify_names_file_and_row(leak: tuple[Record, Course], leak_page: PageText) -> None:
@@ -202,4 +202,4 @@ def test_many_short_gaps_do_not_crowd_out_what_was_done(make_job: MakeJob) -> No
     page = page_of(make_job(held("hold-held", 130.0), extra=[SERIAL, *gaps]))
     texts = [event.text for event in kept(page.events, 12)[0]]
     assert any(text.startswith("Boiling off") for text in texts)
-    assert "test ended (by hand)" in texts
+    assert "Marked: test ended" in texts
