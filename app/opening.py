@@ -1,6 +1,8 @@
 """Opening what a run stands on: the sensor by its address, the job new or gone on with."""
 
+import os
 from collections.abc import Callable
+from functools import partial
 from pathlib import Path
 
 from analysis.evacuation import Evacuation
@@ -19,6 +21,7 @@ from sensors.catalogue import open_sensor
 from sensors.correction import Applied
 from sensors.events import Sensor, SensorError
 from sensors.replay import Replay
+from sensors.series import Series
 
 PROFILE = "profile:"
 ONE_READER = ("serial", "scpi", "modbus", "ble")
@@ -45,8 +48,18 @@ def sensor_at(address: str) -> Sensor:
     if isinstance(sensor, Replay):
         path = Path(parse_address(address).target)
         if is_job(path):
-            return Replay(lambda: load(path).series, speed=sensor.speed, name=address)
+            return Replay(partial(_recorded, path), speed=sensor.speed, name=address)
+        if not os.path.exists(path):
+            raise UsageError(f"Cannot read {path}: there is no such file.")
     return sensor
+
+
+def _recorded(path: Path) -> Series:
+    """Load a job to be replayed; what is wrong with it ends the replay in one sentence."""
+    try:
+        return load(path).series
+    except UsageError as error:
+        raise ValueError(str(error)) from error
 
 
 def plain_address(address: str) -> str:
@@ -132,11 +145,11 @@ def run_on(
         If the job can't be made or opened.
     """
     evacuation, kept = Evacuation(rules=told.rules, history=told.history), None
-    is_new = path is None or not path.exists()
+    is_new = path is None or not os.path.exists(path)  # nor where it cannot be looked up
     try:
         if path is None:
             path = new_job(jobs_folder(), title=title)
-        elif not path.exists():
+        elif is_new:
             path = new_job(path.parent, name=path.name, title=title)
         else:
             recording = load_job(path)

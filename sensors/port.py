@@ -1,6 +1,7 @@
 """A port as pyserial opens it, and what its many errors mean: the one place for both."""
 
 import errno
+import re
 import sys
 from typing import Protocol
 
@@ -32,6 +33,10 @@ class Port(Protocol):
 
     def close(self) -> None:
         """Give the port back."""
+
+
+# pyserial puts the system's own words behind its own, which say once more what was not opened.
+_ERRNO = re.compile(r"\[Errno -?[0-9]+\] ([^\n]+)")
 
 
 def open_port(target: str, baud: int, timeout_s: float, parity: str = "none") -> Port:
@@ -85,7 +90,11 @@ def why_not_open(port: str, error: Exception) -> str:
         )
     if number in (errno.EACCES, errno.EPERM):
         return f"No permission to open {port}. {permission_advice(port)}"
-    return f"Cannot open {port}: {first_line(error)}."
+    if number == errno.ENOTTY or f"({errno.ENOTTY}, " in text:
+        return f"{port} is no serial port; 'simmerdown find' lists the ports."
+    told = _ERRNO.search(text)
+    shown = port.removeprefix("socket://")
+    return f"Cannot open {shown}: {told[1] if told else first_line(error)}."
 
 
 def first_line(error: Exception) -> str:

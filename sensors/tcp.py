@@ -77,6 +77,8 @@ class TcpSensor:
         except (OSError, UnicodeError) as error:
             # Several addresses of one host give several errors, joined without an errno.
             why = getattr(error, "strerror", None) or str(error)
+            if isinstance(error, ConnectionRefusedError):
+                why = "it refuses the connection"
         raise SensorError(
             f"Cannot connect to {self._host} port {self._port}: {why}. "
             "Is the gauge on and in the same network?"

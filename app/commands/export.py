@@ -2,6 +2,7 @@
 
 import argparse
 import json
+import os
 from pathlib import Path
 from typing import Any
 
@@ -44,10 +45,12 @@ def run(args: argparse.Namespace) -> int:
     folder: Path = args.out or args.job.parent
     ends = (".csv", "-at-pump.csv", ".json")
     readings, at_pump, record_file = targets = [folder / f"{args.job.stem}{end}" for end in ends]
-    for target in targets:
-        if target.exists():
-            raise UsageError(f"{target} exists already: choose another folder with --out.")
     record = read_record(args.job)
+    if not os.path.isdir(folder):
+        raise UsageError(f"{folder} is no folder: give one that is there with --out.")
+    for target in targets:
+        if os.path.exists(target):
+            raise UsageError(f"{target} exists already: choose another folder with --out.")
     if not len(record.readings):
         raise UsageError(f"{args.job} holds no readings: there is nothing to export.")
     text = json.dumps(

@@ -40,7 +40,7 @@ def run(args: argparse.Namespace) -> int:
         raise UsageError(
             f"The report needs system libraries that are missing: {install_command(missing)}"
         ) from error
-    target: Path = args.out or args.job.with_suffix(".pdf")
+    target: Path = args.out or args.job.parent / f"{args.job.stem}.pdf"
     record = make_report(
         args.job, target, now=datetime.now(UTC), unit=args.unit, may_replace=args.replace
     )

@@ -124,7 +124,7 @@ def address_of(args: argparse.Namespace) -> str:
     """
     if (args.address is None) == (args.profile is None):
         raise UsageError("expected one ADDRESS, or --profile NAME")
-    return str(args.address or f"{PROFILE}{args.profile}")
+    return f"{PROFILE}{args.profile}" if args.address is None else str(args.address)
 
 
 class Status:

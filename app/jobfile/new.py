@@ -64,10 +64,17 @@ def new_job(
         _fill(part, notes, utc_text(moment))
         return _settle(part, folder, [name] if name else _names(moment))
     except (sqlite3.Error, OSError) as error:
-        why = getattr(error, "strerror", None) or str(error)
-        raise JobFileError(f"No new job can be made in {folder}: {why}.") from error
+        raise JobFileError(f"No new job can be made in {folder}: {_why(error)}.") from error
     finally:
         _remove(part)
+
+
+def _why(error: sqlite3.Error | OSError) -> str:
+    if isinstance(error, FileExistsError | NotADirectoryError):
+        return "it is no folder"
+    if isinstance(error, OSError):
+        return error.strerror or str(error)
+    return "nothing can be written there" if "unable to open" in str(error) else str(error)
 
 
 def _fill(part: Path, notes: list[Note], utc: str) -> None:

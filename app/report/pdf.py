@@ -59,8 +59,8 @@ def make_report(
     UsageError
         If the job cannot be read, or the page cannot be written.
     """
+    record = read_record(job)  # first: what is no job is told as such, whatever its name
     check_target(job, target, may_replace=may_replace)
-    record = read_record(job)
     course = follow(record)
     text = write_page(record, course, now=now, unit=unit, zone=zone, translate=translate)
     words = Words(unit=unit, translate=translate)
@@ -80,7 +80,7 @@ def check_target(job: Path, target: Path, *, may_replace: bool) -> None:
     UsageError
         If the target is there (unless ``may_replace``), is the job itself or no plain file.
     """
-    if not target.exists():
+    if not os.path.exists(target):  # which is no error where it cannot be looked up
         return
     if job.exists() and target.samefile(job):
         raise UsageError(f"{target} is the job itself: choose another name for the report.")

@@ -94,7 +94,7 @@ def test_a_missing_port_and_one_that_is_no_port(tmp_path: Path) -> None:
         asyncio.run(SerialSensor(str(tmp_path / "none")).run(Heard()))
     assert not caught.value.is_final
     (tmp_path / "file").touch()
-    with pytest.raises(SensorError, match="Cannot open"):
+    with pytest.raises(SensorError, match="is no serial port"):
         asyncio.run(SerialSensor(str(tmp_path / "file")).run(Heard()))
 
 
