@@ -1,6 +1,7 @@
 """The page's sentences, from jobs of every kind."""
 
 import re
+from dataclasses import replace
 from datetime import timedelta, timezone
 from pathlib import Path
 
@@ -53,6 +54,13 @@ def test_facts_are_those_of_the_form_and_the_gauge(leak_page: PageText) -> None:
         ("condenser in", "new O-ring", "O-ring renewed")
     ]
     assert page.banners == ()
+
+
+def test_one_burst_is_told_as_one(leak: tuple[Record, Course]) -> None:
+    record, course = leak
+    page = write_page(record, replace(course, bursts=course.bursts[:1]), now=NOW)
+    [told] = fact(page, "Bursts")
+    assert re.fullmatch(r"1, [0-9.]+ micron high", told)
 
 
 def test_a_leak_is_told_with_its_range_and_flow(leak_page: PageText) -> None:
