@@ -3,15 +3,13 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
-from hypothesis.extra import numpy as npst
 
 from sensors.csv_careful import LineError, Rows, read_carefully
 from sensors.csv_columns import parse_header
 from sensors.csv_fast import read_fast
-from sensors.csv_file import LONGEST_LINE, CsvError, parse_csv, read_csv, write_csv
-from sensors.series import Series
+from sensors.csv_file import LONGEST_LINE, CsvError, parse_csv, read_csv
 
 
 @pytest.mark.parametrize(
@@ -43,16 +41,6 @@ def test_zero_pressure_equal_times_and_any_zero_of_time() -> None:
     series = parse_csv(b"time_s,pressure_pa\n-5,0\n-5,-0\n1.7e6,0.0\n")
     assert series.time_s.tolist() == [-5, -5, 1.7e6]
     assert not np.signbit(series.pressure_pa).any()
-
-
-@pytest.mark.parametrize("end", ["", "\n", "\n\n", "\n \t\n", "\n  ", "\r\n\t\r\n\n \n"])
-def test_empty_lines_and_lines_of_blanks_may_end_a_file(end: str) -> None:
-    assert parse_csv(b"time_s,pressure_pa\n0,5\n1,6" + end.encode()).pressure_pa.tolist() == [5, 6]
-    with_tabs = "time_s\tpressure_pa\ttemperature_c\n0\t5\t20\n1\t6\t" + end
-    series = parse_csv(with_tabs.encode())
-    assert series.pressure_pa.tolist() == [5, 6]
-    assert series.temperature_c is not None
-    assert np.isnan(series.temperature_c).tolist() == [False, True]
 
 
 @pytest.mark.parametrize(
@@ -272,42 +260,3 @@ def test_a_clean_file_of_several_blocks_goes_the_fast_way(head: str) -> None:
     _agree(body[: 1 << 17].rpartition("\n")[0], head)
     broken = body + "\n0,-1"
     assert read_fast(broken, parse_header(head), LONGEST_LINE) is None
-
-
-@settings(max_examples=30)  # each one waits for the disk
-@given(
-    npst.arrays(np.float64, st.integers(1, 20), elements=st.floats(-1e7, 1e7)).map(np.sort),
-    st.data(),
-)
-def test_what_is_written_reads_back(
-    tmp_path_factory: pytest.TempPathFactory, time_s: np.ndarray, data: st.DataObject
-) -> None:
-    n = len(time_s)
-    pressure_pa = data.draw(npst.arrays(np.float64, n, elements=st.floats(0, 9e6)))
-    temperatures = npst.arrays(np.float64, n, elements=st.floats(-200, 500) | st.just(np.nan))
-    temperature_c = data.draw(st.none() | temperatures)
-    path = tmp_path_factory.getbasetemp() / "back.csv"
-    write_csv(path, Series(time_s, pressure_pa, temperature_c))
-    series = read_csv(path)
-    np.testing.assert_array_equal(series.time_s, time_s)
-    np.testing.assert_array_equal(series.pressure_pa, pressure_pa)
-    if temperature_c is None:
-        assert series.temperature_c is None
-    else:
-        assert series.temperature_c is not None
-        np.testing.assert_array_equal(series.temperature_c, temperature_c)
-    write_csv(path, Series(time_s, pressure_pa), "micron")
-    np.testing.assert_allclose(read_csv(path).pressure_pa, pressure_pa, rtol=1e-15)
-
-
-def test_a_failed_write_leaves_the_old_file_and_nothing_else(tmp_path: Path) -> None:
-    path = tmp_path / "a.csv"
-    good = Series(np.array([0.0]), np.array([5.0]))
-    write_csv(path, good)
-    before = path.read_bytes()
-    with pytest.raises(ValueError, match="argument 2"):
-        write_csv(path, Series(np.array([0.0]), np.array([5.0, 6.0])))
-    with pytest.raises(ValueError, match="unknown unit"):
-        write_csv(path, good, "psi")
-    assert path.read_bytes() == before
-    assert [p.name for p in tmp_path.iterdir()] == ["a.csv"]
