@@ -38,6 +38,7 @@ class Terminal:
         self._is_live = self._out.isatty()
         self._stage: str | None = None
         self._status_length = 0
+        self._last_onset_s = float("-inf")  # of the bursts told
         self._is_stuck = False
         self._differences_s: dict[str, float] = {}  # when each was told last
 
@@ -80,7 +81,10 @@ class Terminal:
         for number, burst in enumerate(confirmed, start=first):
             rise = display.pressure(burst.rise_pa, words.unit)
             fall = display.duration(burst.fall_s)
-            self.line(burst.onset_s, f"Burst {number}: up {rise}, falls in {fall}")
+            is_late = burst.onset_s < self._last_onset_s
+            late = "found on looking back, " if is_late else ""
+            self.line(burst.onset_s, f"Burst {number}: {late}up {rise}, falls in {fall}")
+            self._last_onset_s = max(burst.onset_s, self._last_onset_s)
         for caution in snapshot.caution_changes:
             if caution.until_s is None:
                 name = words.caution_name(caution.kind).upper()

@@ -14,7 +14,7 @@ Floats = NDArray[np.float64]
 FALL_S, NOISE_PA, CROWDED_S = 25.0, 0.05, 150.0
 
 
-def _crowded_start(seed: int) -> tuple[Floats, Floats, Floats]:
+def crowded_start(seed: int) -> tuple[Floats, Floats, Floats]:
     """Times, readings and onsets: a burst each 5 s on the steep start, then each 50 s."""
     rng = np.random.default_rng(seed)
     lulls_s = np.concatenate([rng.uniform(4.0, 7.0, 23), rng.uniform(35.0, 65.0, 16)])
@@ -48,7 +48,7 @@ def _is_late(burst: Burst) -> bool:
 def test_it_finds_some_that_the_first_look_could_not_tell_and_nothing_else() -> None:
     late, wrong, early_missed = 0, 0, 0
     for seed in range(4):
-        time_s, pressure_pa, onsets_s = _crowded_start(seed)
+        time_s, pressure_pa, onsets_s = crowded_start(seed)
         told, alone = _run(time_s, pressure_pa)
         crowded_s = onsets_s[onsets_s < CROWDED_S]
         early_missed += crowded_s.size - sum(a.onset_s < CROWDED_S for a in alone)
@@ -62,7 +62,7 @@ def test_it_finds_some_that_the_first_look_could_not_tell_and_nothing_else() -> 
 
 @pytest.mark.parametrize("seed", range(3))
 def test_no_burst_is_told_twice_and_what_was_told_stays(seed: int) -> None:
-    time_s, pressure_pa, _ = _crowded_start(seed)
+    time_s, pressure_pa, _ = crowded_start(seed)
     told, _ = _run(time_s, pressure_pa)
     assert len({burst.number for burst in told}) == len(told)
     assert all(a.seen_s <= b.seen_s for a, b in pairwise(told))
@@ -74,7 +74,7 @@ def test_no_burst_is_told_twice_and_what_was_told_stays(seed: int) -> None:
 
 
 def test_a_disturbance_then_disturbs_the_look_back_as_well() -> None:
-    time_s, pressure_pa, _ = _crowded_start(4)
+    time_s, pressure_pa, _ = crowded_start(4)
     pressure_pa = pressure_pa + np.where(time_s > 100.0, 6.0, 0.0)
     both = Hindsight()
     late_s: list[float] = []

@@ -9,6 +9,7 @@ from app.cli import main
 from sensors.csv_file import write_csv
 from sensors.series import Series
 from sensors.sim.simulation import generate
+from tests.analysis.test_hindsight import crowded_start
 
 
 def test_a_run_that_goes_on_with_a_job_counts_its_bursts_on(
@@ -29,3 +30,20 @@ def test_a_run_that_goes_on_with_a_job_counts_its_bursts_on(
     assert len(first) > 1
     assert len(second) > 1
     assert first + second == list(range(1, len(first) + len(second) + 1))
+
+
+def test_a_burst_that_is_told_late_says_why(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    time_s, pressure_pa, _ = crowded_start(0)
+    write_csv(tmp_path / "a.csv", Series(time_s, pressure_pa))
+    job = tmp_path / "a.simmerdown"
+    assert main(["watch", f"replay:{tmp_path / 'a.csv'}?speed=0", "--job", str(job)]) == 0
+    lines = re.findall(
+        r"(\d+:\d+:\d+)  Burst \d+: (found on looking back)?", capsys.readouterr().out
+    )
+    late = [at for at, says in lines if says]
+    at_once = [at for at, says in lines if not says]
+    assert late
+    assert at_once == sorted(at_once)
+    assert max(late) < max(at_once)
