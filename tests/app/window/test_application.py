@@ -88,7 +88,8 @@ def test_closing_in_mid_run_loses_no_reading_and_the_job_goes_on(qtbot: QtBot) -
 
 def test_a_gauge_that_cannot_be_opened_is_told(qtbot: QtBot, tmp_path: Path) -> None:
     opened = Opened(qtbot)
-    opened.presenter.connect(f"replay:{tmp_path / 'gone.csv'}")
+    (tmp_path / "odd.csv").write_text("no recording")
+    opened.presenter.connect(f"replay:{tmp_path / 'odd.csv'}")
 
     def is_over() -> bool:
         screen = opened.presenter.screen
@@ -96,7 +97,20 @@ def test_a_gauge_that_cannot_be_opened_is_told(qtbot: QtBot, tmp_path: Path) -> 
 
     qtbot.waitUntil(is_over, timeout=20_000)
     assert opened.presenter.screen is not None
-    assert "gone.csv" in opened.presenter.screen.sensor.text
+    assert "odd.csv" in opened.presenter.screen.sensor.text
+    opened.shell.close()
+
+
+def test_a_recording_that_is_not_there_is_told_before_a_job_is_made(
+    qtbot: QtBot, tmp_path: Path
+) -> None:
+    opened = Opened(qtbot)
+    opened.presenter.connect(f"replay:{tmp_path / 'gone.csv'}")
+    qtbot.waitUntil(opened.window.notice.isVisible, timeout=20_000)
+    assert "gone.csv: there is no such file" in opened.window.notice.text.text()
+    assert opened.presenter.screen is not None
+    assert opened.presenter.screen.phase == "idle"
+    assert opened.presenter.session.job_path is None
     opened.shell.close()
 
 
