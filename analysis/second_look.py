@@ -45,14 +45,17 @@ class SecondLook:
         self._quiet_from_s = float("-inf")
         self._told: tuple[Event, BurstFit] | None = None
         self.usual_rise_s: float | None = None
+        self._fits: dict[tuple[Event, float, int], tuple[BurstFit, bool]] = {}
 
     def clear(self) -> None:
         """Forget the samples; what is usual stays."""
         self.ring.clear()
+        self._fits.clear()
         self._told = None
 
     def settled(self, event: Event) -> None:
         """Heed an event that is final: no later one is fitted to what came before it."""
+        self._fits.clear()
         if event.kind == "glitch":
             self._glitches_s.append(event.time_s)
         else:
@@ -84,8 +87,11 @@ class SecondLook:
     def _fitted(self, event: Event, best: Explanation, until_s: float) -> tuple[BurstFit, bool]:
         """Onset, size and shape from the samples until then, and whether a rival fits better."""
         over = self._over(event, best, until_s)
-        onset_s = event.time_s + 0.5 * self.spacing_s
-        return fit_or_rival(over, onset_s, best.fall_s, self.spacing_s)
+        what = event, best.fall_s, over.times_s.size
+        if what not in self._fits:  # an event that waits is asked for again with each sample
+            onset_s = event.time_s + 0.5 * self.spacing_s
+            self._fits[what] = fit_or_rival(over, onset_s, best.fall_s, self.spacing_s)
+        return self._fits[what]
 
     def is_rest(self, fit: BurstFit, best: Explanation, until_s: float) -> bool:
         """Whether this is the rest of a slow burst that was told already."""
