@@ -83,12 +83,8 @@ class FlatForecast:
         self._forget()
 
     def add_burst(self, onset_s: float, rise_pa: float, smallest_burst_pa: float) -> None:
-        """Tell a confirmed visible burst, up to a minute or so late; older ones may come later."""
-        if self._tally.last_s is not None and onset_s < self._tally.last_s:
-            self._tally.add_older(onset_s, rise_pa)
-            self._drawn = None  # what was drawn can be weighed by what is new only
-        else:
-            self._tally.add(onset_s, rise_pa, smallest_burst_pa)
+        """Tell a confirmed visible burst; in time order, up to a minute or so late."""
+        self._tally.add(onset_s, rise_pa, smallest_burst_pa)
 
     def observe(
         self,

@@ -2,7 +2,7 @@
 
 from collections import deque
 from dataclasses import dataclass
-from math import exp, inf, log
+from math import inf, log
 
 import numpy as np
 from numpy.typing import NDArray
@@ -148,27 +148,12 @@ class BurstTally:
         self._note_lull(onset_s - self.last_s)
         self.last_s = max(self.last_s, onset_s)
         self.watched_since_burst_s = max(0.0, told_s - onset_s)
-        if self._was_watched(onset_s):  # else its time does not count either
-            row = self._row(max(0.0, onset_s - self.first_s))
-            self._count(row, rise_pa, log(max(smallest_pa, _TINY_PA)))
-
-    def add_older(self, onset_s: float, rise_pa: float) -> None:
-        """Count a burst that began before the last one, found on looking back.
-
-        Nothing of the present changes by it. What came before the first one counts no more than
-        the time before it does.
-        """
-        self.bursts += 1
-        if self.first_s is None or onset_s < self.first_s or not self._was_watched(onset_s):
-            return
-        row = self._row(onset_s - self.first_s)
-        if row[0] > 0.0:
-            self._count(row, rise_pa, row[2] / row[0])
-
-    def _count(self, row: list[float], rise_pa: float, level: float) -> None:
-        """Count a burst in its bin, ``level`` being the logarithm of the smallest visible, Pa."""
+        if not self._was_watched(onset_s):
+            return  # its time does not count either
         self.counted += 1
-        size = level + log(min(max(1.0, rise_pa / exp(level)), _LARGEST))
+        level = log(max(smallest_pa, _TINY_PA))
+        size = level + log(min(max(1.0, rise_pa / max(smallest_pa, _TINY_PA)), _LARGEST))
+        row = self._row(max(0.0, onset_s - self.first_s))
         row[3] += 1.0
         row[4] += size
         row[5] += size * size

@@ -8,7 +8,6 @@ from numpy.typing import NDArray
 
 from analysis.hindsight import Hindsight
 from analysis.snapshot import Burst
-from tests.analysis.test_tally import count_by
 
 Floats = NDArray[np.float64]
 FALL_S, NOISE_PA, CROWDED_S = 25.0, 0.05, 150.0
@@ -84,17 +83,3 @@ def test_a_disturbance_then_disturbs_the_look_back_as_well() -> None:
         late_s += [b.onset_s for b in both.update(time, pressure) if _is_late(b)]
     assert late_s
     assert not any(99.0 < onset_s < 104.0 for onset_s in late_s)
-
-
-def test_bursts_told_late_leave_the_same_count_as_those_told_at_once() -> None:
-    onsets_s = [100.0, 150.0, 190.0, 260.0, 330.0, 420.0, 900.0]
-    at_once = count_by(1000.0, onsets_s)
-    late = count_by(1000.0, [100.0, 190.0, 330.0, 420.0, 900.0], older=[150.0, 260.0])
-    assert late.table().count == pytest.approx(at_once.table().count)
-    assert late.table().log_rise == pytest.approx(at_once.table().log_rise)
-    assert late.bursts == at_once.bursts
-    assert late.last_s == at_once.last_s
-    assert late.delay_s == pytest.approx(at_once.delay_s, rel=0.3)
-    before = late.table().count.sum()
-    late.add_older(50.0, 4.0)  # before the first, where no time counts
-    assert late.table().count.sum() == before

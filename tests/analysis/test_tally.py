@@ -1,28 +1,21 @@
-from collections.abc import Sequence
-
 import numpy as np
 import pytest
 
 from analysis.tally import BurstTally
 
 
-def count_by(
-    until_s: float, bursts: list[float], *, told_after_s: float = 0.0, older: Sequence[float] = ()
-) -> BurstTally:
-    """Tell the bursts as they come, the older ones at the end."""
+def _run(until_s: float, bursts: list[float], *, told_after_s: float = 0.0) -> BurstTally:
     tally = BurstTally()
     waiting = list(bursts)
     for time_s in np.arange(0.0, until_s + 0.5, 1.0).tolist():
         while waiting and waiting[0] + told_after_s <= time_s:
             tally.add(waiting.pop(0), 4.0, 1.0)
         tally.observe(time_s, 1.0, True)
-    for onset_s in older:
-        tally.add_older(onset_s, 4.0)
     return tally
 
 
 def test_all_watched_time_and_every_burst_is_counted() -> None:
-    tally = count_by(5000.0, [100.0, 140.0, 900.0, 2500.0])
+    tally = _run(5000.0, [100.0, 140.0, 900.0, 2500.0])
     table = tally.table()
     assert table.count.sum() == 3  # the first one starts the clock
     assert table.watched_s.sum() + tally.delay_s == pytest.approx(4900.0, abs=1.5)
@@ -45,8 +38,8 @@ def test_dead_time_gaps_and_blind_time_do_not_count() -> None:
 
 
 def test_the_untold_part_of_the_latest_time_is_taken_off() -> None:
-    prompt = count_by(2000.0, [100.0 * i for i in range(1, 20)])
-    late = count_by(2000.0, [100.0 * i for i in range(1, 20)], told_after_s=40.0)
+    prompt = _run(2000.0, [100.0 * i for i in range(1, 20)])
+    late = _run(2000.0, [100.0 * i for i in range(1, 20)], told_after_s=40.0)
     assert late.delay_s == pytest.approx(35.2, abs=1.0)  # three guesses of 5 s among them
     missing = prompt.table().watched_s.sum() - late.table().watched_s.sum()
     assert missing == pytest.approx(late.delay_s - prompt.delay_s, abs=2.0)
@@ -83,7 +76,7 @@ def test_coarse_steps_lose_no_burst() -> None:
 
 
 def test_a_burst_told_late_lands_in_its_own_time() -> None:
-    tally = count_by(3000.0, [0.0])
+    tally = _run(3000.0, [0.0])
     tally.add(500.0, 4.0, 1.0)
     table = tally.table()
     index = int(np.argmax(table.count))
