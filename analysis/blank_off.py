@@ -5,18 +5,30 @@ a rise of 50 micron in it is hardly any gas. What counts is the gas load, rise r
 """
 
 from dataclasses import dataclass, replace
-from typing import Final
+from typing import Final, Literal
 
 import numpy as np
 
+from analysis.blank_off_doubt import (
+    FEWEST,
+    UNCLEAR,
+    air_came_s,
+    end_s,
+    why_in_doubt,
+    why_short,
+)
 from analysis.hold_rules import MICRON_PA, HoldRules
 from analysis.hold_trace import HoldThinner, ThinnedHold
 from analysis.isolation import fit_isolation, gas_load_pa_m3_s, share_of_rise
 from analysis.reason import Interval, Reason
 from analysis.snapshot import BlankOff, LimitCheck
 
+BlankOffOutcome = Literal["good", "over", "short", "unclear"]
+
 _PRACTICE: Final = "common practice, no published source"
 _REFIT_S: Final = 5.0
+# What stays of a judgement when the volumes are told.
+_STAYS: Final = ("blank-off-goes-on", *UNCLEAR, "blank-off-no-rise")
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -79,12 +91,20 @@ def judge_blank_off(
     """
     t, p = trace.time_s, trace.pressure_pa
     ultimate_pa = float(np.median(p[t <= max(3.0, float(t[0]))]))
-    end_pa = float(np.median(p[-3:]))
-    within = p[t <= rules.lasts_s]
-    rise_pa = float(np.median(within[-3:])) - ultimate_pa
-    rate = fit_isolation(t, p).rate_pa_s
-    is_long = trace.duration_s >= rules.lasts_s
-    values = {"duration_s": trace.duration_s, "needed_s": rules.lasts_s}
+    # A longer test rises more, and a valve opened before the mark lets air in: like for like.
+    within = trace.only(t <= end_s(t, rules.lasts_s))
+    shut_s = air_came_s(within)
+    if shut_s is not None:
+        within = within.only(within.time_s <= shut_s)
+    duration_s = trace.duration_s if shut_s is None else shut_s
+    end_pa = float(np.median(within.pressure_pa[-FEWEST:]))
+    rise_pa = end_pa - ultimate_pa
+    rate = fit_isolation(within.time_s, within.pressure_pa, step_pa=trace.step_pa).rate_pa_s
+    is_long = duration_s >= rules.lasts_s
+    if is_long:
+        why = why_in_doubt(within, rate)
+    else:
+        why = why_short(trace, shut_s, duration_s, rules.lasts_s)
     test = BlankOff(
         from_s=from_s,
         until_s=until_s,
@@ -95,7 +115,7 @@ def judge_blank_off(
         load_pa_m3_s=None,
         is_long_enough=is_long,
         limits=(),
-        reasons=() if is_long else (Reason("blank-off-goes-on", values),),
+        reasons=(why,) if why else (),
     )
     return with_volumes(
         test, rules, hold, rig_volume_m3=rig_volume_m3, circuit_volume_m3=circuit_volume_m3
@@ -115,9 +135,21 @@ def with_volumes(
     if test.rate_pa_s is not None and rig_volume_m3 is not None:
         load = gas_load_pa_m3_s(test.rate_pa_s, rig_volume_m3)
     limits = _limits(rules, hold, test.end_pa, test.rise_pa, load, circuit_volume_m3)
-    waits = tuple(reason for reason in test.reasons if reason.code == "blank-off-goes-on")
-    reasons = waits + _outcome(rig_volume_m3, limits, test.is_long_enough)
+    stays = tuple(reason for reason in test.reasons if reason.code in _STAYS)
+    reasons = stays + _outcome(rig_volume_m3, limits, is_plain=not stays)
     return replace(test, load_pa_m3_s=load, limits=limits, reasons=reasons)
+
+
+def outcome(test: BlankOff) -> BlankOffOutcome:
+    """Say in one word what a blank-off test showed.
+
+    What proves nothing may still be over a limit: then it is over.
+    """
+    if any(not check.passed for check in test.limits):
+        return "over"
+    if any(reason.code in UNCLEAR for reason in test.reasons):
+        return "unclear"
+    return "good" if test.is_long_enough else "short"
 
 
 def _limits(
@@ -143,11 +175,11 @@ def _check(name: str, limit: float, value: float, source: str) -> LimitCheck:
 
 
 def _outcome(
-    rig_volume_m3: float | None, limits: tuple[LimitCheck, ...], is_long: bool
+    rig_volume_m3: float | None, limits: tuple[LimitCheck, ...], *, is_plain: bool
 ) -> tuple[Reason, ...]:
     failed = [check for check in limits if not check.passed]
     reasons = [Reason(f"{check.name}-over", _numbers(check)) for check in failed]
-    if is_long and not failed:
+    if is_plain and not failed:
         reasons.append(Reason("blank-off-good"))
     if rig_volume_m3 is None:
         reasons.append(Reason("blank-off-no-volume"))
@@ -211,7 +243,7 @@ class BlankOffWatch:
 
     def _judge(self, time_s: float, until_s: float | None) -> None:
         trace = None if self._thinner is None else self._thinner.thinned()
-        if trace is None:
+        if trace is None or trace.count.sum() < FEWEST:
             return
         self._judged_s = time_s
         self.result = judge_blank_off(

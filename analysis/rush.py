@@ -1,6 +1,7 @@
 """Air or nitrogen rushing in: a rise beyond any burst, during which nothing else can be told."""
 
 from collections import deque
+from typing import Final
 
 # The pressure doubles within 10 s (the usual sudden-rise alarm, common practice) ...
 _WITHIN_S, _TIMES = 10.0, 2.0
@@ -20,6 +21,8 @@ class RushWatch:
     >>> [watch.update(float(t), p) for t, p in enumerate([30.0, 30.0, 400.0, 9000.0])]
     [False, False, False, True]
     """
+
+    within_s: Final = _WITHIN_S  # how long before it is told it may have begun
 
     def __init__(self) -> None:
         # Rising minima of the last seconds: the first is the lowest pressure within them.

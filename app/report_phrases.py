@@ -109,6 +109,9 @@ def value_phrases(translate: Translate) -> dict[str, str]:
         "blank-off-short": translate(
             "Report", "too short to count: {start}, {end} after {duration} (page 2)"
         ),
+        "blank-off-unclear": translate(
+            "Report", "proves nothing: {start}, {end} after {duration} (page 2)"
+        ),
         "no-fall-seen": translate(
             "Report", "no fall seen over {duration} from {pressure} abs. (page 2)"
         ),

@@ -93,6 +93,32 @@ def _blank_off_phrases(translate: Translate) -> dict[str, str]:
         "blank-off-goes-on": translate(
             "Reason", "Leave it closed: {duration_s} of {needed_s} are over."
         ),
+        "blank-off-never-moved": translate(
+            "Reason",
+            "The reading never moved in {duration_s}: a gauge that is stuck, or reads too "
+            "coarsely, looks the same. This proves nothing of pump, hoses and gauge.",
+        ),
+        "blank-off-stuck": translate(
+            "Reason",
+            "The gauge is stuck: the same reading for {stuck_for_s}, which is left out. Test "
+            "again.",
+        ),
+        "blank-off-air": translate(
+            "Reason",
+            "After {after_s} gas rushed in: a valve was opened, or a hose came off. The test "
+            "counts only until then.",
+        ),
+        "blank-off-falls": translate(
+            "Reason",
+            "It goes on falling, to {end_pa}, which nothing does that is closed: is the valve to "
+            "the pump shut? Shut it, and test again.",
+        ),
+        "blank-off-no-rise": translate(
+            "Reason",
+            "No clear rise was seen, and no limit passed: good, if the valve to the pump was "
+            "closed. "
+            "Hoses and seals always give off a little gas, so some rise is usual.",
+        ),
         "blank-off-good": translate("Reason", "Pump, hoses and gauge are good for this job."),
         "blank-off-no-volume": translate(
             "Reason", "Without the volume of hoses and gauge their gas load cannot be told."

@@ -2,6 +2,7 @@
 
 import numpy as np
 
+from analysis.blank_off import outcome
 from app import display
 from app.hold_phrases import kind_phrases
 from app.job_fields import PARTS
@@ -182,9 +183,7 @@ class FactsWriter:
         test = blank_off_told(self._record, self._course)
         if test is None:
             return ""
-        is_good = all(check.passed for check in test.limits)
-        key = "blank-off-good" if is_good else "blank-off-over"
-        return self._values[key if test.is_long_enough else "blank-off-short"].format(
+        return self._values[f"blank-off-{outcome(test)}"].format(
             start=display.pressure(test.ultimate_pa, self._words.unit),
             end=display.pressure(test.end_pa, self._words.unit),
             duration=display.duration((test.until_s or test.from_s) - test.from_s),

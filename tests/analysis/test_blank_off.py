@@ -1,18 +1,23 @@
 import numpy as np
 import pytest
+from numpy.typing import NDArray
 
 from analysis.blank_off import (
     BlankOffRules,
     BlankOffWatch,
     judge_blank_off,
+    outcome,
     rig_share,
     with_volumes,
 )
+from analysis.evacuation import Evacuation
 from analysis.hold_rules import MICRON_PA, HoldRules
 from analysis.hold_trace import thin
 from analysis.leak import molar_flow_mol_s
 from analysis.reason import Interval
+from analysis.sample import Mark, Status
 from analysis.snapshot import BlankOff
+from sensors.events import Reading
 
 
 def judged(rate_pa_s: float, start_pa: float = 5.0, seconds: float = 320.0) -> BlankOff:
@@ -129,3 +134,88 @@ def test_the_watch_judges_like_the_whole() -> None:
 def test_limits_are_positive() -> None:
     with pytest.raises(ValueError, match="load_share"):
         BlankOffRules(load_share=0.0)
+
+
+def read(p: NDArray[np.float64], step_pa: float = MICRON_PA, noise_pa: float = 0.0) -> BlankOff:
+    """Judge one reading a second that a gauge rounds."""
+    rng = np.random.default_rng(3)
+    shown = np.round((p + rng.normal(0.0, noise_pa, len(p))) / step_pa) * step_pa
+    return judge_blank_off(
+        thin(np.arange(float(len(p))), shown, None),
+        0.0,
+        float(len(p)),
+        BlankOffRules(),
+        HoldRules(),
+        rig_volume_m3=60e-6,
+        circuit_volume_m3=2e-3,
+    )
+
+
+def codes(test: BlankOff) -> set[str]:
+    return {reason.code for reason in test.reasons}
+
+
+def test_a_stuck_gauge_makes_no_good_rig() -> None:
+    still = read(np.full(330, 33 * MICRON_PA))
+    assert codes(still) == {"blank-off-never-moved"}
+    assert outcome(still) == "unclear"
+    t = np.arange(330.0)
+    stuck = read(np.minimum(30.0 + 0.1 * t, 39.0) * MICRON_PA, 0.1 * MICRON_PA, 0.1)
+    assert "blank-off-good" in codes(stuck)  # noise goes on: it is no stuck gauge
+    shown = 5.0 + 0.01 * t + np.random.default_rng(1).normal(0.0, 0.1, len(t))
+    shown[90:] = shown[90]
+    frozen = read(shown, 0.01)
+    assert "blank-off-stuck" in codes(frozen)
+    assert outcome(frozen) == "unclear"
+
+
+def test_a_valve_to_the_pump_that_stayed_open_makes_no_good_rig() -> None:
+    """Nothing that is closed falls, and hoses always give off some gas."""
+    t = np.arange(330.0)
+    falls = read((20.0 + 400.0 * np.exp(-t / 100.0)) * MICRON_PA, noise_pa=0.05)
+    assert codes(falls) >= {"blank-off-falls"}
+    assert outcome(falls) == "unclear"
+    level = read(np.full(330, 33 * MICRON_PA), noise_pa=0.1)
+    assert codes(level) == {"blank-off-no-rise"}
+    assert outcome(level) == "good"
+    one_step = read((31.0 + 0.015 * t) * MICRON_PA, 5 * MICRON_PA, 0.05)
+    assert codes(one_step) == {"blank-off-good"}
+
+
+def test_a_valve_opened_before_the_mark_is_not_the_rig_s_rise() -> None:
+    t = np.arange(340.0)
+    p = (30.0 + 0.05 * t) * MICRON_PA
+    late = read(np.where(t > 310.0, 9.5e4, p), noise_pa=0.05)
+    assert codes(late) == {"blank-off-good"}
+    assert late.end_pa == pytest.approx(45 * MICRON_PA, rel=0.03)
+    early = read(np.where(t > 200.0, 9.5e4, p), noise_pa=0.05)
+    assert codes(early) == {"blank-off-air"}
+    assert outcome(early) == "unclear"
+    leak = read((30.0 + 90.0 * t) * MICRON_PA)
+    assert codes(leak) >= {"blank-off-end-over", "blank-off-rise-over", "blank-off-load-over"}
+
+
+def test_a_silence_at_the_end_hides_no_rise() -> None:
+    t = np.concatenate([np.arange(150.0), np.arange(310.0, 330.0)])
+    p = (20.0 + 0.25 * t) * MICRON_PA + np.random.default_rng(2).normal(0.0, 0.05, len(t))
+    test = judge_blank_off(
+        thin(t, p, None),
+        0.0,
+        330.0,
+        BlankOffRules(),
+        HoldRules(),
+        rig_volume_m3=None,
+        circuit_volume_m3=None,
+    )
+    assert "blank-off-rise-over" in codes(test)
+
+
+@pytest.mark.parametrize(("status", "shown"), [("over-range", 200.0), ("under-range", 10.0)])
+def test_the_end_of_the_gauge_s_range_is_a_bound(status: Status, shown: float) -> None:
+    evacuation = Evacuation()
+    evacuation.update(Mark(0.0, "blank-off"))
+    for at_s in range(1, 330):
+        evacuation.update(Reading(float(at_s), shown * MICRON_PA, status=status))
+    test = evacuation.update(Mark(330.0, "hold-over")).blank_off
+    assert test is not None
+    assert outcome(test) == ("over" if status == "over-range" else "unclear")

@@ -20,9 +20,12 @@ def shown(snapshot: Snapshot, page: str = "none") -> Screen:
     return of_moment(screen, snapshot, Words(), english, 600.0)
 
 
-def level(evacuation: Evacuation, from_s: int, seconds: int, pressure_pa: float) -> Snapshot:
+def level(
+    evacuation: Evacuation, from_s: int, seconds: int, pressure_pa: float, rate_pa_s: float = 0.0
+) -> Snapshot:
     for second in range(from_s, from_s + seconds):
-        snapshot = evacuation.update(Reading(float(second), pressure_pa + 0.01 * (second % 3)))
+        shown_pa = pressure_pa + 0.01 * (second % 3) + rate_pa_s * (second - from_s)
+        snapshot = evacuation.update(Reading(float(second), shown_pa))
     return snapshot
 
 
@@ -43,11 +46,11 @@ def test_a_running_blank_off_stands_in_the_verdict_and_its_outcome_after_it() ->
     evacuation = Evacuation()
     level(evacuation, 0, 30, 8.0)
     evacuation.update(Mark(30.0, "blank-off"))
-    running = shown(level(evacuation, 30, 120, 8.0))
+    running = shown(level(evacuation, 30, 120, 8.0, 0.002))
     assert "Blank-off test" in running.verdict
     assert "of 5 min" in running.verdict
     assert "leave both valves closed" in running.next_step
-    ripe = shown(level(evacuation, 150, 200, 8.0))
+    ripe = shown(level(evacuation, 150, 200, 8.24, 0.002))
     assert "long enough" in ripe.verdict
     over = shown(evacuation.update(Mark(350.0, "hold-over")))
     assert over.verdict.startswith("The blank-off test is over. Pump, hoses and gauge are good")

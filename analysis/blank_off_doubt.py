@@ -1,0 +1,72 @@
+"""Whether a blank-off test proves anything: was it closed, is the gauge alive, was it long enough.
+
+Every closed rig rises by a little, for hoses and seals give off gas, and none goes on falling. So
+a reading that never moves, or only falls, is no good rig but a stuck gauge or an open valve.
+"""
+
+from typing import Final
+
+import numpy as np
+
+from analysis.hold_trace import Floats, ThinnedHold
+from analysis.reason import Interval, Reason
+from analysis.rush import RushWatch
+
+UNCLEAR: Final = ("blank-off-never-moved", "blank-off-stuck", "blank-off-air", "blank-off-falls")
+"""Why a test proves nothing, whatever its figures."""
+
+FEWEST: Final = 3  # readings, for a level that one wild one does not make
+_QUIET_S: Final = 30.0  # a rush that comes later is no leak that was there from the closing on
+_GAP: Final = 0.1  # of the test without a reading at its end: then those after it count
+_UNDER: Final = 0.99  # a whole rounding step up is a rise
+_SURE: Final = 3.0  # standard deviations of one bin: a rise that is seen
+_FALLS: Final = 0.05  # of its level: what is closed falls by so much when it cools by 15 K
+
+
+def why_short(
+    trace: ThinnedHold, shut_s: float | None, duration_s: float, needed_s: float
+) -> Reason:
+    """Say why the test has not lasted long enough."""
+    if shut_s is not None:
+        return Reason("blank-off-air", {"after_s": shut_s})
+    if trace.stuck_for_s > 0.0:
+        return Reason("blank-off-stuck", {"stuck_for_s": trace.stuck_for_s})
+    return Reason("blank-off-goes-on", {"duration_s": duration_s, "needed_s": needed_s})
+
+
+def why_in_doubt(within: ThinnedHold, rate: Interval | None) -> Reason | None:
+    """Say why the figures tell nothing of the rig, or only if the pump's valve was closed."""
+    t, p = within.time_s, within.pressure_pa
+    if within.step_pa == 0.0:
+        values = {"duration_s": within.duration_s, "pressure_pa": within.last_pa}
+        return Reason("blank-off-never-moved", values)
+    if rate is None or rate.low > 0.0:
+        return None
+    scatter_pa = 1.4826 * float(np.median(np.abs(np.diff(p)))) / np.sqrt(2.0)
+    seen_pa = max(within.step_pa, _SURE * scatter_pa)
+    end_pa = float(np.median(p[-FEWEST:]))
+    fell_pa = -rate.high * 0.5 * float(t[-1])
+    if fell_pa > max(_FALLS * end_pa, seen_pa):
+        return Reason("blank-off-falls", {"end_pa": end_pa})
+    rise_pa = end_pa - float(np.median(p[:FEWEST]))
+    return Reason("blank-off-no-rise") if rise_pa < _UNDER * seen_pa else None
+
+
+def end_s(time_s: Floats, lasts_s: float) -> float:
+    """Give the time of the last bin that counts: in a gap at the end, some bins after it."""
+    last = max(int(np.searchsorted(time_s, lasts_s, side="right")) - 1, 0)
+    if last + 1 < len(time_s) and lasts_s - time_s[last] > _GAP * lasts_s:
+        last = min(last + FEWEST, len(time_s) - 1)
+    return float(time_s[last])
+
+
+def air_came_s(within: ThinnedHold) -> float | None:
+    """Tell until when nothing rushed in, where something did after a while of quiet."""
+    watch = RushWatch()
+    for time_s, pressure_pa in zip(
+        within.time_s.tolist(), within.pressure_pa.tolist(), strict=True
+    ):
+        if watch.update(time_s, pressure_pa):
+            until_s = max(time_s - RushWatch.within_s, float(within.time_s[0]))
+            return until_s if until_s >= _QUIET_S else None
+    return None
