@@ -2,22 +2,24 @@
 
 In steady flow the same gas passes both, ``Q = S P_pump = S_eff P_far``, so ``P_pump / P_far`` is
 the share of the pump's speed that is left at the far side (``1/S_eff = 1/S + 1/C``, see
-``analysis/flow.py``). Wrong while the pressure falls quickly, where gas is still on its way, and
-with the valve closed: call :meth:`TwoGauges.forget` then.
+``analysis/flow.py``). Wrong while the pressure falls quickly, for two gauges lag differently, and
+where the flow is not laminar: nothing is told then. Wrong with the valve closed: call
+:meth:`TwoGauges.forget` then.
 """
 
 import math
 from collections import deque
-from typing import Final
+from typing import Final, NamedTuple
 
 from analysis.flow import Hose, conductance_m3_s, effective_speed_m3_s
-from analysis.middle import median
+from analysis.hold_rules import MICRON_PA
 from analysis.reason import Reason
 from analysis.sample import Sample, Status
 
 LEVEL_S: Final = 10.0  # a level is the median of this long: a glitch does not count
 FOLLOWS_S: Final = 60.0  # a side that has not fallen within this long does not follow
 SILENT_S: Final = 10.0  # a gauge that has said nothing for this long tells nothing of the other
+_PAUSES: Final = 3.0  # ... or for so many of its usual pauses, where it measures seldom
 # What a usual rig leaves (common practice, no source): a hose of 1/4 in, some 5 mm wide and 1.5 m
 # long, and a pump of 5 m3/h. By analysis/flow.py that is 2 % at 500 micron already, so that only
 # what lies well under it is worth a word.
@@ -30,6 +32,17 @@ _STILL: Final = 0.95  # of its level before: less of a fall is none
 _FELL: Final = 0.5  # ... and so much of a fall at the pump ought to have been followed
 _FOLLOWS_AFTER_ALL: Final = 0.8  # of the level at which it stayed behind
 _SWAPPED: Final = 1.5  # times higher at the pump than at the far side, which no flow explains
+_ZEROS_PA: Final = 20 * MICRON_PA  # so much two thermal gauges' zeros may be apart [practice]
+_STEADY: Final = 0.5  # of its level a minute ago: a lagging gauge's tail falls faster
+_ROSE: Final = 2.0  # times its level a minute ago: air or nitrogen comes in
+_HARDLY: Final = 0.1  # of a usual conductance: enough to call a bound a far side that stays
+_AIR_PA: Final = 110e3  # over this it is nitrogen in a pressure test
+_NO_PUMP_PA: Final = MICRON_PA  # under this no vane pump pulls: the gauge's zero is off
+_AIR_FLOWS_PA: Final = 67.0  # as for a rush: no burst's rise, so that it is the pump that stands
+# Where Reynolds' number in the usual hose is 2300, 4 P S / (pi d viscosity R T / M), air at 20 C.
+_LAMINAR_PA: Final = (
+    2300.0 * math.pi * USUAL_HOSE.bore_m * 1.82e-5 * 8.314 * 293.15 / 0.02896 / 4.0
+) / USUAL_PUMP_M3_S
 _EVERY_S: Final = 0.5  # one reading in so long is enough for a median, at any rate
 
 
@@ -67,59 +80,89 @@ class TwoGauges:
     def judge(self, now_s: float) -> Reason | None:
         """Say what the difference means now, or ``None`` where it means nothing.
 
-        Codes: ``far-silent``, ``pump-above-far``, ``far-not-following``, ``far-restricted``.
+        Codes: ``far-silent``, ``pump-above-far``, ``pump-side-rose``, ``far-not-following``,
+        ``far-restricted``.
         """
         reason = self._judge(now_s)
         self._code = "" if reason is None else reason.code
         return reason
 
     def _judge(self, now_s: float) -> Reason | None:
-        pump_pa = self._pump.level_pa(now_s)
-        if pump_pa is None:
+        pump = self._pump.level(now_s)
+        if pump is None:
             return None
-        far_pa = self._far.level_pa(now_s)
-        if far_pa is None:
+        far = self._far.level(now_s)
+        if far is None:
             has_spoken = self._far.newest_s > -math.inf
-            return Reason("far-silent", {"pump_pa": pump_pa}) if has_spoken else None
-        values = {"far_pa": far_pa, "pump_pa": pump_pa}
+            return Reason("far-silent", {"pump_pa": pump.pa}) if has_spoken else None
         # At the end of its range a reading is a bound: it counts only where the bound says enough.
-        if self._pump.status == "over-range" or self._far.status == "under-range":
+        if pump.status == "over-range" or far.status == "under-range" or pump.pa > _AIR_PA:
             return None
-        if pump_pa > _SWAPPED * far_pa and self._far.status == "ok":
-            return Reason("pump-above-far", values)
-        if far_pa <= 0.0:
+        values = {"far_pa": far.pa, "pump_pa": pump.pa}
+        is_above = pump.pa > _SWAPPED * far.pa + _ZEROS_PA
+        if is_above and far.status == pump.status == "ok":
+            return self._above(now_s, far.pa, pump.pa, values)
+        if far.pa <= 0.0:
             return None
-        share, usual_share = pump_pa / far_pa, usual(far_pa, pump_pa)
-        is_restricted = self._is_restricted(share, usual_share)
-        if self._is_left_behind(now_s, far_pa, pump_pa):
-            self._left_at_pa = far_pa
-        elif not is_restricted or far_pa < _FOLLOWS_AFTER_ALL * self._left_at_pa:
+        return self._behind(now_s, far, pump.pa, values)
+
+    def _above(
+        self, now_s: float, far_pa: float, pump_pa: float, values: dict[str, float]
+    ) -> Reason | None:
+        """Say why it is higher at the pump, once that is no gauge that lags."""
+        if self._code == "pump-side-rose":
+            return Reason("pump-side-rose", values)
+        far_before = self._far.level(now_s, FOLLOWS_S)
+        pump_before = self._pump.level(now_s, FOLLOWS_S)
+        if far_before is None or pump_before is None or far_pa < _STEADY * far_before.pa:
+            return None
+        was_above = pump_before.pa > _SWAPPED * far_before.pa + _ZEROS_PA
+        if pump_pa > _ROSE * pump_before.pa and not was_above:
+            return Reason("pump-side-rose", values) if pump_pa > _AIR_FLOWS_PA else None
+        if pump_pa < _STEADY * pump_before.pa:
+            return None
+        return Reason("pump-above-far", values)
+
+    def _behind(
+        self, now_s: float, far: "_Level", pump_pa: float, values: dict[str, float]
+    ) -> Reason | None:
+        """Say whether something between the two holds the far side up."""
+        likely_pa = pump_pa if pump_pa > _NO_PUMP_PA else _ZEROS_PA
+        share, usual_share = likely_pa / far.pa, usual(far.pa, likely_pa)
+        # share / (1 - share) = C / S, from S P_pump = C (P_far - P_pump)
+        part = math.inf
+        if share < _HALF and pump_pa < _LAMINAR_PA:
+            part = share / (1.0 - share) / (usual_share / (1.0 - usual_share))
+        is_told = self._code in ("far-restricted", "far-not-following")
+        is_restricted = part < (RELEASED if is_told else RESTRICTED)
+        before = self._far.level(now_s, FOLLOWS_S)
+        if before is None or not is_restricted:
             self._left_at_pa = math.inf
-        if not is_restricted:
             return None
+        if self._is_left_behind(now_s, far, before, pump_pa, part):
+            self._left_at_pa = far.pa
+        elif far.pa < _FOLLOWS_AFTER_ALL * self._left_at_pa:
+            self._left_at_pa = math.inf
         if self._left_at_pa < math.inf:
             return Reason("far-not-following", values)
+        if not _STEADY * before.pa <= far.pa <= _ROSE * before.pa:
+            return None  # it falls quickly, or gas is let in
         shares = {"share": share, "usual_share": usual_share}
         return Reason("far-restricted", {**values, **shares})
 
-    def _is_restricted(self, share: float, usual_share: float) -> bool:
-        if share >= _HALF:
-            return False
-        is_told = self._code in ("far-restricted", "far-not-following")
-        # share / (1 - share) = C / S, from S P_pump = C (P_far - P_pump)
-        conductance = share / (1.0 - share) / (usual_share / (1.0 - usual_share))
-        return conductance < (RELEASED if is_told else RESTRICTED)
-
-    def _is_left_behind(self, now_s: float, far_pa: float, pump_pa: float) -> bool:
+    def _is_left_behind(
+        self, now_s: float, far: "_Level", before: "_Level", pump_pa: float, part: float
+    ) -> bool:
         """Tell whether the pump's side fell within the last minute and the far side did not.
 
         A low share alone does not say so: behind a thin hose the far side stays high for good.
+        Nor does a far gauge over its range, which shows the same while the far side comes down.
         """
-        far_before_pa = self._far.level_pa(now_s, FOLLOWS_S)
-        pump_before_pa = self._pump.level_pa(now_s, FOLLOWS_S)
-        if far_before_pa is None or pump_before_pa is None:
+        pump_before = self._pump.level(now_s, FOLLOWS_S)
+        is_bound = far.status != "ok" or before.status != "ok"
+        if pump_before is None or (is_bound and part > _HARDLY):
             return False
-        return far_pa > _STILL * far_before_pa and pump_pa < _FELL * pump_before_pa
+        return far.pa > _STILL * before.pa and pump_pa < _FELL * pump_before.pa
 
 
 def usual(far_pa: float, pump_pa: float) -> float:
@@ -134,27 +177,51 @@ def usual(far_pa: float, pump_pa: float) -> float:
     return effective_speed_m3_s(USUAL_PUMP_M3_S, conductance) / USUAL_PUMP_M3_S
 
 
+class _Level(NamedTuple):
+    """The middle reading of a gauge's last seconds; out of range it is a bound."""
+
+    pa: float
+    status: Status
+
+
 class _Side:
     """The readings of one gauge within the last minute and a little."""
 
     def __init__(self) -> None:
-        self._readings: deque[tuple[float, float]] = deque()
+        self._readings: deque[tuple[float, float, Status]] = deque()
         self.newest_s = -math.inf
-        self.status: Status = "ok"
 
     def take(self, sample: Sample) -> None:
-        self.newest_s, self.status = sample.time_s, sample.status
+        self.newest_s = sample.time_s
         readings = self._readings
         if readings and sample.time_s - readings[-1][0] < _EVERY_S:
             return
-        readings.append((sample.time_s, sample.pressure_pa))
-        while readings[0][0] < sample.time_s - FOLLOWS_S - LEVEL_S:
+        readings.append((sample.time_s, sample.pressure_pa, sample.status))
+        while len(readings) > 1 and readings[1][0] < sample.time_s - FOLLOWS_S - LEVEL_S:
             readings.popleft()
 
-    def level_pa(self, now_s: float, ago_s: float = 0.0) -> float | None:
-        """Median of the ``LEVEL_S`` before; ``None`` without a reading there."""
-        if now_s - self.newest_s > SILENT_S:
+    def level(self, now_s: float, ago_s: float = 0.0) -> _Level | None:
+        """Median of the ``LEVEL_S`` before, or of a gauge that measures seldom the last reading.
+
+        ``None`` where it is silent, or did not speak yet.
+        """
+        silent_s = max(SILENT_S, _PAUSES * self._pause_s())
+        if now_s - self.newest_s > silent_s:
             return None
         until_s = now_s - ago_s
-        inside = [pa for time_s, pa in self._readings if until_s - LEVEL_S <= time_s <= until_s]
-        return median(inside) if inside else None
+        spoken = [each for each in self._readings if each[0] <= until_s]
+        inside = [each for each in spoken if each[0] >= until_s - LEVEL_S]
+        if not inside and spoken and spoken[-1][0] >= until_s - silent_s:
+            inside = spoken[-1:]
+        if not inside:
+            return None
+        inside.sort(key=lambda each: each[1])
+        low, high = inside[(len(inside) - 1) // 2], inside[len(inside) // 2]
+        return _Level(0.5 * (low[1] + high[1]), high[2] if low[2] == "ok" else low[2])
+
+    def _pause_s(self) -> float:
+        """Give how long it usually pauses between two readings, s."""
+        readings = self._readings
+        if len(readings) < 2:
+            return 0.0
+        return (readings[-1][0] - readings[0][0]) / (len(readings) - 1)

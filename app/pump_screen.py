@@ -8,7 +8,7 @@ from app.screen import Line, Passage, Screen
 from app.state_lines import SensorLine
 from app.words import Words
 
-_GRAVE = ("far-not-following", "pump-above-far", "far-silent")
+_GRAVE = ("far-not-following", "pump-above-far", "pump-side-rose", "far-silent")
 """Told beside the verdict, not only under "why?"."""
 
 _FAR_TOO_LITTLE = 0.1  # of a usual hose's share: the pull would take ten times as long [practice]

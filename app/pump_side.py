@@ -6,6 +6,7 @@ from analysis.reason import Reason
 from analysis.snapshot import Snapshot
 from analysis.two_gauges import TwoGauges
 from app.link import Ended, Failed, LinkEvent
+from app.words import is_broken
 from sensors.events import Lost, Reading, Rejected
 
 _EVERY_S = 1.0  # often enough for a sentence that is read
@@ -72,10 +73,14 @@ class PumpSide:
 
 
 def is_cut_off(snapshot: Snapshot) -> bool:
-    """Tell whether the circuit is shut off from the pump: then the two have to differ."""
+    """Tell whether the circuit is shut off from the pump: then the two have to differ.
+
+    So it is while nitrogen stands in it.
+    """
     isolation, blank_off = snapshot.isolation, snapshot.blank_off
     return (
         snapshot.stage in ("holding", "done")
+        or is_broken(snapshot)
         or (isolation is not None and isolation.until_s is None)
         or (blank_off is not None and blank_off.until_s is None)
     )

@@ -208,17 +208,24 @@ def _two_gauges_phrases(translate: Translate) -> dict[str, str]:
             "Reason",
             "At the far side {far_pa}, at the pump {pump_pa}: {share} of the pump's speed "
             "reaches the far side, where a usual hose leaves {usual_share}. The hose is thin or "
-            "long, or a passage, a core or a valve is hardly open.",
+            "long, a passage, a core or a valve is hardly open, or one of the gauges is wrong.",
         ),
         "far-not-following": translate(
             "Reason",
             "At the pump it is down to {pump_pa}, but the far side stays at {far_pa}: a valve in "
-            "between is closed, a core is not pressed in, or the hose is thin or kinked.",
+            "between is closed, a core is not pressed in, the hose is thin or kinked, or the far "
+            "gauge is stuck.",
         ),
         "pump-above-far": translate(
             "Reason",
             "The gauge at the pump shows {pump_pa}, more than the far one with {far_pa}: the two "
             "are swapped, or one of them is wrong.",
+        ),
+        "pump-side-rose": translate(
+            "Reason",
+            "At the pump it has risen to {pump_pa}, over the far side's {far_pa}: the pump "
+            "stands, or air comes in there. With the valve open it is sucked into the circuit: "
+            "close it.",
         ),
         "far-silent": translate(
             "Reason",

@@ -222,8 +222,12 @@ class Words:
 
 
 def is_broken(snapshot: Snapshot) -> bool:
-    """Tell whether nitrogen, or air, stands in a circuit that was evacuated before."""
-    return snapshot.pull > 1 and (snapshot.pressure_pa or 0.0) > BROKEN_PA
+    """Tell whether nitrogen, or air, stands in a circuit that was evacuated before.
+
+    A gauge over its range shows its end, which may lie far lower.
+    """
+    is_over = snapshot.status == "over-range"
+    return snapshot.pull > 1 and (is_over or (snapshot.pressure_pa or 0.0) > BROKEN_PA)
 
 
 class _Blank(dict[str, str]):

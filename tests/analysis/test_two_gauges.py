@@ -5,6 +5,7 @@ import math
 import pytest
 
 from analysis.flow import Hose, conductance_m3_s, effective_speed_m3_s
+from analysis.hold_rules import MICRON_PA
 from analysis.sample import Status
 from analysis.two_gauges import TwoGauges, usual
 from sensors.events import Reading
@@ -37,7 +38,8 @@ def test_a_restricted_far_side_is_told_with_the_share_that_is_left() -> None:
     gauges = TwoGauges()
     far = [400.0 * math.exp(-t / 400.0) for t in range(120)]
     codes = follow(gauges, far, [0.004 * pa for pa in far])
-    assert set(codes) == {"far-restricted"}
+    assert set(codes[:60]) == {""}, "a minute tells that it does not fall quickly"
+    assert set(codes[60:]) == {"far-restricted"}
     reason = gauges.judge(119.0)
     assert reason is not None
     assert reason.values["share"] == pytest.approx(0.004, rel=0.02)
@@ -57,13 +59,14 @@ def test_a_usual_hose_is_no_news_at_any_pressure(
         is_low = conductance * (far_pa - pump_pa) > 1.4e-3 * pump_pa
         low, high = (pump_pa, high) if is_low else (low, pump_pa)
     codes = follow(TwoGauges(), [far_pa] * 100, [pump_pa] * 100)
-    assert set(codes) == {"far-restricted" if is_told else ""}
+    is_read = pump_pa > MICRON_PA  # no pump pulls lower, so a gauge that shows it is off
+    assert set(codes[60:]) == {"far-restricted" if is_told and is_read else ""}
 
 
 def test_the_share_is_that_of_the_series_law_for_a_hose() -> None:
     # Steady flow Q through pump and hose in series: Q = S P_pump = S_eff P_far (conservation of
     # gas), with S_eff from analysis/flow.py, which is tested against published conductances.
-    speed_m3_s, far_pa = 1.4e-3, 40.0
+    speed_m3_s, far_pa = 1.4e-3, 200.0
     conductance = conductance_m3_s(Hose(0.0025, 0.9), 0.6 * far_pa)
     effective = effective_speed_m3_s(speed_m3_s, conductance)
     pump_pa = effective * far_pa / speed_m3_s
@@ -107,11 +110,90 @@ def test_behind_a_thin_hose_a_far_side_that_stands_still_is_only_restricted() ->
     codes = follow(gauges, [100.0] * 300, [0.4] * 300)
     burst = [100.0 + 80.0 * math.exp(-t / 30.0) for t in range(200)]
     codes += follow(gauges, burst, [0.004 * pa for pa in burst], 300)
-    assert set(codes) == {"far-restricted"}
+    assert set(codes[60:]) == {"far-restricted"}
 
 
 def test_swapped_gauges_are_told() -> None:
-    assert follow(TwoGauges(), [20.0] * 30, [90.0] * 30)[-1] == "pump-above-far"
+    codes = follow(TwoGauges(), [20.0] * 90, [90.0] * 90)
+    assert set(codes[:60]) == {""}
+    assert set(codes[60:]) == {"pump-above-far"}
+    # A burst on swapped gauges is no pump that stands.
+    burst = [90.0 + (400.0 * math.exp(-(t - 100) / 40.0) if t > 100 else 0.0) for t in range(200)]
+    assert set(follow(TwoGauges(), [20.0] * 200, burst)) == {"", "pump-above-far"}
+    # 15 and 35 micron: two thermal gauges' zeros may be so far apart.
+    zeros = follow(TwoGauges(), [15 * MICRON_PA] * 90, [35 * MICRON_PA] * 90)
+    assert set(zeros) == {""}
+
+
+@pytest.mark.parametrize("which", ["far", "pump"])
+@pytest.mark.parametrize("lag_s", [5.0, 20.0])
+def test_a_gauge_that_lags_in_a_quick_fall_is_no_news(which: str, lag_s: float) -> None:
+    """A first-order lag's tail: 1 bar to 10 Pa in a minute, read by one of them ever later."""
+    true = [10.0 + 1e5 * math.exp(-t / 6.0) for t in range(400)]
+    late, shown = [], 1e5
+    for pa in true:
+        shown += (pa - shown) * (1.0 - math.exp(-1.0 / lag_s))
+        late.append(shown)
+    far, pump = (late, true) if which == "far" else (true, late)
+    assert set(follow(TwoGauges(), far, pump)) == {""}
+
+
+def test_a_pump_that_stands_is_no_swapped_gauge() -> None:
+    gauges = TwoGauges()
+    follow(gauges, [40.0] * 100, [15.0] * 100)
+    air = [1e5 - 99_985.0 * math.exp(-t / 40.0) for t in range(200)]
+    codes = follow(gauges, [40.0 + 0.02 * t for t in range(200)], air, 100)
+    assert set(codes) == {"", "pump-side-rose"}
+    assert set(codes[15:]) == {"pump-side-rose"}, "for as long as it stays so"
+    slowly = TwoGauges()
+    follow(slowly, [5.0] * 100, [3.0] * 100)
+    leaks_back = [3.0 * math.exp(t / 30.0) for t in range(150)]
+    assert set(follow(slowly, [5.0] * 150, leaks_back, 100)) == {"", "pump-side-rose"}
+
+
+def test_nitrogen_under_pressure_is_no_evacuation() -> None:
+    assert set(follow(TwoGauges(), [1e5] * 90, [11e5] * 90)) == {""}
+
+
+def test_a_flow_that_is_not_laminar_is_measured_by_no_usual_hose() -> None:
+    # 1 bar down to 0.3 bar in a wide hose with a core in it: choked, and yet ordinary.
+    assert set(follow(TwoGauges(), [95e3] * 90, [30e3] * 90)) == {""}
+
+
+def test_a_far_gauge_that_comes_into_its_range_stays_nowhere() -> None:
+    gauges = TwoGauges()
+    down = [max(100.0, 2e4 * math.exp(-t / 60.0)) for t in range(500)]
+    codes = []
+    for second, pa in enumerate(down):
+        status: Status = "over-range" if pa > 2666.0 else "ok"
+        codes += follow(gauges, [min(pa, 2666.0)], [0.1 * pa], second, far_status=status)
+    assert "far-not-following" not in codes
+    assert "pump-above-far" not in codes
+
+
+@pytest.mark.parametrize("pause_s", [12, 25])
+def test_a_far_gauge_that_measures_seldom_is_not_silent(pause_s: int) -> None:
+    gauges = TwoGauges()
+    codes = []
+    for second in range(400):
+        if second % pause_s == 0:
+            gauges.take_far(Reading(float(second), 60.0))
+        gauges.take_pump(Reading(float(second), 40.0))
+        reason = gauges.judge(float(second))
+        codes.append("" if reason is None else reason.code)
+    assert set(codes[pause_s:]) <= {""} | ({"far-silent"} if pause_s > 12 else set())
+    assert "far-silent" not in codes[2 * pause_s :]
+    for second in range(400, 500):
+        gauges.take_pump(Reading(float(second), 40.0))
+    reason = gauges.judge(499.0)
+    assert reason is not None
+    assert reason.code == "far-silent"
+
+
+def test_a_dead_gauge_at_the_pump_blames_no_hose() -> None:
+    assert set(follow(TwoGauges(), [60.0] * 90, [0.0] * 90)) == {""}
+    # ... but one whose zero is off shows a shut valve as well as any.
+    assert follow(TwoGauges(), [9e4] * 90, [0.0] * 90)[-1] == "far-restricted"
 
 
 def test_one_glitch_tells_nothing() -> None:
@@ -127,9 +209,10 @@ def test_the_sentence_does_not_flicker() -> None:
     usual_share = usual(100.0, 1.0)
     shares = [part * usual_share for part in (0.3, 0.35, 0.4, 0.45, 0.47, 0.53, 0.47, 0.4, 0.36)]
     told = []
+    follow(gauges, [100.0] * 75, [0.3 * usual_share * 100.0] * 75)
     for step, share in enumerate(shares):
         far = [100.0] * 15
-        told.append(follow(gauges, far, [share * pa for pa in far], step * 15)[-1])
+        told.append(follow(gauges, far, [share * pa for pa in far], 75 + step * 15)[-1])
     assert told == ["far-restricted"] * 5 + [""] * 4
 
 

@@ -2,6 +2,7 @@
 
 import asyncio
 import io
+import math
 import threading
 from collections.abc import Callable, Iterator
 from pathlib import Path
@@ -9,14 +10,16 @@ from typing import Any
 
 import pytest
 
+from analysis import two_gauges
 from analysis.evacuation import Evacuation
 from analysis.reason import Reason
-from analysis.sample import Mark
+from analysis.sample import Mark, Status
 from app.jobfile.new import new_job
 from app.jobfile.reader import JobReader
 from app.jobfile.rows import LinkChange, PumpLinkChange, PumpRejections
 from app.jobfile.verify import verify_job
 from app.link import AtPump, Ended
+from app.pump_side import PumpSide
 from app.run import Run, Step
 from app.terminal import Terminal
 from app.watch_json import as_json
@@ -171,7 +174,10 @@ def test_each_can_be_changed_in_mid_run_and_the_record_says_which(run: Run) -> N
         assert job.fields()["gauge_at_pump"] == ""
 
 
-def test_the_difference_is_told_by_its_code_and_not_while_cut_off(run: Run) -> None:
+def test_the_difference_is_told_by_its_code_and_not_while_cut_off(
+    run: Run, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(two_gauges, "FOLLOWS_S", 0.5)  # a minute is long for a test
     far, pump = Spoken("far"), Spoken("pump")
     run.start(far)
     run.start_at_pump(pump)
@@ -183,6 +189,26 @@ def test_the_difference_is_told_by_its_code_and_not_while_cut_off(run: Run) -> N
     assert run.pump_side.difference.code == "far-restricted"
     run.mark("valve-closed")
     drained(run, lambda _: run.pump_side.difference is None)
+
+
+@pytest.mark.parametrize("top_pa", [2e5, 2666.0])
+def test_nitrogen_that_stands_in_the_circuit_blames_no_hose(top_pa: float) -> None:
+    """Between the pulls the pump's side is down and the far side is not, as it should be."""
+    evacuation, side = Evacuation(), PumpSide()
+    side.change("pump")
+    told = set()
+    for second in range(1500):
+        is_in = 900 <= second < 1300
+        if second == 900:
+            evacuation.update(Mark(900.0, "nitrogen-in"))
+        true_pa = 1.15e5 if is_in else 40.0 + 1e5 * math.exp(-second / 9.0)
+        status: Status = "over-range" if true_pa > top_pa else "ok"
+        far = Reading(float(second), min(true_pa, top_pa), status=status)
+        side.take_far(far)
+        side.take(Reading(float(second), 4.0 if is_in else 0.7 * true_pa))
+        side.judge(float(second), evacuation.update(far))
+        told.add(None if side.difference is None else side.difference.code)
+    assert told == {None}
 
 
 def test_the_json_line_of_the_second_gauge_differs_by_one_field(run: Run) -> None:
