@@ -115,10 +115,8 @@ def value_phrases(translate: Translate) -> dict[str, str]:
         "no-fall-seen": translate(
             "Report", "no fall seen over {duration} from {pressure} abs. (page 2)"
         ),
-        "fell": translate(
-            "Report", "FELL by {fall} over {duration} from {pressure} abs.: a leak (page 2)"
-        ),
-        "rose": translate("Report", "rose by {fall}: a reading is wrong (page 2)"),
+        "fell": translate("Report", "FELL by {fall} over {duration} from {pressure} abs. (page 2)"),
+        "rose": translate("Report", "rose by {fall}: it proves nothing (page 2)"),
     }
 
 

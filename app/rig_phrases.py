@@ -146,6 +146,7 @@ def _blank_off_phrases(translate: Translate) -> dict[str, str]:
 
 def _pressure_test_phrases(translate: Translate) -> dict[str, str]:
     return {
+        "pressure-test-as-warm": translate("Reason", "The temperature was the same."),
         "pressure-test-warmer": translate(
             "Reason", "By the temperature alone the pressure would have risen by {change_test_pa}."
         ),
@@ -155,18 +156,25 @@ def _pressure_test_phrases(translate: Translate) -> dict[str, str]:
         "pressure-test-fell": translate(
             "Reason",
             "It fell by {fall_test_pa} ({low_test_pa} to {high_test_pa}) more than the "
-            "temperature explains: a leak. Find it under pressure with a leak detection "
-            "fluid, before any vacuum.",
+            "temperature explains: a leak, unless the gas was still warm from being let in when "
+            "the test began; then it falls no more in a second test. Find a leak under pressure "
+            "with a leak detection fluid, before any vacuum.",
         ),
         "pressure-test-rose": translate(
             "Reason",
-            "It rose by {rise_test_pa} more than the temperature explains: a reading or a "
-            "temperature is wrong. Test again.",
+            "It rose by {rise_test_pa} more than the temperature explains: nitrogen still comes "
+            "in, or a reading or a temperature is wrong. Shut the cylinder, and test again.",
         ),
         "pressure-test-no-fall": translate(
             "Reason",
             "No fall seen; one under {seen_test_pa} would not show on this dial. A standing test "
             "and a leak detector are still needed.",
+        ),
+        "pressure-test-uneven": translate(
+            "Reason",
+            "Where it was touched the metal changed by {change_c}; the rest may be ahead or "
+            "behind, so that a larger fall would not show. It tells more once the metal stands "
+            "still.",
         ),
         "pressure-test-short": translate(
             "Reason", "The test lasted {duration_s}; {needed_s} or more are usual."
@@ -195,6 +203,12 @@ def _pressure_test_phrases(translate: Translate) -> dict[str, str]:
             "Reason",
             "Raise the pressure in steps, wear eye protection, keep clear of the ends of hoses, "
             "and open no joint under pressure. Ventilate: nitrogen takes the air's place.",
+        ),
+        "pressure-test-settle": translate(
+            "Reason",
+            "Then shut the nitrogen off, and wait for some 10 min (common practice) until the "
+            "needle and the metal's temperature stand still: gas is warm from being let in, and "
+            "its cooling looks like a leak. Only then read the start.",
         ),
         "pressure-test-codes": translate(
             "Reason", "The vehicle maker's procedure and local codes decide."

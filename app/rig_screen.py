@@ -29,7 +29,8 @@ def judge_typed(typed: Mapping[str, float]) -> PressureTest:
     Parameters
     ----------
     typed
-        All of :data:`TYPED`, and ``rated_bar`` where it is known.
+        All of :data:`TYPED`; where they are known ``rated_bar`` and ``step_bar``, how finely the
+        dial is read.
 
     Raises
     ------
@@ -41,6 +42,7 @@ def judge_typed(typed: Mapping[str, float]) -> PressureTest:
         TestPoint(typed["start_bar"] * BAR_PA + AIR_PA, typed["start_c"]),
         TestPoint(typed["end_bar"] * BAR_PA + AIR_PA, typed["end_c"]),
         typed["minutes"] * MINUTE_S,
+        step_pa=typed.get("step_bar", 0.0) * BAR_PA,
         rated_pa=None if rated_bar is None else rated_bar * BAR_PA + AIR_PA,
     )
 

@@ -90,7 +90,7 @@ def pressure_test_lines(test: PressureTest, words: Words) -> list[str]:
 
 def pressure_test_cautions(words: Words) -> list[str]:
     """Give what is said before nitrogen is let in, always in full."""
-    codes = ("regulator", "inert", "rated", "gauge", "slowly", "codes")
+    codes = ("regulator", "inert", "rated", "gauge", "slowly", "settle", "codes")
     return [words.reason(Reason(f"pressure-test-{code}")) for code in codes]
 
 

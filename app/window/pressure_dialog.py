@@ -59,6 +59,7 @@ class PressureDialog(QDialog):
             "end_bar": tr("Dial at the end (bar)"),
             "end_c": tr("Metal at the end (°C)"),
             "minutes": tr("How long (min)"),
+            "step_bar": tr("Dial can be read to (bar), if coarse"),
             "rated_bar": tr("Lowest-rated component (bar), if known"),
         }
         self.lines = {name: QLineEdit() for name in texts}

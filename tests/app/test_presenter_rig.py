@@ -50,4 +50,4 @@ def test_a_pressure_test_is_kept_with_the_job_and_told(bench: Bench) -> None:
     assert "pressure-test" in screen.parts_done
     [passage] = [passage for passage in screen.why if passage.heading == "Pressure test"]
     assert any("a leak" in line for line in passage.lines)
-    assert len(bench.presenter.pressure_test_cautions().lines) == 6
+    assert len(bench.presenter.pressure_test_cautions().lines) == 7

@@ -22,6 +22,12 @@ def test_over_the_lowest_rated_component_is_said() -> None:
     assert "pressure-over-rated" in codes
 
 
+def test_a_coarse_dial_is_told_by_what_it_can_be_read_to() -> None:
+    typed = {**TYPED, "end_bar": 9.5}
+    assert judge_typed(typed).finding == "fell"
+    assert judge_typed({**typed, "step_bar": 0.5}).finding == "no-fall-seen"
+
+
 def test_what_cannot_be_is_refused() -> None:
     with pytest.raises(ValueError, match="temperature"):
         judge_typed({**TYPED, "end_c": 900.0})

@@ -207,6 +207,7 @@ def test_a_second_gauge_fills_in_the_pressure_test(qtbot: QtBot) -> None:
     typed = {name: typed_number(line.text()) for name, line in dialog.lines.items()}
     assert typed == {
         "start_bar": 11.0, "start_c": 21.5, "end_bar": 11.0, "end_c": 19.25, "minutes": 30.0,
+        "step_bar": None,
         "rated_bar": None,
     }  # fmt: skip
     assert dialog.test is not None
