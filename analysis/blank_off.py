@@ -178,7 +178,12 @@ def _outcome(
     rig_volume_m3: float | None, limits: tuple[LimitCheck, ...], *, is_plain: bool
 ) -> tuple[Reason, ...]:
     failed = [check for check in limits if not check.passed]
-    reasons = [Reason(f"{check.name}-over", _numbers(check)) for check in failed]
+    has_little_gas = any(check.name == "blank-off-load" and check.passed for check in limits)
+    reasons = []
+    for check in failed:
+        is_little = check.name == "blank-off-rise" and has_little_gas
+        code = f"{check.name}-over-little" if is_little else f"{check.name}-over"
+        reasons.append(Reason(code, _numbers(check)))
     if is_plain and not failed:
         reasons.append(Reason("blank-off-good"))
     if rig_volume_m3 is None:

@@ -43,14 +43,18 @@ def rate(value_pa_s: float, unit: str = "micron") -> str:
 
 
 def throughput(value_pa_m3_s: float) -> str:
-    """Write a gas load or a leak's throughput as the trade does.
+    """Write a gas load or a leak's throughput as the trade does, with an exponent when small.
 
     Examples
     --------
-    >>> throughput(2.222e-4)
-    '0.00222 mbar L/s'
+    >>> throughput(2.222e-4), throughput(6.07e-7), throughput(-6.07e-7)
+    ('0.00222 mbar L/s', '6.07e-6 mbar L/s', '-6.07e-6 mbar L/s')
     """
-    return f"{number(value_pa_m3_s * 10.0)} mbar L/s"
+    value = value_pa_m3_s * 10.0
+    if 0.0 < abs(value) < 1e-3:
+        digits, _, power = f"{value:.2e}".partition("e")
+        return f"{digits}e{int(power)} mbar L/s"
+    return f"{number(value)} mbar L/s"
 
 
 def high_pressure(value_pa: float) -> str:

@@ -87,8 +87,11 @@ def _blank_off_phrases(translate: Translate) -> dict[str, str]:
         "blank-off-shows": translate(
             "Reason", "The rig pulled down to {ultimate_pa}; cut off, it has {risen}, to {end_pa}."
         ),
-        "blank-off-load": translate(
-            "Reason", "Its own gas load is {load_pa_m3_s}; that is what counts, not the rise."
+        "blank-off-load": translate("Reason", "Its own gas load is {load_pa_m3_s}."),
+        "blank-off-load-counts": translate(
+            "Reason",
+            "Its own gas load is {load_pa_m3_s}, of {limit_pa_m3_s} allowed: with both volumes "
+            "known this counts for more than the rise.",
         ),
         "blank-off-goes-on": translate(
             "Reason", "Leave it closed: {duration_s} of {needed_s} are over."
@@ -133,13 +136,23 @@ def _blank_off_phrases(translate: Translate) -> dict[str, str]:
             "It rose by {value_pa}, over {limit_pa}: hoses that leak or still degas. Pull the rig "
             "alone for longer, or change the hose.",
         ),
+        "blank-off-rise-over-little": translate(
+            "Reason",
+            "It rose by {value_pa}, over {limit_pa}, though in so small a rig that is little gas. "
+            "Pull the rig alone for longer if there is time.",
+        ),
         "blank-off-load-over": translate(
             "Reason",
             "The rig's gas load of {value_pa_m3_s} is over {limit_pa_m3_s}: every later rise "
             "would be partly its own.",
         ),
         "rig-share": translate("Reason", "Of this rise {fraction} is the rig's own ({share})."),
-        "rig-explains-all": translate("Reason", "The rig's own gas explains all of this rise."),
+        "rig-explains-all": translate(
+            "Reason",
+            "In its blank-off test the rig gave off as much as rises here: all of it may be the "
+            "rig's own. Hoses give off less as time passes, so test the rig once more before you "
+            "rely on that.",
+        ),
         "no-rise-to-share": translate("Reason", "There was no rise to share with the rig."),
     }
 

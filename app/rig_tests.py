@@ -55,7 +55,11 @@ def blank_off_lines(test: BlankOff, words: Words) -> list[str]:
     lines = [words.reason(Reason("blank-off-shows", numbers))]
     if test.load_pa_m3_s is not None:
         load = {"load_pa_m3_s": test.load_pa_m3_s.best}
-        lines.append(words.reason(Reason("blank-off-load", load)))
+        limits = [check.limit for check in test.limits if check.name == "blank-off-load"]
+        if limits:
+            load["limit_pa_m3_s"] = limits[0]
+        code = "blank-off-load-counts" if limits else "blank-off-load"
+        lines.append(words.reason(Reason(code, load)))
     return lines + [words.reason(reason) for reason in test.reasons]
 
 

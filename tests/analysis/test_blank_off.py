@@ -47,12 +47,12 @@ def test_each_limit_by_itself() -> None:
     # hold's 100 micron in 10 min allow the circuit.
     assert "blank-off-end-over" in {r.code for r in judged(0.001, 105 * MICRON_PA).reasons}
     quick = judged(60 * MICRON_PA / 300)
-    assert "blank-off-rise-over" in {r.code for r in quick.reasons}
+    assert "blank-off-rise-over-little" in {r.code for r in quick.reasons}
     assert quick.limits[2].limit == pytest.approx(0.2 * 100 * MICRON_PA / 600 * 2e-3)
     # Over its limit in micron, and yet hardly any gas: the rig's volume is what makes it small.
     assert quick.limits[2].passed
     heavy = judged(0.2)
-    assert "blank-off-load-over" in {r.code for r in heavy.reasons}
+    assert {"blank-off-load-over", "blank-off-rise-over"} <= {r.code for r in heavy.reasons}
 
 
 def test_volumes_that_are_told_later_change_nothing_but_what_rests_on_them() -> None:

@@ -90,6 +90,18 @@ def test_every_reason_of_the_rig_s_tests_has_its_words(
         assert failed.count("blank-off") == 0, "a sentence, not the code"
 
 
+@pytest.mark.parametrize(
+    "code",
+    [
+        *(f"blank-off-{why}" for why in ("never-moved", "stuck", "air", "falls", "no-rise")),
+        *("blank-off-rise-over-little", "blank-off-load-counts", "pump-side-rose"),
+        *("pressure-test-as-warm", "pressure-test-uneven", "rig-explains-all"),
+    ],
+)
+def test_no_reason_is_told_by_its_code(code: str) -> None:
+    assert code not in Words().reason(Reason(code, {}))
+
+
 def test_the_cautions_of_a_pressure_test_are_all_there() -> None:
     text = " ".join(rig_tests.pressure_test_cautions(Words()))
     for word in ("regulator", "Never oxygen or compressed air", "lowest-rated", "Isolate"):

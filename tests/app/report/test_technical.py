@@ -127,7 +127,7 @@ def test_volumes_told_later_give_the_rigs_gas_load_and_its_share(
 ) -> None:
     found = sections_of(*seen)
     text = " ".join(found["Blank-off test of pump, hoses and gauge"].lines)
-    assert "0.0000134 mbar L/s" in text  # 0.0167 Pa/s x 80 mL
+    assert "1.34e-5 mbar L/s" in text  # 0.0167 Pa/s x 80 mL
     assert "cannot be told" not in text
     assert any("rig's own" in line for line in found["The standing test in numbers"].lines)
 
