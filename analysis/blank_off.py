@@ -11,6 +11,7 @@ import numpy as np
 
 from analysis.blank_off_doubt import (
     FEWEST,
+    NO_VACUUM_PA,
     UNCLEAR,
     air_came_s,
     end_s,
@@ -101,7 +102,9 @@ def judge_blank_off(
     rise_pa = end_pa - ultimate_pa
     rate = fit_isolation(within.time_s, within.pressure_pa, step_pa=trace.step_pa).rate_pa_s
     is_long = duration_s >= rules.lasts_s
-    if is_long:
+    if ultimate_pa > NO_VACUUM_PA:
+        why: Reason | None = Reason("blank-off-not-pulled", {"ultimate_pa": ultimate_pa})
+    elif is_long:
         why = why_in_doubt(within, rate)
     else:
         why = why_short(trace, shut_s, duration_s, rules.lasts_s)
@@ -136,6 +139,8 @@ def with_volumes(
         load = gas_load_pa_m3_s(test.rate_pa_s, rig_volume_m3)
     limits = _limits(rules, hold, test.end_pa, test.rise_pa, load, circuit_volume_m3)
     stays = tuple(reason for reason in test.reasons if reason.code in _STAYS)
+    if any(reason.code == "blank-off-not-pulled" for reason in stays):
+        return replace(test, load_pa_m3_s=load, limits=(), reasons=stays)
     reasons = stays + _outcome(rig_volume_m3, limits, is_plain=not stays)
     return replace(test, load_pa_m3_s=load, limits=limits, reasons=reasons)
 

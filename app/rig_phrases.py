@@ -96,6 +96,11 @@ def _blank_off_phrases(translate: Translate) -> dict[str, str]:
         "blank-off-goes-on": translate(
             "Reason", "Leave it closed: {duration_s} of {needed_s} are over."
         ),
+        "blank-off-not-pulled": translate(
+            "Reason",
+            "It began at {ultimate_pa}, which is no vacuum: pump, hoses and gauge were not pulled "
+            "down, or this gauge is not among them. One at the far side sees nothing of them.",
+        ),
         "blank-off-never-moved": translate(
             "Reason",
             "The reading never moved in {duration_s}: a gauge that is stuck, or reads too "

@@ -91,7 +91,7 @@ def test_the_gas_load_by_40_cfr_1065_644() -> None:
     )
     assert test.load_pa_m3_s is not None
     assert molar_flow_mol_s(test.load_pa_m3_s.best) == pytest.approx(2.9657e-4, rel=1e-3)
-    assert [c.name for c in test.limits] == ["blank-off-end", "blank-off-rise"]
+    assert test.limits == (), "at 25 kPa no rig is blanked off"
 
 
 def test_a_rise_is_shared_with_the_rig() -> None:
@@ -193,6 +193,17 @@ def test_a_valve_opened_before_the_mark_is_not_the_rig_s_rise() -> None:
     assert outcome(early) == "unclear"
     leak = read((30.0 + 90.0 * t) * MICRON_PA)
     assert codes(leak) >= {"blank-off-end-over", "blank-off-rise-over", "blank-off-load-over"}
+
+
+@pytest.mark.parametrize("shown_pa", [101_325.0, 2666.0])
+def test_a_gauge_that_is_not_in_the_rig_accuses_no_pump(shown_pa: float) -> None:
+    """As a far gauge does, that stands on the circuit, or one that was never pulled down."""
+    test = read(np.full(330, shown_pa), noise_pa=30.0)
+    assert codes(test) == {"blank-off-not-pulled"}
+    assert test.limits == ()
+    assert outcome(test) == "unclear"
+    told: dict[str, float] = {"rig_volume_m3": 1e-4, "circuit_volume_m3": 2e-3}
+    assert with_volumes(test, BlankOffRules(), HoldRules(), **told).limits == ()
 
 
 def test_a_silence_at_the_end_hides_no_rise() -> None:

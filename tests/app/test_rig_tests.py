@@ -93,7 +93,8 @@ def test_every_reason_of_the_rig_s_tests_has_its_words(
 @pytest.mark.parametrize(
     "code",
     [
-        *(f"blank-off-{why}" for why in ("never-moved", "stuck", "air", "falls", "no-rise")),
+        *(f"blank-off-{why}" for why in ("not-pulled", "never-moved", "stuck", "air")),
+        *("blank-off-falls", "blank-off-no-rise"),
         *("blank-off-rise-over-little", "blank-off-load-counts", "pump-side-rose"),
         *("pressure-test-as-warm", "pressure-test-uneven", "rig-explains-all"),
     ],
