@@ -8,12 +8,12 @@ from typing import Any
 
 import numpy as np
 
-from analysis.leak import REFRIGERANTS
 from app.hold_json import HeldCircuit
 from app.hold_json import as_json as hold_as_json
 from app.job_rules import JobRules, kept_rules
 from app.jobfile.readings import STATUSES
 from app.jobfile.rows import FindingNote, Gap, HoldChange, LinkChange, StageChange
+from app.refrigerants import fluid_of
 from app.report.hold_note import hold_result
 from app.report.record import Record
 from app.rig_json import blank_off_json, pressure_test_json
@@ -92,7 +92,7 @@ def _finding(note: FindingNote, record: Record) -> dict[str, Any]:
     """Give a finding; its numbers are null where the row does not hold them."""
     result, fields = hold_result(note), record.fields
     told, kind = kept_rules(record.edits) or JobRules(), fields.kind_or_normal
-    fluid = REFRIGERANTS.get(fields.refrigerant)
+    fluid = fluid_of(fields.refrigerant)
     circuit = HeldCircuit(fields.volume_m3, fluid, kind, told.least_holds[kind])
     return {
         "time_s": note.time_s - record.zero_s,

@@ -4,6 +4,7 @@ The program advises; local codes, the vehicle maker's procedure and licensed pra
 """
 
 from app.phrases import Translate
+from app.refrigerants import fluid_of, may_burn
 from app.screen import Passage
 
 
@@ -12,9 +13,10 @@ def safety(translate: Translate, refrigerant: str, vehicle_kind: str) -> tuple[P
     passages = [_always(translate)]
     if vehicle_kind != "combustion":
         passages.insert(0, _high_voltage(translate))
-    if refrigerant in ("R-1234yf", ""):
-        passages.insert(0, _flammable(translate))
-    if refrigerant == "R-744":
+    fluid = fluid_of(refrigerant)
+    if may_burn(refrigerant):
+        passages.insert(0, _flammable(translate, is_sure=not refrigerant or fluid is not None))
+    if fluid is not None and fluid.name == "R-744":
         passages.insert(0, _carbon_dioxide(translate))
     return (*passages, _limits(translate))
 
@@ -27,7 +29,7 @@ def caution_of(translate: Translate, mark: str, refrigerant: str) -> str:
             "Dry nitrogen through a regulator only, never above the lowest-rated component. "
             "Isolate the gauge before pressure.",
         )
-    if mark == "heat" and refrigerant in ("R-1234yf", ""):
+    if mark == "heat" and may_burn(refrigerant):
         return translate(
             "Safety", "Warm without flame or heat gun: R-1234yf burns and makes hydrogen fluoride."
         )
@@ -75,9 +77,12 @@ def _high_voltage(translate: Translate) -> Passage:
     )
 
 
-def _flammable(translate: Translate) -> Passage:
+def _flammable(translate: Translate, *, is_sure: bool) -> Passage:
+    heading = translate("Safety", "R-1234yf: flammable")
+    if not is_sure:  # another one, of which nothing is known here
+        heading = translate("Safety", "R-1234yf and others: flammable")
     return Passage(
-        translate("Safety", "R-1234yf: flammable"),
+        heading,
         (
             translate(
                 "Safety",

@@ -8,7 +8,6 @@ import numpy as np
 
 from analysis.hold import analyse_hold
 from analysis.hold_length import CircuitKind, hold_end
-from analysis.leak import REFRIGERANTS
 from analysis.snapshot import HoldResult
 from app import display, options
 from app.errors import UsageError
@@ -19,6 +18,7 @@ from app.job_rules import JobRules, kept_rules
 from app.leak_words import loss_lines
 from app.output import print_json
 from app.recording import Recording
+from app.refrigerants import fluid_of
 from app.terms import limit_names, limit_phrases
 from app.words import Words
 
@@ -86,7 +86,7 @@ def _circuit(args: argparse.Namespace, fields: JobFields, told: JobRules) -> Hel
     kind = args.circuit or fields.kind_or_normal
     return HeldCircuit(
         fields.volume_m3 if volume is None else volume,
-        REFRIGERANTS.get(args.refrigerant or fields.refrigerant),
+        fluid_of(args.refrigerant or fields.refrigerant),
         kind,
         told.least_holds[kind],
     )

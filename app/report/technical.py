@@ -11,6 +11,7 @@ from app.hold_phrases import kind_phrases
 from app.job_fields import PARTS
 from app.leak_words import assumption
 from app.phrases import Translate
+from app.refrigerants import fluid_of
 from app.report.course import Course
 from app.report.hold_note import hold_result
 from app.report.hold_text import shown_closing
@@ -161,7 +162,7 @@ class TechnicalWriter:
     ) -> tuple[tuple[str, ...], tuple[tuple[str, ...], ...]]:
         """Give the refrigerant that the leak may lose, under each flow law it may follow."""
         phrases, fields = self._phrases, self._record.fields
-        fluid, volume = REFRIGERANTS.get(fields.refrigerant), fields.volume_m3
+        fluid, volume = fluid_of(fields.refrigerant), fields.volume_m3
         if result is None:
             return (), ()
         if fluid is None or volume is None:
