@@ -131,8 +131,11 @@ class PressureDialog(QDialog):
         self.test = None
         typed = {name: typed_number(line.text()) for name, line in self.lines.items()}
         given = {name: value for name, value in typed.items() if value is not None}
+        odd = [n for n, line in self.lines.items() if line.text().strip() and n not in given]
         text = self.tr("Fill in what the dial and the thermometer show.")
-        if given.keys() >= set(TYPED):
+        if odd:  # left out, a rated pressure typed with its unit would not be heeded
+            text = self.tr("This is no number: {text}").format(text=self.lines[odd[0]].text())
+        elif given.keys() >= set(TYPED):
             try:
                 self.test = judge_typed(given)
             except ValueError as error:

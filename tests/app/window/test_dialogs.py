@@ -193,6 +193,18 @@ def test_a_pressure_test_is_judged_while_it_is_typed(qtbot: QtBot) -> None:
     assert not save.isEnabled()
 
 
+def test_a_rated_pressure_that_is_no_number_is_not_passed_over(qtbot: QtBot) -> None:
+    dialog = PressureDialog(Passage("Mind", ()), lambda test: (test.finding,))
+    qtbot.addWidget(dialog)
+    for name, text in zip(TYPED, ("10", "20", "10", "20", "30"), strict=True):
+        dialog.lines[name].setText(text)
+    save = dialog.buttons.button(QDialogButtonBox.StandardButton.Save)
+    assert save.isEnabled()
+    dialog.lines["rated_bar"].setText("9 bar")
+    assert not save.isEnabled()
+    assert "9 bar" in dialog.shows.text()
+
+
 def test_a_second_gauge_fills_in_the_pressure_test(qtbot: QtBot) -> None:
     at_pump = [Reading(100.0, 1.1e6 + AIR_PA, 21.5), Reading(1900.0, 1.1e6 + AIR_PA)]
     circuit = Evacuation().update(Reading(1900.0, 1e5, 19.25))
