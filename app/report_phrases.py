@@ -152,6 +152,10 @@ def hold_phrases(translate: Translate) -> dict[str, str]:
         "by-now": translate(
             "Report", "Worked out anew from the same readings, by this program: {finding}."
         ),
+        "yet-fell": translate(
+            "Report", "Yet the last pressure test with nitrogen fell by {fall}: not explained here."
+        ),
+        "yet-leaks": translate("Report", "Yet listed as leaking: {names}."),
         "numbers": translate(
             "Report",
             "Closed for {duration}, {risen}. Usual at least: {least} ({kind} circuit).",

@@ -13,12 +13,14 @@ from app.report.moments import Moments
 from app.report.page_text import HoldText, LimitRow
 from app.report.record import Record
 from app.report_phrases import hold_phrases
+from app.rig_tests import pressure_test_of
 from app.terms import limit_names, limit_phrases
 from app.words import Words
 from sensors.units import PA_PER_UNIT
 
 LITRE_M3 = 1e-3
 _EARLIER = 3
+_JOINTS, _NAME = 3, 40  # so many leaking joints are named, by so many characters
 
 
 class HoldWriter:
@@ -64,9 +66,30 @@ class HoldWriter:
         return HoldText(
             word,
             sentence,
-            (*self._reasons(result), *extra, *self._others()),
+            (*self._against(note.finding), *self._reasons(result), *extra, *self._others()),
             self._limits(result),
         )
+
+    def _against(self, finding: str) -> tuple[str, ...]:
+        """Say what else in the record speaks of a leak where the standing test showed none.
+
+        Vacuum finds no small leaks, so nitrogen under pressure and a leak detector outdo it.
+        """
+        if finding in ("leak", "both"):
+            return ()
+        phrases, texts = self._phrases, []
+        test = pressure_test_of(self._record.edits)
+        if test is not None and test.finding == "fell":
+            fall = display.high_pressure(test.fall_pa.best)
+            texts.append(phrases["yet-fell"].format(fall=fall))
+        leaking = [
+            each.name[:_NAME] for each in self._record.fields.joints if each.state == "leaks"
+        ]
+        if leaking:
+            more = len(leaking) - _JOINTS
+            names = ", ".join(leaking[:_JOINTS]) + (f" (+{more})" if more > 0 else "")
+            texts.append(phrases["yet-leaks"].format(names=names))
+        return tuple(texts)
 
     def _reasons(self, result: HoldResult) -> tuple[str, ...]:
         phrases, words = self._phrases, self._words

@@ -7,6 +7,7 @@ from pathlib import Path
 
 import pytest
 
+from analysis.pressure_test import TestPoint, judge_pressure_test
 from analysis.reason import Reason
 from analysis.sample import Mark
 from analysis.snapshot import BlankOff, HoldResult, LimitCheck
@@ -17,6 +18,7 @@ from app.report.events import kept
 from app.report.page_text import PageText
 from app.report.record import Record, read_record
 from app.report.writer import write_page
+from app.rig_tests import pressure_test_note
 from sensors.events import Reading
 from tests.app.report.conftest import NOW, SERIAL, MakeJob, held, played
 
@@ -157,6 +159,25 @@ def test_a_record_that_does_not_fit_is_marked(make_job: MakeJob) -> None:
     assert "NOT WHOLE" in page.banners[0]
     assert "from row 3 on" in page.banners[0]
     assert page.hash_label.startswith("Hash of the last row that fits (2)")
+
+
+def test_beside_a_leak_nothing_has_to_be_added(make_job: MakeJob) -> None:
+    joints = [{"name": "port", "evidence": "", "state": "leaks"}]
+    extra = [SERIAL, Edit("joints", joints)]
+    hold = page_of(make_job(held("hold-leak", 420.0), extra=extra)).hold
+    assert hold.word == "LEAK"
+    assert not any("Yet" in text for text in hold.reasons)
+
+
+def test_what_speaks_against_a_held_test_stands_beside_it(make_job: MakeJob) -> None:
+    """Vacuum finds no small leaks: nitrogen and a leak detector outdo it."""
+    fell = judge_pressure_test(TestPoint(11e5, 20.0), TestPoint(9e5, 20.0), 1800.0)
+    joints = [{"name": f"port {n}", "evidence": "", "state": "leaks"} for n in range(5)]
+    extra = [SERIAL, pressure_test_note(fell), Edit("joints", joints)]
+    hold = page_of(make_job(held("hold-held", 420.0), extra=extra)).hold
+    assert hold.word != "LEAK"
+    assert "fell by 2 bar" in hold.reasons[0]
+    assert hold.reasons[1] == "Yet listed as leaking: port 0, port 1, port 2 (+2)."
 
 
 def test_events_are_in_order_and_lettered(make_job: MakeJob) -> None:
