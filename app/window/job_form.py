@@ -32,6 +32,8 @@ from app.window.rig_box import Cost, RigBox
 from app.window.theme import BASE_PX, TOUCH_PX, font
 
 LITRE_M3, GRAM_KG = 1e-3, 1e-3
+# Wider than any usual one, vans and buses too [practice]: beyond it a unit was likely mistaken.
+_USUAL_L, _USUAL_G = (0.3, 25.0), (100.0, 15_000.0)
 Safety = Callable[[str, str], tuple[Passage, ...]]
 
 
@@ -183,6 +185,26 @@ class JobForm(QDialog):
         close.setMinimumSize(140, TOUCH_PX)
         close.setFont(font(BASE_PX))
 
+    def _hints(self) -> list[str]:
+        """Ask about what can be, but is mostly a slip of the unit."""
+        hints = []
+        for line, (least, most), ask in (
+            (
+                self.volume,
+                _USUAL_L,
+                self.tr("Circuits usually hold 1.5 to 4 L: is {text} L right, and no mL?"),
+            ),
+            (
+                self.charge,
+                _USUAL_G,
+                self.tr("Charges are usually 0.3 to 2 kg: are {text} g right, and no kg or oz?"),
+            ),
+        ):
+            value = typed_number(line.text())
+            if value is not None and not least <= value <= most:
+                hints.append(ask.format(text=line.text().strip()))
+        return hints
+
     def _volume_m3(self) -> float | None:
         value = typed_number(self.volume.text())
         return value * LITRE_M3 if value is not None and 0.01 <= value <= 1000.0 else None
@@ -200,7 +222,8 @@ class JobForm(QDialog):
             notes.append(self.tr("The volume must be a number of litres from 0.01 to 1000."))
         if self.charge.text().strip() and self._charge_kg() is None:
             notes.append(self.tr("The charge must be a number of grams from 1 to 100000."))
-        self._note.setText("\n".join(notes))
-        self._note.setVisible(bool(notes))
+        hints = self._hints()
+        self._note.setText("\n".join(notes + hints))
+        self._note.setVisible(bool(notes + hints))
         save = self.buttons.button(QDialogButtonBox.StandardButton.Save)
         save.setEnabled(not notes and self.history.is_right and self.rig.is_right)

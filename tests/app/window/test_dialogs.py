@@ -139,6 +139,20 @@ def test_a_volume_that_is_none_cannot_be_saved(qtbot: QtBot, text: str) -> None:
     assert not form.buttons.button(QDialogButtonBox.StandardButton.Save).isEnabled()
 
 
+def test_a_slip_of_the_unit_is_asked_about_and_can_be_meant(qtbot: QtBot) -> None:
+    form = JobForm(JobFields(), lambda *_: (), lambda _: "")
+    qtbot.addWidget(form)
+    save = form.buttons.button(QDialogButtonBox.StandardButton.Save)
+    form.volume.setText("750")  # millilitres
+    form.charge.setText("19")  # ounces
+    assert "750 L" in form._note.text()
+    assert "19 g" in form._note.text()
+    assert save.isEnabled()
+    form.volume.setText("2.4")
+    form.charge.setText("550")
+    assert form._note.text() == ""
+
+
 def test_hose_and_cores_are_told_at_once(qtbot: QtBot) -> None:
     form = JobForm(
         JobFields(),
