@@ -9,13 +9,14 @@ from typing import Final
 import numpy as np
 
 from analysis.hold_rules import MICRON_PA
+from analysis.hold_stuck import SAME
 from analysis.hold_trace import Floats, ThinnedHold
 from analysis.reason import Interval, Reason
 from analysis.rush import RushWatch
 
 UNCLEAR: Final = (
     *("blank-off-not-pulled", "blank-off-never-moved", "blank-off-stuck"),
-    *("blank-off-air", "blank-off-falls"),
+    *("blank-off-stands", "blank-off-air", "blank-off-falls"),
 )
 """Why a test proves nothing, whatever its figures."""
 
@@ -25,6 +26,8 @@ NO_VACUUM_PA: Final = (
 )  # any pump has its own hoses lower within seconds [practice]
 _QUIET_S: Final = 30.0  # a rush that comes later is no leak that was there from the closing on
 _GAP: Final = 0.1  # of the test without a reading at its end: then those after it count
+_STILL_S: Final = 60.0
+_PAUSES: Final = 5.0  # of the mean: a logarithm's next step comes within two or three [chosen]
 _UNDER: Final = 0.99  # a whole rounding step up is a rise
 _SURE: Final = 3.0  # standard deviations of one bin: a rise that is seen
 _FALLS: Final = 0.05  # of its level: what is closed falls by so much when it cools by 15 K
@@ -47,6 +50,9 @@ def why_in_doubt(within: ThinnedHold, rate: Interval | None) -> Reason | None:
     if within.step_pa == 0.0:
         values = {"duration_s": within.duration_s, "pressure_pa": within.last_pa}
         return Reason("blank-off-never-moved", values)
+    still_s = _still_s(within)
+    if still_s > 0.0:
+        return Reason("blank-off-stands", {"still_for_s": still_s})
     if rate is None or rate.low > 0.0:
         return None
     scatter_pa = 1.4826 * float(np.median(np.abs(np.diff(p)))) / np.sqrt(2.0)
@@ -57,6 +63,22 @@ def why_in_doubt(within: ThinnedHold, rate: Interval | None) -> Reason | None:
         return Reason("blank-off-falls", {"end_pa": end_pa})
     rise_pa = end_pa - float(np.median(p[:FEWEST]))
     return Reason("blank-off-no-rise") if rise_pa < _UNDER * seen_pa else None
+
+
+def _still_s(within: ThinnedHold) -> float:
+    """Tell for how long the reading has not moved, where it rose by many steps before; else 0.
+
+    A rise that slackens like degassing, with the logarithm of time, takes its next step soon
+    after the last few, so that far longer than their mean pause is no slackening.
+    """
+    t, p = within.time_s, within.pressure_pa
+    moves = np.flatnonzero(np.abs(np.diff(p)) > SAME * p[:-1])
+    if len(moves) == 0:
+        return 0.0
+    last_s = float(t[moves[-1] + 1])
+    still_s = float(t[-1]) - last_s
+    steps = max((float(p[-1]) - float(p[0])) / within.step_pa, 1.0)  # noise moves it to and fro
+    return still_s if still_s > max(_STILL_S, _PAUSES * last_s / steps) else 0.0
 
 
 def end_s(time_s: Floats, lasts_s: float) -> float:

@@ -111,6 +111,11 @@ def _blank_off_phrases(translate: Translate) -> dict[str, str]:
             "The gauge is stuck: the same reading for {stuck_for_s}, which is left out. Test "
             "again.",
         ),
+        "blank-off-stands": translate(
+            "Reason",
+            "The reading rose, and has stood still for {still_for_s}: the gauge is stuck, at the "
+            "end of its range, or too coarse for so slow a rise. Test again.",
+        ),
         "blank-off-air": translate(
             "Reason",
             "After {after_s} gas rushed in: a valve was opened, or a hose came off. The test "

@@ -169,6 +169,18 @@ def test_a_stuck_gauge_makes_no_good_rig() -> None:
     assert outcome(frozen) == "unclear"
 
 
+@pytest.mark.parametrize("tau_s", [10.0, 30.0, 200.0])
+def test_a_gauge_that_stuck_half_way_is_told_from_degassing_that_slackens(tau_s: float) -> None:
+    """By whole microns, with noise far below one: only the pauses between its steps tell."""
+    t = np.arange(330.0)
+    slackens = (25.0 + 40.0 * np.log1p(t / tau_s) / np.log1p(300.0 / tau_s)) * MICRON_PA
+    assert codes(read(slackens, noise_pa=0.005)) == {"blank-off-good"}
+    sticks = np.where(t < 150.0, slackens, slackens[150])
+    stuck = read(sticks, noise_pa=0.0)
+    assert codes(stuck) == {"blank-off-stands"}
+    assert outcome(stuck) == "unclear"
+
+
 def test_a_valve_to_the_pump_that_stayed_open_makes_no_good_rig() -> None:
     """Nothing that is closed falls, and hoses always give off some gas."""
     t = np.arange(330.0)
