@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 
 from analysis.hold_fit import DOUBLING_K, HoldFit, fit_hold
 from analysis.hold_limits import check_limits, opening_pa
+from analysis.hold_opened import until_opened
 from analysis.hold_reasons import gather_reasons, longer_s, never_moved, too_short
 from analysis.hold_rules import HoldRules
 from analysis.hold_terms import LINE
@@ -94,7 +95,7 @@ def analyse_thinned(
     hold: ThinnedHold, *, rules: HoldRules | None = None, noise_pa: float | None = None
 ) -> HoldResult:
     """Judge a hold that is already thinned; as :func:`analyse_hold`."""
-    rules = rules or HoldRules()
+    rules, hold = rules or HoldRules(), until_opened(hold)
     if hold.duration_s < rules.shortest_s or len(hold.time_s) < _LEAST_POINTS:
         return too_short(hold, rules)
     if hold.step_pa == 0.0:

@@ -41,8 +41,9 @@ def too_short(hold: ThinnedHold, rules: HoldRules) -> HoldResult:
     )
     needed = max(rules.usual_s - hold.duration_s, _ROUND_UP_S)
     needed = math.ceil(needed / _ROUND_UP_S) * _ROUND_UP_S
-    stuck = _stuck(hold)
-    return _untold(hold, rules, (reason, *stuck), None if stuck else needed)
+    # A stuck gauge is checked, however long it is waited.
+    longer_s = None if hold.stuck_for_s > 0.0 else needed
+    return _untold(hold, rules, (reason, *_left_out(hold)), longer_s)
 
 
 def never_moved(hold: ThinnedHold, rules: HoldRules) -> HoldResult:
@@ -72,8 +73,10 @@ def _untold(
     )
 
 
-def _stuck(hold: ThinnedHold) -> tuple[Reason, ...]:
-    """Say so where the gauge got stuck."""
+def _left_out(hold: ThinnedHold) -> tuple[Reason, ...]:
+    """Say what was left out: what a stuck gauge shows, and what came after an opening."""
+    if hold.opened_by:
+        return (Reason(f"opened-to-{hold.opened_by}", {"after_s": hold.duration_s}),)
     if hold.stuck_for_s == 0.0:
         return ()
     return (Reason("gauge-stuck", {"stuck_s": hold.stuck_for_s}),)
@@ -122,7 +125,7 @@ def gather_reasons(
     reasons.append(Reason("evened-out", {"at_s": fit.from_s, "pressure_pa": fit.evened_pa}))
     if finding not in ("leak", "both"):  # beside a leak it would read as if there were none
         reasons.append(Reason("smallest-leak", {"leak_pa_s": seen_pa_s}))
-    reasons += _stuck(hold)
+    reasons += _left_out(hold)
     if fit.warmth_k != 0.0:
         reasons.append(_warmth(fit))
     if hold.longest_gap_s > max(_GAP_SHARE * hold.duration_s, _GAP_S):

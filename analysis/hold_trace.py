@@ -8,7 +8,7 @@ the width doubles. So memory is bounded, and a live hold and a recorded one give
 
 import math
 from dataclasses import dataclass, replace
-from typing import Final
+from typing import Final, Literal
 
 import numpy as np
 from numpy.typing import NDArray
@@ -44,6 +44,9 @@ class ThinnedHold:
         The last reading.
     stuck_for_s
         How long the gauge has been stuck at that, which is left out; 0 if it is not.
+    opened_by
+        ``pump`` or ``air`` where the circuit was opened to it before the end, and what came then
+        is left out; else empty.
     """
 
     time_s: Floats
@@ -55,6 +58,7 @@ class ThinnedHold:
     longest_gap_s: float
     last_pa: float
     stuck_for_s: float = 0.0
+    opened_by: Literal["", "pump", "air"] = ""
 
     def until_stuck(self, since_s: float | None) -> "ThinnedHold":
         """Leave out what a stuck gauge shows since then."""

@@ -6,6 +6,7 @@ from dataclasses import replace
 import numpy as np
 
 from analysis.hold import HoldWatch
+from analysis.hold_opened import until_opened
 from analysis.hold_trace import ThinnedHold
 from analysis.isolation import compare_equally, fit_isolation
 from analysis.pulls import BROKEN_PA
@@ -146,7 +147,7 @@ class Standing:
     def _keep(self, isolation: Isolation | None, trace: ThinnedHold | None) -> None:
         if isolation is None or trace is None or trace.pressure_pa[-1] > BROKEN_PA:
             return  # never saw a reading, or nitrogen was let in behind the closed valve
-        self._before = trace
+        self._before = until_opened(trace)
         self._ended.append(isolation)
         self.isolations = tuple(self._ended)
 
@@ -154,6 +155,7 @@ class Standing:
         trace = None if self._watch is None else self._watch.trace()
         if self.from_s is None or trace is None:
             return None
+        trace = until_opened(trace)
         fit = fit_isolation(trace.time_s, trace.pressure_pa, step_pa=trace.step_pa)
         rate = fit.rate_pa_s
         mean_pa_s = fit.rise_pa / max(trace.duration_s, 1.0)

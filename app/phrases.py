@@ -181,6 +181,16 @@ def reason_phrases(translate: Translate) -> dict[str, str]:
             "Reason",
             "The pressure fell by {fall_pa}: cooling explains a little, an open valve more.",
         ),
+        "opened-to-pump": translate(
+            "Reason",
+            "After {after_s} it fell at once, as when the valve is opened: what came then is left "
+            "out.",
+        ),
+        "opened-to-air": translate(
+            "Reason",
+            "After {after_s} gas rushed in: something was opened, or a joint let go. What came "
+            "then is left out of the finding; if you opened nothing, it is a leak.",
+        ),
         "gauge-stuck": translate(
             "Reason",
             "The reading has not moved for the last {stuck_s}, which are left out: is the gauge "

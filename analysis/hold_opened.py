@@ -1,0 +1,71 @@
+"""Where a hold was over before its mark: the valve was opened, or air came in.
+
+Nobody presses a button at the very second a valve is turned. What comes after that is no rise of
+the closed circuit, and a leak bent by it passed for held. A closed circuit never falls by a tenth
+within some readings, nor does gas rush in at the end of a quiet hold unless something was opened.
+"""
+
+from dataclasses import replace
+from typing import Final, Literal
+
+import numpy as np
+
+from analysis.hold_trace import ThinnedHold
+from analysis.pulls import BROKEN_PA
+from analysis.rush import RushWatch
+
+_QUIET_S: Final = 60.0  # the first even-out may be as sharp as that
+_QUIET_SHARE: Final = 0.3  # ... and on a short hold lasts so long at most
+_LATE_S: Final = 60.0  # so late a mark may be
+_BEFORE: Final = 5  # bins that tell the level before
+_FALLS: Final = 0.1  # of that: cooling by 30 K makes as much, though not at once
+_SURE: Final = 6.0  # standard deviations of a bin, and two rounding steps: no noise
+_FEWEST: Final = 3  # readings: fewer may be wild ones
+
+
+def until_opened(hold: ThinnedHold) -> ThinnedHold:
+    """Leave out what came after the circuit was opened, where it was."""
+    t = hold.time_s
+    if len(t) < 2 * _BEFORE:
+        return hold
+    quiet_s = max(_QUIET_S, _QUIET_SHARE * float(t[-1]))
+    by: Literal["pump", "air"] = "pump"
+    cut = _fell_at(hold, quiet_s)
+    if cut is None:
+        cut, by = _rushed_at(hold, quiet_s), "air"
+    if cut is None or cut < 2:
+        return hold
+    kept = replace(hold.only(np.arange(len(t)) < cut), duration_s=float(t[cut - 1]))
+    # One bin may be two wild readings: nothing is lost by leaving it out, but nothing told either.
+    return kept if cut == len(t) - 1 else replace(kept, opened_by=by)
+
+
+def _fell_at(hold: ThinnedHold, quiet_s: float) -> int | None:
+    """Give the first of the bins from which on it lies far lower, to the end."""
+    t, p = hold.time_s, hold.pressure_pa
+    if p[-1] > (1.0 - _FALLS) * p.max():
+        return None
+    scatter_pa = 1.4826 * float(np.median(np.abs(np.diff(p)))) / np.sqrt(2.0)
+    least_pa = _SURE * scatter_pa + 2.0 * hold.step_pa
+    for first in range(max(int(np.searchsorted(t, quiet_s)), _BEFORE), len(p)):
+        before_pa = float(np.median(p[first - _BEFORE : first]))
+        lower_pa = before_pa - max(_FALLS * before_pa, least_pa)
+        if float(p[first:].max()) < lower_pa and hold.count[first:].sum() >= _FEWEST:
+            return first - 1 if p[first - 1] < before_pa - least_pa else first
+    return None
+
+
+def _rushed_at(hold: ThinnedHold, quiet_s: float) -> int | None:
+    """Give the first of the bins in which gas may be rushing in, at the end or up to the air's."""
+    watch, t = RushWatch(), hold.time_s
+    if hold.pressure_pa[-1] < 2.0 * hold.pressure_pa.min():
+        return None
+    for time_s, pressure_pa in zip(t.tolist(), hold.pressure_pa.tolist(), strict=True):
+        if not watch.update(time_s, pressure_pa):
+            continue
+        since_s = time_s - RushWatch.within_s
+        is_last = float(t[-1]) - since_s <= _LATE_S + RushWatch.within_s
+        if since_s < quiet_s or not (is_last or hold.pressure_pa[-1] > BROKEN_PA):
+            return None
+        return int(np.searchsorted(t, since_s))
+    return None
