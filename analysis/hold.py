@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 from analysis.hold_fit import DOUBLING_K, HoldFit, fit_hold
 from analysis.hold_limits import check_limits, opening_pa
 from analysis.hold_opened import until_opened
-from analysis.hold_reasons import gather_reasons, longer_s, never_moved, too_short
+from analysis.hold_reasons import gather_reasons, longer_s, never_moved, too_few, too_short
 from analysis.hold_rules import HoldRules
 from analysis.hold_terms import LINE
 from analysis.hold_trace import HoldThinner, ThinnedHold, thin
@@ -35,6 +35,8 @@ Floats = NDArray[np.float64]
 __all__ = ["HoldRules", "HoldWatch", "analyse_hold", "analyse_thinned"]
 
 _LEAST_POINTS: Final = 15
+_LATE_SHARE: Final = 0.3  # of the hold: the first even-out lasts no longer
+_LEAST_LATE: Final = 8  # points, for up to five terms and the noise
 _ROOM_K: Final = 293.15
 _MISSED: Final = 0.25  # of a change of temperature: the thermometer is not the whole circuit
 _CURVE_POINTS: Final = 64
@@ -100,6 +102,8 @@ def analyse_thinned(
         return too_short(hold, rules)
     if hold.step_pa == 0.0:
         return never_moved(hold, rules)
+    if np.count_nonzero(hold.time_s >= _LATE_SHARE * hold.duration_s) < _LEAST_LATE:
+        return too_few(hold, rules)
     start_pa = opening_pa(hold)
     fit = fit_hold(hold, rules, noise_pa)
     parts, odds = _judged(fit, hold, rules, start_pa)

@@ -55,6 +55,12 @@ def never_moved(hold: ThinnedHold, rules: HoldRules) -> HoldResult:
     return _untold(hold, rules, (Reason("never-moved"),), None)
 
 
+def too_few(hold: ThinnedHold, rules: HoldRules) -> HoldResult:
+    """Build the result of a hold whose readings stopped before or while it evened out."""
+    reasons = (Reason("few-readings", {"gap_s": hold.longest_gap_s}), *_left_out(hold))
+    return _untold(hold, rules, reasons, _ROUND_UP_S * math.ceil(rules.usual_s / _ROUND_UP_S))
+
+
 def _untold(
     hold: ThinnedHold, rules: HoldRules, reasons: tuple[Reason, ...], needed_s: float | None
 ) -> HoldResult:

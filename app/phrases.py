@@ -162,6 +162,11 @@ def reason_phrases(translate: Translate) -> dict[str, str]:
         "too-short": translate(
             "Reason", "Too short so far: a leak cannot be told from vapour before {needed_s}."
         ),
+        "few-readings": translate(
+            "Reason",
+            "Hardly a reading after the first minutes, {gap_s} without one: what rises cannot be "
+            "told. Hold again.",
+        ),
         "evened-out": translate("Reason", "Gauge and circuit had evened out at {pressure_pa}."),
         "temperature-changed": translate(
             "Reason",

@@ -111,3 +111,14 @@ def test_unusable_readings_are_refused(
 ) -> None:
     with pytest.raises(ValueError, match=match):
         analyse_hold(np.array(time_s), np.array(pressure_pa))
+
+
+def test_a_silence_after_the_first_minute_is_told_and_breaks_nothing() -> None:
+    """Found by chance: forty seconds, a silence of ninety, and two readings."""
+    t = np.concatenate([np.arange(40.0), [130.0, 131.0]])
+    p = 8.0 + 0.01 * t + np.random.default_rng(0).normal(0.0, 0.02, len(t))
+    nothing_at_first = np.concatenate([np.zeros(40), [5.0, 5.05]])  # and this did break it
+    for late, shown in ((1, p), (2, p), (2, nothing_at_first)):
+        result = analyse_hold(t[: 40 + late], shown[: 40 + late])
+        assert result.finding == "unclear"
+        assert result.reasons[0].code == "few-readings"
