@@ -144,11 +144,10 @@ class Evacuation:
         self._stir()
         last_s = self._judging.last_onset_s
         self._judging.add_burst(burst)
-        level_pa = None
-        if last_s is None or burst.onset_s > last_s:  # else found on looking back
-            smallest_pa = self._detector.state.smallest_burst_pa or 0.0
-            self._forecast.add_burst(burst.onset_s, burst.rise_pa, smallest_pa)
-            level_pa = self._detector.state.baseline_pa or self._gauge.pressure_pa
+        seen, is_new = self._detector.state, last_s is None or burst.onset_s > last_s
+        if is_new:  # else found on looking back
+            self._forecast.add_burst(burst.onset_s, burst.rise_pa, seen.smallest_burst_pa or 0.0)
+        level_pa = (seen.baseline_pa or self._gauge.pressure_pa) if is_new else None
         self._pumping.add_burst(burst.rise_pa, burst.fall_s, level_pa, burst.area_pa_s)
         self._pulls.add_burst(burst.onset_s, burst.rise_pa)
 
