@@ -97,6 +97,8 @@ class Banner(QWidget):
             " border-radius: 10px; min-width: 240px; min-height: 60px;"
             " font-size: 22px; font-weight: bold; }"
             f"#banner QPushButton[role=main] {{ background: {ink}; color: {colour}; }}"
+            f"#banner QPushButton:focus {{ border: 9px double {ink}; padding: 0 8px; }}"
+            f"#banner QPushButton[role=main]:focus {{ border-color: {colour}; }}"
         )
 
     def mousePressEvent(self, event: QMouseEvent) -> None:  # noqa: N802 - Qt's name
@@ -109,6 +111,19 @@ class Banner(QWidget):
             self._seen()
         else:
             super().keyPressEvent(event)
+
+    def focusNextPrevChild(self, is_next: bool) -> bool:  # noqa: N802 - Qt's name
+        """Keep Tab on the banner: what it covers cannot be seen."""
+        if self._shown is None:  # it is being hidden, and Qt looks for another place of the focus
+            return super().focusNextPrevChild(is_next)
+        places: list[QWidget] = [b for b in (self.hold, self.seen) if b.isVisible()]
+        here = self.focusWidget()
+        step = 1 if is_next else -1
+        at = places.index(here) + step if here in places else (0 if is_next else -1)
+        places[at % len(places)].setFocus(
+            Qt.FocusReason.TabFocusReason if is_next else Qt.FocusReason.BacktabFocusReason
+        )
+        return True
 
     def eventFilter(self, watched: QObject, event: QEvent) -> bool:  # noqa: N802 - Qt's name
         """Keep covering the window when its size changes."""

@@ -2,15 +2,23 @@
 
 from collections.abc import Callable
 
-from PySide6.QtCore import QSize, QTimer
-from PySide6.QtGui import QKeySequence
-from PySide6.QtWidgets import QPushButton, QWidget
+from PySide6.QtCore import QSize, Qt, QTimer
+from PySide6.QtGui import QIcon, QKeyEvent, QKeySequence
+from PySide6.QtWidgets import QDialogButtonBox, QPushButton, QWidget
 
 from app.charts.palette import Palette
 from app.window.icons import icon
 from app.window.theme import BASE_PX, TOUCH_PX, font
 
 SURE_WITHIN_MS = 4000  # time to touch a second time
+
+
+def dress(box: QDialogButtonBox) -> None:
+    """Make a dialog's buttons fit for a glove, without the desktop's own coloured pictures."""
+    for button in box.buttons():
+        button.setMinimumSize(140, TOUCH_PX)
+        button.setFont(font(BASE_PX))
+        button.setIcon(QIcon())
 
 
 class TouchButton(QPushButton):
@@ -59,6 +67,13 @@ class TouchButton(QPushButton):
         """Be higher: the one button that matters now."""
         self.setProperty("large", "true")
 
+    def tighten(self, is_tight: bool, *, has_picture: bool) -> None:
+        """Take less room than usual, without the picture if need be."""
+        self.setIconSize(QSize(34, 24) if has_picture else QSize(0, 0))
+        if self.property("tight") != (tight := "true" if is_tight else "false"):
+            self.setProperty("tight", tight)
+            self.style().polish(self)  # the style sheet looks at the property only then
+
     def name(self, text: str) -> None:
         """Take another text; the key stays."""
         if self.text() != text:
@@ -71,6 +86,13 @@ class TouchButton(QPushButton):
     def on_press(self, act: Callable[[], None]) -> None:
         """Do it."""
         act()
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:  # noqa: N802 - Qt's name
+        """Take Return as Space: outside a dialog Qt leaves it to whatever lies under the button."""
+        if event.key() in (Qt.Key.Key_Return, Qt.Key.Key_Enter) and not event.isAutoRepeat():
+            self.click()
+        else:
+            super().keyPressEvent(event)
 
     def paint_with(self, palette: Palette) -> None:
         """Draw the picture in the palette's ink."""
@@ -98,6 +120,17 @@ class SureButton(TouchButton):
         self._timer.setInterval(SURE_WITHIN_MS)
         self._timer.timeout.connect(self.calm_down)
 
+    def sizeHint(self) -> QSize:  # noqa: N802 - Qt's name
+        """Have room for either text: nothing beside it moves under the finger."""
+        hint, metrics = super().sizeHint(), self.fontMetrics()
+        texts = (self._plain, self._sure)
+        widest = max(metrics.size(0, text).width() for text in texts)
+        return QSize(hint.width() - metrics.size(0, self.text()).width() + widest, hint.height())
+
+    def minimumSizeHint(self) -> QSize:  # noqa: N802 - Qt's name
+        """Be no narrower either."""
+        return self.sizeHint()
+
     @property
     def is_asking(self) -> bool:
         """Whether the next touch does it."""
@@ -108,6 +141,7 @@ class SureButton(TouchButton):
         if text != self._plain:
             self._plain = text
             self.calm_down()
+            self.updateGeometry()
 
     def on_press(self, act: Callable[[], None]) -> None:
         """Ask first, do it at the second touch."""
@@ -116,6 +150,7 @@ class SureButton(TouchButton):
             act()
         else:
             self.name(self._sure)
+            self.setAccessibleName(f"{self._plain}: {self._sure}")
             self._timer.start()
 
     def calm_down(self) -> None:

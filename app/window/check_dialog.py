@@ -18,7 +18,7 @@ from app import display
 from app.errors import UsageError
 from app.gauge_check import GaugeCheck, Live, Slot
 from app.link import Link
-from app.window.buttons import TouchButton
+from app.window.buttons import TouchButton, dress
 from app.window.labels import field_label, sentence_label
 from app.window.numbers import typed_number
 from app.window.theme import BASE_PX, TOUCH_PX, font
@@ -44,12 +44,13 @@ class KnownPressure:
         self.unit.setCurrentIndex(self.unit.findData(unit))
         self.value.setAccessibleName(name)
         self.unit.setAccessibleName(f"{name}: unit")
+        self.unit.setAccessibleDescription(self.unit.accessibleName())  # it has no label
         self.read.setWordWrap(True)
         for column, widget in enumerate((self.value, self.unit, self.take, self.read), 1):
             widget.setFont(font(BASE_PX))
             widget.setMinimumHeight(TOUCH_PX)
             grid.addWidget(widget, row, column)
-        grid.addWidget(field_label(name), row, 0)
+        grid.addWidget(field_label(name, self.value), row, 0)
 
     def true_pa(self) -> float | None:
         """Give what was typed, Pa."""
@@ -107,9 +108,7 @@ class CheckDialog(QDialog):
         self.save = self.buttons.button(QDialogButtonBox.StandardButton.Save)
         self.save.setText(tr("Put it right, with today's date"))
         self.save.setProperty("role", "main")
-        for button in self.buttons.buttons():
-            button.setMinimumSize(140, TOUCH_PX)
-            button.setFont(font(BASE_PX))
+        dress(self.buttons)
         column = QVBoxLayout(self)
         column.addWidget(about)
         column.addWidget(self.now)

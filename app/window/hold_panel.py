@@ -100,6 +100,9 @@ class HoldPanel(QFrame):
             label.setText(unbroken(text))
             label.setVisible(bool(text))
         self.kinds.show_kinds(hold.kinds, hold.kind)
+        self._area.setAccessibleName(f"{self._steps.text()}: {self._title.text()}")
+        told = (hold.clock, hold.end, hold.instruction, hold.warning, *hold.reasons)
+        self._area.setAccessibleDescription(" ".join(filter(None, told)))
         self._warning.show_line(Line(hold.warning, "attention"), palette)
         colour = tone_colour(palette, hold.finding.tone)
         bar = f"border-left: 8px solid {colour}; padding-left: 10px;" if hold.finding.text else ""
@@ -135,6 +138,7 @@ class KindBox(QWidget):
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(2)
+        name.setBuddy(self.box)
         column.addWidget(name)
         column.addWidget(self.box)
         self._shown: tuple[tuple[str, str], ...] = ()
@@ -232,6 +236,7 @@ def _limit_row(limit: LimitLine, palette: Palette) -> QWidget:
     outcomes = limit_phrases(QCoreApplication.translate)
     outcome = outcomes["met" if limit.passed else "not-met"]
     row.setAccessibleName(f"{limit.text}: {outcome}")
+    text.setAccessibleName(row.accessibleName())  # readers go to the text, not to its row
     return row
 
 

@@ -4,7 +4,7 @@ from collections.abc import Callable
 from dataclasses import replace
 from typing import get_args
 
-from PySide6.QtCore import QCoreApplication
+from PySide6.QtCore import QCoreApplication, Qt
 from PySide6.QtWidgets import (
     QComboBox,
     QDialog,
@@ -13,6 +13,7 @@ from PySide6.QtWidgets import (
     QHBoxLayout,
     QLabel,
     QLineEdit,
+    QScrollArea,
     QTabWidget,
     QVBoxLayout,
     QWidget,
@@ -23,13 +24,16 @@ from app.hold_phrases import kind_phrases
 from app.job_fields import JobFields, VehicleKind
 from app.screen import Passage
 from app.terms import drive_names
+from app.window.buttons import dress
 from app.window.history_box import Forecast, HistoryBox
+from app.window.hold_panel import scrolling
 from app.window.joints_table import JointsTable
 from app.window.labels import field_label, sentence_label
 from app.window.numbers import shown_number, typed_number
 from app.window.passages import Passages
 from app.window.rig_box import Cost, RigBox
-from app.window.theme import BASE_PX, TOUCH_PX, font
+from app.window.room import open_at
+from app.window.theme import BASE_PX, font
 
 LITRE_M3, GRAM_KG = 1e-3, 1e-3
 # Wider than any usual one, vans and buses too [practice]: beyond it a unit was likely mistaken.
@@ -66,7 +70,7 @@ class JobForm(QDialog):
     ) -> None:
         super().__init__(parent)
         self.setWindowTitle(self.tr("The job"))
-        self.resize(1080, 640)
+        open_at(self, 1080, 640)
         self._before, self._safety = fields, safety
         self.vehicle, self.oil, self.volume = QLineEdit(), QLineEdit(), QLineEdit()
         self.charge = QLineEdit()
@@ -139,7 +143,7 @@ class JobForm(QDialog):
         ):
             widget.setFont(font(BASE_PX))
             widget.setAccessibleName(text)
-            form.addRow(field_label(text), widget)
+            form.addRow(field_label(text, widget), widget)
         left = QVBoxLayout()
         left.addLayout(form)
         self._note.setWordWrap(True)
@@ -147,11 +151,13 @@ class JobForm(QDialog):
         left.addStretch()
         self._page, tabs = QWidget(), QTabWidget()
         self._page.setLayout(left)
-        tabs.addTab(self._page, tr("Vehicle"))
+        tabs.addTab(_scrolled(self._page), tr("Vehicle"))
         tabs.addTab(self.joints, tr("Joints"))
-        tabs.addTab(self.history, tr("The circuit's past"))
-        tabs.addTab(self.rig, tr("Pump and hose"))
+        tabs.addTab(_scrolled(self.history), tr("The circuit's past"))
+        tabs.addTab(_scrolled(self.rig), tr("Pump and hose"))
         tabs.setFont(font(BASE_PX))
+        tabs.setUsesScrollButtons(False)  # they are too small for a finger: long names are cut
+        tabs.setElideMode(Qt.TextElideMode.ElideRight)
         row = QHBoxLayout()
         row.addWidget(tabs, 3)
         row.addWidget(self._cautions, 2)
@@ -164,9 +170,7 @@ class JobForm(QDialog):
         self.buttons = QDialogButtonBox(
             QDialogButtonBox.StandardButton.Save | QDialogButtonBox.StandardButton.Cancel
         )
-        for button in self.buttons.buttons():
-            button.setMinimumSize(140, TOUCH_PX)
-            button.setFont(font(BASE_PX))
+        dress(self.buttons)
         self.buttons.accepted.connect(self.accept)
         self.buttons.rejected.connect(self.reject)
         column.addWidget(self.buttons)
@@ -181,9 +185,7 @@ class JobForm(QDialog):
             part.setEnabled(False)
         self.joints.only_show()  # the list can still be scrolled
         self.buttons.setStandardButtons(QDialogButtonBox.StandardButton.Close)
-        close = self.buttons.button(QDialogButtonBox.StandardButton.Close)
-        close.setMinimumSize(140, TOUCH_PX)
-        close.setFont(font(BASE_PX))
+        dress(self.buttons)
 
     def _hints(self) -> list[str]:
         """Ask about what can be, but is mostly a slip of the unit."""
@@ -227,3 +229,10 @@ class JobForm(QDialog):
         self._note.setVisible(bool(notes + hints))
         save = self.buttons.button(QDialogButtonBox.StandardButton.Save)
         save.setEnabled(not notes and self.history.is_right and self.rig.is_right)
+
+
+def _scrolled(page: QWidget) -> QScrollArea:
+    """Let a page be scrolled in a low window; the keyboard goes to its fields."""
+    area = scrolling(page)
+    area.setFocusPolicy(Qt.FocusPolicy.NoFocus)
+    return area

@@ -34,6 +34,7 @@ class JointsTable(QWidget):
         self.table.setHorizontalHeaderLabels([tr("Joint"), tr("Evidence"), tr("State")])
         self.table.setFont(font(BASE_PX))
         self.table.setAccessibleName(tr("Joints"))
+        self.table.setTabKeyNavigation(False)  # else Tab never leaves it; arrows do that
         self.table.verticalHeader().setDefaultSectionSize(TOUCH_PX)
         self.table.verticalHeader().hide()
         header = self.table.horizontalHeader()
@@ -77,6 +78,19 @@ class JointsTable(QWidget):
         states.setCurrentIndex(states.findData(joint.state))
         self.table.setCellWidget(row, 2, states)
         self.table.setCurrentCell(row, 0)
+        self._name_states()
+
+    def _name_states(self) -> None:
+        """Let a screen reader say which joint each state is of, and Tab come to them in order."""
+        before: QWidget = self.table
+        for row in range(self.table.rowCount()):
+            states = self.table.cellWidget(row, 2)
+            assert states is not None
+            states.setAccessibleName(self.tr("State of joint {number}").format(number=row + 1))
+            states.setAccessibleDescription(states.accessibleName())  # on Linux the choice is told
+            self.setTabOrder(before, states)
+            before = states
+        self.setTabOrder(before, self._buttons[0])
 
     def joints(self) -> tuple[Joint, ...]:
         """Give the rows that have a name or evidence."""
@@ -96,3 +110,4 @@ class JointsTable(QWidget):
     def _on_remove(self) -> None:
         if self.table.currentRow() >= 0:
             self.table.removeRow(self.table.currentRow())
+            self._name_states()

@@ -10,6 +10,8 @@ from PySide6.QtWidgets import QLabel, QSizePolicy, QWidget
 
 from app.window.theme import BASE_PX, TOUCH_PX, font
 
+_FIELD_NAME_PX = 200  # a longer name of a field takes another line
+
 
 def unbroken(text: str) -> str:
     r"""Keep each number and what follows it, its unit, on one line.
@@ -18,8 +20,11 @@ def unbroken(text: str) -> str:
     --------
     >>> unbroken("risen 1 220 micron in 5 min").count("\u00a0")
     3
+    >>> unbroken("up to 3 h 05 min").count("\u00a0")
+    3
     """
-    return re.sub(r"(?<=\d)[ \u2009](?=\S)", "\u00a0", text)
+    text = re.sub(r"(?<=\d)[ \u2009](?=\S)", "\u00a0", text)
+    return re.sub(r"(?<=\d\u00a0h) (?=\d\d\u00a0)", "\u00a0", text)
 
 
 def plain_tip(text: str) -> str:
@@ -41,12 +46,18 @@ def sentence_label() -> QLabel:
     return label
 
 
-def field_label(text: str) -> QLabel:
-    """Name a field of a form, as high as the field."""
+def field_label(text: str, field: QWidget | None = None) -> QLabel:
+    """Name a field of a form, as high as the field.
+
+    A screen reader on Linux knows a choice by the label beside it and not by a name of its own.
+    """
     label = QLabel(text)
     label.setFont(font(BASE_PX))
     label.setMinimumHeight(TOUCH_PX)
     label.setWordWrap(True)
+    label.setMinimumWidth(min(label.fontMetrics().horizontalAdvance(text) + 4, _FIELD_NAME_PX))
+    if field is not None:
+        label.setBuddy(field)
     return label
 
 

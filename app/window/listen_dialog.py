@@ -16,9 +16,10 @@ from PySide6.QtWidgets import (
 
 from app.listen_desk import Choice, ListenDesk, keep_as_profile
 from app.opening import PROFILE
-from app.window.buttons import TouchButton
+from app.window.buttons import TouchButton, dress
 from app.window.labels import sentence_label
-from app.window.theme import BASE_PX, TOUCH_PX, font
+from app.window.room import open_at
+from app.window.theme import BASE_PX, font
 
 LOOK_MS = 250
 
@@ -36,7 +37,7 @@ class ListenDialog(QDialog):
         super().__init__(parent)
         tr = self.tr
         self.setWindowTitle(tr("Listen to the gauge"))
-        self.resize(860, 620)
+        open_at(self, 860, 620)
         self._desk = desk
         self._shown: tuple[Choice, ...] = ()
         self.lines, self.choices = QPlainTextEdit(), QListWidget()
@@ -59,9 +60,7 @@ class ListenDialog(QDialog):
         ok = self.buttons.button(QDialogButtonBox.StandardButton.Ok)
         ok.setText(tr("Read it so"))
         ok.setProperty("role", "main")
-        for button in self.buttons.buttons():
-            button.setMinimumSize(140, TOUCH_PX)
-            button.setFont(font(BASE_PX))
+        dress(self.buttons)
         column = QVBoxLayout(self)
         column.addWidget(self.lines, 2)
         column.addWidget(self.choices, 2)

@@ -54,7 +54,9 @@ class NumbersBox(QWidget):
             widget.setFont(font(BASE_PX))
             if text:
                 widget.setAccessibleName(text)
-            form.addRow(field_label(text), widget)
+                form.addRow(field_label(text, widget), widget)
+            else:
+                form.addRow(widget)
         return form
 
     def _number(self, name: str) -> float | None:

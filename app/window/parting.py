@@ -4,6 +4,7 @@ from pathlib import Path
 from typing import Literal
 
 from PySide6.QtCore import QCoreApplication, Qt
+from PySide6.QtGui import QIcon
 from PySide6.QtWidgets import QFileDialog, QMessageBox, QPushButton, QWidget
 
 from app.counted import counted
@@ -56,6 +57,7 @@ def ask(window: QWidget, why: str, waiting: int) -> Choice:
     for button in buttons.values():
         button.setMinimumHeight(TOUCH_PX)
         button.setFont(font(BASE_PX))
+        button.setIcon(QIcon())
     box.setDefaultButton(buttons["again"])
     box.setEscapeButton(buttons["stay"])
     box.exec()

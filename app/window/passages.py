@@ -12,7 +12,8 @@ from PySide6.QtWidgets import (
 )
 
 from app.screen import Passage
-from app.window.theme import BASE_PX, TOUCH_PX, font
+from app.window.buttons import dress
+from app.window.theme import BASE_PX, font
 
 
 class Passages(QScrollArea):
@@ -21,6 +22,7 @@ class Passages(QScrollArea):
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._shown: tuple[Passage, ...] = ()
+        self.setFocusPolicy(Qt.FocusPolicy.NoFocus)  # there is nothing to scroll yet
         self.setWidgetResizable(True)
         self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         QScroller.grabGesture(self.viewport(), QScroller.ScrollerGestureType.TouchGesture)
@@ -30,6 +32,9 @@ class Passages(QScrollArea):
         if passages == self._shown:
             return
         self._shown = passages
+        self._tell_readers(passages)
+        able = Qt.FocusPolicy.StrongFocus if passages else Qt.FocusPolicy.NoFocus
+        self.setFocusPolicy(able)
         place = self.verticalScrollBar().value()
         body = QWidget()
         column = QVBoxLayout(body)
@@ -43,6 +48,12 @@ class Passages(QScrollArea):
         self.setWidget(body)
         self.verticalScrollBar().setValue(place)
 
+    def _tell_readers(self, passages: tuple[Passage, ...]) -> None:
+        """Let a screen reader say all of it when the keyboard comes here: labels take no focus."""
+        self.setAccessibleName(", ".join(passage.heading for passage in passages))
+        lines = (line for passage in passages for line in (passage.heading + ".", *passage.lines))
+        self.setAccessibleDescription(" ".join(lines))
+
 
 class PassagesDialog(QDialog):
     """Passages in a window of their own, which does not stop the main one."""
@@ -54,9 +65,7 @@ class PassagesDialog(QDialog):
         self.passages = Passages()
         buttons = QDialogButtonBox(QDialogButtonBox.StandardButton.Close)
         buttons.rejected.connect(self.reject)
-        for button in buttons.buttons():
-            button.setMinimumSize(120, TOUCH_PX)
-            button.setFont(font(BASE_PX))
+        dress(buttons)
         column = QVBoxLayout(self)
         column.addWidget(self.passages, 1)
         column.addWidget(buttons)

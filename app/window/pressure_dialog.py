@@ -17,9 +17,11 @@ from PySide6.QtWidgets import (
 from analysis.pressure_test import PressureTest
 from app.rig_screen import TYPED, Dial, judge_typed
 from app.screen import Passage
+from app.window.buttons import dress
 from app.window.labels import field_label
 from app.window.numbers import shown_number, typed_number
 from app.window.passages import Passages
+from app.window.room import open_at
 from app.window.theme import BASE_PX, TOUCH_PX, font
 
 Say = Callable[[PressureTest], tuple[str, ...]]
@@ -48,7 +50,7 @@ class PressureDialog(QDialog):
     ) -> None:
         super().__init__(parent)
         self.setWindowTitle(self.tr("Pressure test"))
-        self.resize(1000, 640)
+        open_at(self, 1000, 640)
         self._say, self._dial = say, dial
         self._begun_s: float | None = None
         self.test: PressureTest | None = None
@@ -69,7 +71,7 @@ class PressureDialog(QDialog):
             line.setMinimumHeight(TOUCH_PX)
             line.setAccessibleName(texts[name])
             line.textChanged.connect(self._on_change)
-            form.addRow(field_label(texts[name]), line)
+            form.addRow(field_label(texts[name], line), line)
         self.from_gauge = QHBoxLayout()
         self.take_start = self._button(tr("Start from the second gauge"), self._on_start)
         self.take_end = self._button(tr("End from the second gauge"), self._on_end)
@@ -88,9 +90,7 @@ class PressureDialog(QDialog):
         self.buttons = QDialogButtonBox(
             QDialogButtonBox.StandardButton.Save | QDialogButtonBox.StandardButton.Cancel
         )
-        for button in self.buttons.buttons():
-            button.setMinimumSize(140, TOUCH_PX)
-            button.setFont(font(BASE_PX))
+        dress(self.buttons)
         self.buttons.accepted.connect(self.accept)
         self.buttons.rejected.connect(self.reject)
         column = QVBoxLayout(self)

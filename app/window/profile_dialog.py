@@ -16,6 +16,7 @@ from app.display import UNIT_SYMBOLS
 from app.errors import UsageError
 from app.profile_form import CurveForm, curve_form, curve_of_profile, edited
 from app.profiles import Profile, replace_profile
+from app.window.buttons import dress
 from app.window.labels import field_label, sentence_label
 from app.window.theme import BASE_PX, TOUCH_PX, font
 from sensors.calibration import KINDS
@@ -84,9 +85,7 @@ class ProfileDialog(QDialog):
         self.buttons = QDialogButtonBox(
             QDialogButtonBox.StandardButton.Save | QDialogButtonBox.StandardButton.Cancel
         )
-        for button in self.buttons.buttons():
-            button.setMinimumSize(140, TOUCH_PX)
-            button.setFont(font(BASE_PX))
+        dress(self.buttons)
         self.buttons.accepted.connect(self._on_accept)
         self.buttons.rejected.connect(self.reject)
         column.addWidget(self.buttons)
@@ -102,7 +101,7 @@ class ProfileDialog(QDialog):
                 widget.setMinimumHeight(TOUCH_PX)
             else:
                 widget.setTabChangesFocus(True)
-            form.addRow(field_label(text), widget)
+            form.addRow(field_label(text, widget), widget)
         return form
 
     def _on_kind(self) -> None:

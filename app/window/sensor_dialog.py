@@ -21,7 +21,7 @@ from app.listen_desk import ListenDesk
 from app.opening import PROFILE, check_second, plain_address
 from app.profiles import profile_names
 from app.search_desk import SearchDesk
-from app.window.buttons import TouchButton
+from app.window.buttons import TouchButton, dress
 from app.window.check_dialog import CheckDialog
 from app.window.found_page import FoundPage
 from app.window.kept_page import KeptPage
@@ -35,7 +35,7 @@ from app.window.sensor_pages import (
     SimPage,
     TypedPage,
 )
-from app.window.theme import BASE_PX, TOUCH_PX, font
+from app.window.theme import BASE_PX, font
 from app.words import Words
 from sensors.address import parse_address
 from sensors.events import SensorError
@@ -68,7 +68,6 @@ class SensorDialog(QDialog):
         super().__init__(parent)
         self._unit = unit
         self.setWindowTitle(self.tr("Choose the gauge"))
-        self.setMinimumWidth(860)
         self.pages: dict[str, AddressPage] = {
             "kept": KeptPage(address, unit),
             "found": FoundPage(search),
@@ -115,9 +114,7 @@ class SensorDialog(QDialog):
         ok = self.buttons.button(QDialogButtonBox.StandardButton.Ok)
         ok.setText(self.tr("Read this gauge"))
         ok.setProperty("role", "main")
-        for button in self.buttons.buttons():
-            button.setMinimumSize(140, TOUCH_PX)
-            button.setFont(font(BASE_PX))
+        dress(self.buttons)
         self.buttons.accepted.connect(self.accept)
         self.buttons.rejected.connect(self.reject)
         row = QHBoxLayout()  # all in one: for low screens
@@ -128,6 +125,7 @@ class SensorDialog(QDialog):
         column.addLayout(row)
         self._kinds.idClicked.connect(self._on_kind)
         self._choose(_kind_of(address))
+        self.resize(max(860, self.sizeHint().width()), self.sizeHint().height())
 
     @property
     def address(self) -> str:
@@ -147,6 +145,7 @@ class SensorDialog(QDialog):
 
     def _choose(self, kind: str) -> None:
         self.choices[kind].setChecked(True)
+        self.choices[kind].setFocus()  # keys go on from what is chosen
         self._on_kind(list(self.pages).index(kind))
 
     def _on_kind(self, index: int) -> None:

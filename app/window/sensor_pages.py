@@ -50,7 +50,7 @@ def _add(form: QFormLayout, text: str, widget: QWidget, row: QLayout | None = No
     """Add a field with its name, also for screen readers."""
     widget.setAccessibleName(text)
     widget.setFont(font(BASE_PX))
-    label = field_label(text)
+    label = field_label(text, widget)
     if row is None:
         form.addRow(label, widget)
     else:
@@ -88,6 +88,7 @@ class SerialPage(AddressPage):
         asking.addWidget(self.question, 1)
         asking.addWidget(self.ending)
         self.ending.setAccessibleName(self.tr("How the question ends"))
+        self.ending.setAccessibleDescription(self.ending.accessibleName())  # it has no label
         self.ending.setFont(font(BASE_PX))
         _add(form, self.tr("What to ask it"), self.question, asking)
         reading = QHBoxLayout()
@@ -95,6 +96,7 @@ class SerialPage(AddressPage):
         reading.addWidget(self.unit, 1)
         self.unit.setFont(font(BASE_PX))
         self.unit.setAccessibleName(self.tr("Unit of the pressure"))
+        self.unit.setAccessibleDescription(self.unit.accessibleName())  # it has no label
         _add(form, self.tr("Field and unit"), self.field, reading)
         self.look()
 

@@ -1,6 +1,7 @@
 """The strip along the top: the job, the gauge's state, whether it is saved, and the menus."""
 
 from PySide6.QtCore import Qt
+from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QMenu, QToolButton, QWidget
 
 from app.charts.palette import Palette
@@ -42,6 +43,17 @@ class StateLine(QWidget):
         self._sign.setStyleSheet(f"background: {colour}; border-radius: {_SIGN_PX // 2}px;")
 
 
+class MenuButton(QToolButton):
+    """A menu's button that Return opens too, as Space does."""
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:  # noqa: N802 - Qt's name
+        """Open the menu."""
+        if event.key() in (Qt.Key.Key_Return, Qt.Key.Key_Enter):
+            self.showMenu()
+        else:
+            super().keyPressEvent(event)
+
+
 class StateStrip(QWidget):
     """Always in sight.
 
@@ -74,7 +86,7 @@ class StateStrip(QWidget):
             row.addWidget(button)
 
     def _menu_button(self, text: str, menu: QMenu, key: str) -> QToolButton:
-        button = QToolButton()
+        button = MenuButton()
         button.setText(text)
         button.setFont(font(BASE_PX))
         button.setMenu(menu)

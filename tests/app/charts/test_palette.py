@@ -53,7 +53,7 @@ def _linear(colour: str) -> Floats:
     return np.where(parts <= 0.04045, parts / 12.92, ((parts + 0.055) / 1.055) ** 2.4)
 
 
-def _contrast(one: str, other: str) -> float:
+def contrast(one: str, other: str) -> float:
     """WCAG 2.2, "contrast ratio" and "relative luminance"."""
     weights = np.array([0.2126, 0.7152, 0.0722])
     dark, light = sorted(float(weights @ _linear(colour)) for colour in (one, other))
@@ -76,9 +76,9 @@ def test_texts_are_read(theme: str) -> None:
     palette = PALETTES[theme]
     least = 7.0 if theme == "high-contrast" else 4.5
     for role, ground in itertools.product(_TEXTS, ("background", "surface")):
-        assert _contrast(getattr(palette, role), getattr(palette, ground)) >= least, role
+        assert contrast(getattr(palette, role), getattr(palette, ground)) >= least, role
     for tone in ("good", "attention", "danger"):
-        assert _contrast(palette.on_tone, getattr(palette, tone)) >= least, tone
+        assert contrast(palette.on_tone, getattr(palette, tone)) >= least, tone
 
 
 @pytest.mark.parametrize("theme", PALETTES)
@@ -86,11 +86,11 @@ def test_lines_and_signs_are_seen(theme: str) -> None:
     """WCAG 2.2, 1.4.11 (3 to 1 for what has to be seen)."""
     palette = PALETTES[theme]
     for role in ("trace", "focus"):
-        assert _contrast(getattr(palette, role), palette.surface) >= 3.0, role
-        assert _contrast(getattr(palette, role), palette.background) >= 3.0, role
-    assert _contrast(palette.trend, palette.band) >= 3.0
-    assert _contrast(palette.burst, palette.band) >= 3.0
-    assert _contrast(palette.grid, palette.surface) < 2.5  # there, but not looked at
+        assert contrast(getattr(palette, role), palette.surface) >= 3.0, role
+        assert contrast(getattr(palette, role), palette.background) >= 3.0, role
+    assert contrast(palette.trend, palette.band) >= 3.0
+    assert contrast(palette.burst, palette.band) >= 3.0
+    assert contrast(palette.grid, palette.surface) < 2.5  # there, but not looked at
 
 
 @pytest.mark.parametrize("theme", PALETTES)
