@@ -39,6 +39,7 @@ if TYPE_CHECKING:
     from app.run import Step
     from app.window.charts_pen import ChartsPen
 
+LEAST_PX = (1000, 560)  # a screen of 1024 x 600 less a task bar
 BACKUP_WITHIN_S = 30.0  # longest wait for the second place when the window is closed
 
 
@@ -63,13 +64,13 @@ class MainWindow(QWidget):
         self._awake, self._outside = Awake(), Outside(self)
         self.setWindowTitle("Simmerdown")
         self.resize(1280, 720)
-        self.setMinimumSize(1000, 640)
+        self.setMinimumSize(*LEAST_PX)
         self.dialogs = Dialogs(self, self._acts)
         self._make_parts()
         self._lay_out()
         self._paint()
         self.setAttribute(Qt.WidgetAttribute.WA_StyledBackground)
-        self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
+        self.setFocusPolicy(Qt.FocusPolicy.ClickFocus)  # Tab goes to what can be pressed
         self.setFocus()  # on no button: a stray key does nothing
 
     # Parts

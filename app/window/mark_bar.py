@@ -3,6 +3,7 @@
 from collections.abc import Callable
 from typing import Protocol
 
+from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import QHBoxLayout, QInputDialog, QLabel, QWidget
 
 from analysis.sample import MarkKind
@@ -44,7 +45,7 @@ class MarkBar(QWidget):
         self.nitrogen = SureButton(
             tr("Nitrogen in"),
             lambda: acts().mark("nitrogen-in"),
-            sure=tr("Broken with nitrogen? Touch again"),
+            sure=tr("Touch again"),
             key="F6",
             picture="nitrogen",
         )
@@ -59,6 +60,8 @@ class MarkBar(QWidget):
         )
         self._elapsed = QLabel()
         self._elapsed.setFont(font(BASE_PX + 4))
+        widest = self._elapsed.fontMetrics().horizontalAdvance("00:00:00")
+        self._elapsed.setMinimumWidth(widest)  # the buttons keep their place as it grows
         self._elapsed.setToolTip(tr("Time since the first reading"))
         self.marks = [self.valve, self.nitrogen, self.heat, self.note]
         row = QHBoxLayout(self)
@@ -79,6 +82,17 @@ class MarkBar(QWidget):
         self.hold.setEnabled(screen.can_hold)
         self.isolate.setEnabled(screen.can_hold)
         self._elapsed.setText(screen.elapsed)
+
+    def resizeEvent(self, event: QResizeEvent) -> None:  # noqa: N802 - Qt's name
+        """Keep all texts whole: where there is too little room, first the margins give way."""
+        super().resizeEvent(event)
+        if event.size().width() == event.oldSize().width():
+            return
+        for is_tight, has_pictures in ((False, True), (True, True), (True, False)):
+            for button in (*self.marks, self.isolate, self.hold):
+                button.tighten(is_tight, has_picture=has_pictures)
+            if self.sizeHint().width() <= event.size().width():
+                break
 
     def paint_with(self, palette: Palette) -> None:
         """Draw the pictures in the palette's ink."""

@@ -5,6 +5,7 @@ from functools import partial
 from typing import Protocol
 
 from PySide6.QtCore import QCoreApplication, Qt
+from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import (
     QCheckBox,
     QFrame,
@@ -24,6 +25,8 @@ from app.screen_phrases import part_phrases
 from app.window.buttons import TouchButton
 from app.window.labels import unbroken
 from app.window.theme import BASE_PX, font
+
+_BOTH_PX = 380  # height with room for an offer of three lines and the gauge's button
 
 
 class Parts(Protocol):
@@ -75,7 +78,7 @@ class NextPanel(QFrame):
     ) -> None:
         super().__init__(parent)
         self.setProperty("role", "card")
-        self._acts = acts
+        self._acts, self._screen = acts, Screen()
         self._next = QLabel()
         self._next.setWordWrap(True)
         self._next.setFont(font(BASE_PX + 6, bold=True))
@@ -120,7 +123,7 @@ class NextPanel(QFrame):
 
     def _lay_out(self) -> None:
         column = QVBoxLayout(self)
-        column.setContentsMargins(14, 10, 14, 12)
+        column.setContentsMargins(14, 8, 14, 8)
         column.setSpacing(8)
         for widget in (self._next, self.gauge, self._progress, self.prompt, self.offer):
             column.addWidget(widget)
@@ -163,7 +166,8 @@ class NextPanel(QFrame):
         # A question takes the place of what is next: in a low window there is none for both.
         is_asking = screen.is_prompting or bool(screen.offer or screen.cut_off)
         self._next.setVisible(not is_asking)
-        self.gauge.setVisible(screen.wants_gauge)
+        self._screen = screen
+        self._show_gauge()
         flat = self.tr("Flat. Prove it with a standing test.")
         self.prompt.show_text(flat if screen.is_prompting else "", palette.good, palette.on_tone)
         self.offer.show_text(screen.offer, palette.attention, palette.on_tone)
@@ -177,6 +181,16 @@ class NextPanel(QFrame):
         for part, box in self._boxes.items():
             box.setChecked(part in screen.parts_done)
             box.setEnabled(screen.phase != "only-read")
+
+    def _show_gauge(self) -> None:
+        """Show the gauge's button; in a low window once the offer is answered."""
+        has_room = self.height() >= _BOTH_PX or not self._screen.offer
+        self.gauge.setVisible(self._screen.wants_gauge and has_room)
+
+    def resizeEvent(self, event: QResizeEvent) -> None:  # noqa: N802 - Qt's name
+        """Look again whether there is room for both."""
+        super().resizeEvent(event)
+        self._show_gauge()
 
     def paint_with(self, palette: Palette) -> None:
         """Draw the pictures in the palette's ink."""
@@ -203,6 +217,8 @@ class Prompt(QFrame):
         self.yes.enlarge()
         self.no = TouchButton(no, on_no)
         column = QVBoxLayout(self)
+        column.setContentsMargins(8, 6, 8, 8)
+        column.setSpacing(4)
         for widget in (self._text, self.yes, self.no):
             column.addWidget(widget)
 

@@ -22,7 +22,7 @@ class Shell(QWidget):
     def open(self) -> None:
         """Appear: over the whole of a small screen, in a part of a large one."""
         room = self.screen().availableSize()
-        if 1000 <= room.width() <= SMALL_PX[0] or 640 <= room.height() <= SMALL_PX[1]:
+        if room.width() <= SMALL_PX[0] or room.height() <= SMALL_PX[1]:
             self.showMaximized()
         else:
             self.show()

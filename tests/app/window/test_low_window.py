@@ -1,0 +1,44 @@
+"""The window on the smallest screen of a laptop."""
+
+import pytest
+from PySide6.QtCore import Qt
+from PySide6.QtTest import QTest
+from pytestqt.qtbot import QtBot
+
+from app.window.main_window import LEAST_PX
+from tests.app.window.conftest import Desk
+from tests.app.window.played import readings
+from tests.app.window.stretched import Stretched
+
+LOW = (1024, 600)
+
+
+def test_a_second_touch_moves_nothing(desk: Desk, qtbot: QtBot) -> None:
+    desk.run.play(readings("clean", 10.0))
+    desk.presenter.look()
+    bar = desk.window.marks
+    qtbot.wait(1)
+    before = [button.geometry() for button in (*bar.marks, bar.isolate, bar.hold)]
+    QTest.mouseClick(bar.nitrogen, Qt.MouseButton.LeftButton)
+    qtbot.wait(1)
+    assert bar.nitrogen.text() == "Touch again"
+    assert bar.nitrogen.accessibleName() == "Nitrogen in: Touch again"
+    assert [button.geometry() for button in (*bar.marks, bar.isolate, bar.hold)] == before
+
+
+@pytest.mark.parametrize("is_long", [False, True])
+def test_a_low_window_cuts_no_button(desk: Desk, qtbot: QtBot, is_long: bool) -> None:
+    translator = Stretched()
+    bar = desk.window.marks
+    if is_long:
+        for button in (*bar.marks, bar.isolate, bar.hold):
+            button.name(translator.translate("", button.text()))
+    desk.window.resize(1300, 700)
+    qtbot.wait(1)
+    desk.window.resize(*LOW)
+    qtbot.wait(1)
+    assert (desk.window.width(), desk.window.height()) == LOW
+    for button in (*bar.marks, bar.isolate, bar.hold):
+        assert button.width() >= button.sizeHint().width(), button.text()
+    assert LEAST_PX[0] <= LOW[0]
+    assert LEAST_PX[1] <= LOW[1] - 40  # less a task bar
