@@ -68,7 +68,9 @@ class HoldChart(Chart):
             clock=clock,
             parent=parent,
         )
-        self._empty.text = self.tr("Close the isolating valve: the standing test begins then.")
+        self._empty.text = self._to_close = self.tr(
+            "Close the isolating valve: the standing test begins then."
+        )
         self.setAccessibleName(self.tr("Standing test"))
         self.setAccessibleDescription(
             self.tr("Pressure since the valve was closed, with the curves that would explain it.")
@@ -79,6 +81,7 @@ class HoldChart(Chart):
         """Begin: the isolating valve was closed at ``from_s``."""
         self.clear()
         self._from_s = self._now_s = from_s
+        self._empty.text = self.tr("No reading yet.")
         self.draw()
 
     def add_reading(self, time_s: float, pressure_pa: float) -> None:
@@ -115,7 +118,7 @@ class HoldChart(Chart):
         self._readings.clear()
         self._result, self._curves.explanations, self._levels.levels = None, (), ()
         self._from_s, self._span_s, self._now_s = 0.0, _SHORTEST_S, 0.0
-        self._empty.is_empty = True
+        self._empty.is_empty, self._empty.text = True, self._to_close
         self.follow()
 
     def follow_range(self, now_s: float) -> Range:

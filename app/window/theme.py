@@ -91,7 +91,7 @@ QComboBox::down-arrow {{ image: url("{opening}"); width: 16px; height: 16px; }}
 QComboBox QAbstractItemView, QMenu {{
     background: {p.surface}; color: {p.text}; border: 1px solid {p.muted};
     selection-background-color: {p.text}; selection-color: {p.background}; }}
-QMenu::item {{ padding: 10px 24px; }}
+QMenu::item {{ padding: 13px 24px; }}
 QMenu::item:selected {{ background: {p.text}; color: {p.background}; }}
 QMenu::item:disabled {{ color: {p.muted}; }}
 QMenu::separator {{ height: 1px; background: {p.grid}; margin: 4px 10px; }}

@@ -11,6 +11,7 @@ from analysis.snapshot import FlatEstimate, HoldCurve, HoldResult, LimitCheck
 from app.charts.chart import Chart
 from app.charts.hold_chart import HoldChart
 from app.charts.lull_chart import LullChart
+from app.charts.lull_layers import spread_of_slots
 from app.charts.run_chart import RunChart
 from tests.app.charts.filled import NO_FLAT, burst, shown
 
@@ -113,3 +114,18 @@ def _struck(chart: Chart) -> list[QRectF]:
     look = chart._canvas.look
     shapes = replace(look, taken=[])
     return [word for word in look.taken if not shapes.is_free(word)]
+
+
+def test_a_closed_valve_is_not_asked_for_again(qtbot: QtBot) -> None:
+    chart = shown(HoldChart(), qtbot)
+    asks = chart._empty.text
+    chart.begin(100.0)
+    assert chart._empty.text != asks
+    chart.clear()
+    assert chart._empty.text == asks
+
+
+def test_the_stroke_is_named_what_it_is(qtbot: QtBot) -> None:
+    _, [(low, middle, high)] = spread_of_slots(np.arange(5.0), np.array([1, 2, 3, 50, 99.0]), 10.0)
+    assert (low, middle, high) == (1.0, 3.0, 99.0)  # their median, where the mean is 31
+    assert "median" in shown(LullChart(), qtbot)._lulls.caption

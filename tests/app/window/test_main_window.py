@@ -288,3 +288,10 @@ def test_the_rows_of_a_list_are_large_enough(desk: Desk) -> None:
     rows.addItems(["serial:/dev/ttyUSB0", "serial:/dev/ttyUSB1"])
     rows.show()
     assert rows.visualItemRect(rows.item(0)).height() >= 44
+
+
+def test_the_rows_of_the_menus_are_large_enough(desk: Desk) -> None:
+    for menu in (desk.window.job_menu, desk.window.view_menu):
+        menu.ensurePolished()
+        rows = [menu.actionGeometry(a).height() for a in menu.actions() if not a.isSeparator()]
+        assert min(rows) >= 44
