@@ -73,6 +73,7 @@ class TouchButton(QPushButton):
         if self.property("tight") != (tight := "true" if is_tight else "false"):
             self.setProperty("tight", tight)
             self.style().polish(self)  # the style sheet looks at the property only then
+            self.updateGeometry()
 
     def name(self, text: str) -> None:
         """Take another text; the key stays."""

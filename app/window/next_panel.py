@@ -222,6 +222,15 @@ class Prompt(QFrame):
         for widget in (self._text, self.yes, self.no):
             column.addWidget(widget)
 
+    def resizeEvent(self, event: QResizeEvent) -> None:  # noqa: N802 - Qt's name
+        """Keep long answers whole: smaller type, less margin."""
+        super().resizeEvent(event)
+        for button in (self.yes, self.no):
+            is_long = button.fontMetrics().horizontalAdvance(button.text()) > self.width() - 48
+            if is_long:
+                button.setFont(font(BASE_PX - 1, bold=button is self.yes))
+                button.tighten(True, has_picture=False)
+
     def show_text(self, text: str, colour: str, ink: str) -> None:
         """Ask, on a coloured ground; nothing to ask hides it."""
         self._text.setText(text)

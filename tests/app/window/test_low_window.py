@@ -5,6 +5,7 @@ from PySide6.QtCore import Qt
 from PySide6.QtTest import QTest
 from pytestqt.qtbot import QtBot
 
+from analysis.reason import Reason
 from app.window.main_window import LEAST_PX
 from tests.app.window.conftest import Desk
 from tests.app.window.played import readings
@@ -40,5 +41,19 @@ def test_a_low_window_cuts_no_button(desk: Desk, qtbot: QtBot, is_long: bool) ->
     assert (desk.window.width(), desk.window.height()) == LOW
     for button in (*bar.marks, bar.isolate, bar.hold):
         assert button.width() >= button.sizeHint().width(), button.text()
+    assert bar.heat.iconSize().isEmpty() == is_long  # margins give way before pictures do
     assert LEAST_PX[0] <= LOW[0]
     assert LEAST_PX[1] <= LOW[1] - 40  # less a task bar
+
+
+def test_long_answers_are_whole(desk: Desk, qtbot: QtBot) -> None:
+    prompt = desk.window.next.prompt
+    prompt.yes.name(Stretched().translate("", prompt.yes.text()))
+    desk.run.play(readings("clean", 60.0))
+    desk.presenter.look()
+    desk.run.show_once(stage="flat", stage_reason=Reason("rate-below-one"))
+    desk.presenter.look()
+    desk.presenter.dismiss()
+    qtbot.wait(1)
+    assert prompt.isVisible()
+    assert prompt.yes.width() >= prompt.yes.sizeHint().width()
