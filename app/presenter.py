@@ -21,7 +21,7 @@ from app.rig_screen import blank_off_now, rig_passages, with_rig_share
 from app.rig_tests import blank_off_lines
 from app.run import Step
 from app.screen import Passage, Phase, Screen
-from app.screen_moment import before_readings, of_moment
+from app.screen_moment import before_readings, of_moment, unwatched
 from app.screen_texts import cut_off_question, is_blanking, pressure_texts
 from app.session import Session
 from app.settings import Settings
@@ -188,6 +188,8 @@ class Presenter(Acts):
         if snapshot.offered is None:
             self._is_cut_off_declined = False
         screen = of_moment(screen, snapshot, words, translate, interval_s, lengths)
+        if session.is_reopened and session.sensor is None and snapshot.stage != "done":
+            screen = unwatched(screen, translate)
         screen = with_expectation(screen, snapshot, session.fields, translate)
         if snapshot.stage == "pulling-down" and not snapshot.burst_count:
             heading = translate("Why", "Before any burst")

@@ -80,3 +80,14 @@ def of_moment(
         lull_note=lull_note(snapshot, interval_s, translate),
         isolation="\n".join(filter(None, (last_isolation(snapshot, words), pull))),
     )
+
+
+def unwatched(screen: Screen, translate: Translate) -> Screen:
+    """Say that nobody watches: a job gone on with stands where it was, until a gauge is read."""
+    verdict = translate("Window", "No gauge is read now. Before, it was: {verdict}")
+    return replace(
+        screen,
+        verdict=verdict.format(verdict=screen.verdict),
+        tone="attention",
+        next_step=next_step_phrases(translate)["reopened"],
+    )

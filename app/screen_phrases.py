@@ -20,6 +20,7 @@ def next_step_phrases(translate: Translate) -> dict[str, str]:
         "holding": translate("Next", "Leave the valve closed, and touch nothing."),
         "done": translate("Next", "Read the finding. Charge by weight only after a good hold."),
         "caution": translate("Next", "First see to the caution."),
+        "reopened": translate("Next", "Choose the gauge to go on with this job."),
         "over": translate("Next", "The readings have ended. Finish the job, or read on."),
     }
 

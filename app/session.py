@@ -50,6 +50,7 @@ class Session:
         self.pressure_test: PressureTest | None = None
         self.only_read: OnlyRead | None = None  # a damaged job that is open
         self.last_path: Path | None = None  # of the job that was finished last
+        self.is_reopened = False  # the run goes on with an old job
         self.is_past = False  # the steps that come now are of an old job
         self._settings = settings
         self._past: deque[Step] = deque()
@@ -188,6 +189,7 @@ class Session:
     def _let_go(self) -> bool:
         opening, self.opening = self.opening, None
         run, self.run = self.run, None
+        self.is_reopened = False
         self.sensor = self.at_pump = None
         self._past.clear()
         if opening is not None:
@@ -230,6 +232,7 @@ class Session:
         if run is None:
             return
         self.run, self._past = run, opening.past
+        self.is_reopened = opening.path is not None
         run.snapshot = opening.last
         waiting, self.fields = self.fields, opening.fields
         if opening.path is None:

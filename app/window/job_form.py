@@ -183,6 +183,8 @@ class JobForm(QDialog):
         self._only_read.show()
         for part in (self._page, self.history, self.rig):
             part.setEnabled(False)
+            for line in part.findChildren(QLineEdit):
+                line.setPlaceholderText("")  # beside what is greyed it would look typed
         self.joints.only_show()  # the list can still be scrolled
         self.buttons.setStandardButtons(QDialogButtonBox.StandardButton.Close)
         dress(self.buttons)

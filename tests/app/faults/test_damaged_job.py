@@ -133,6 +133,7 @@ def test_its_form_shows_what_it_holds_and_takes_nothing(damaged: Path, qtbot: Qt
     inputs = [each for each in form.findChildren(QWidget) if isinstance(each, kinds)]
     assert len(inputs) > 10
     assert not any(each.isEnabled() for each in inputs)
+    assert not any(each.placeholderText() for each in inputs if isinstance(each, QLineEdit))
     said = [label.text() for label in form.findChildren(QLabel) if label.isVisible()]
     assert any("nothing can be changed" in text for text in said)
     assert form.buttons.standardButtons() == QDialogButtonBox.StandardButton.Close

@@ -83,6 +83,10 @@ def test_closing_in_mid_run_loses_no_reading_and_the_job_goes_on(qtbot: QtBot) -
     qtbot.waitUntil(lambda: again.now_s >= recorded.time_s[-1], timeout=20_000)
     assert again.presenter.snapshot is not None
     assert again.presenter.snapshot.pulls[-1].watched_s > 0.8 * recorded.time_s[-1]
+    assert again.presenter.screen.verdict.startswith("No gauge is read now.")
+    assert again.presenter.screen.next_step.startswith("Choose the gauge")
+    again.presenter.use(SimSensor("demo", speed=1.0))
+    qtbot.waitUntil(lambda: "No gauge" not in again.window.screen_now.verdict)
     again.shell.close()
 
 
