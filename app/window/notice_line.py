@@ -5,6 +5,7 @@ from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QWidget
 
 from app.charts.palette import Palette
 from app.window.buttons import TouchButton
+from app.window.spoken import say
 from app.window.theme import BASE_PX, font
 
 
@@ -30,6 +31,7 @@ class NoticeLine(QFrame):
         self.text.setText(text)
         self.text.setAccessibleName(text)
         self.show()
+        say(self, text)
 
     def paint_with(self, palette: Palette) -> None:
         """Take the palette's colours."""

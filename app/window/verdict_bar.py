@@ -10,6 +10,7 @@ from app.screen import Screen
 from app.window.buttons import TouchButton
 from app.window.icons import pixmap
 from app.window.labels import FittingLabel
+from app.window.spoken import say
 from app.window.theme import font, tone_colour
 
 SIGN_PX = 64
@@ -29,6 +30,7 @@ class VerdictBar(QFrame):
         self.setProperty("role", "card")
         self.setObjectName("verdict")
         self._palette: Palette | None = None
+        self._said = ("", "")
         self._sign = QLabel()
         self._sign.setFixedWidth(SIGN_PX + 24)
         self._sign.setAlignment(Qt.AlignmentFlag.AlignCenter)
@@ -66,6 +68,9 @@ class VerdictBar(QFrame):
     def show_screen(self, screen: Screen, palette: Palette) -> None:
         """Show the moment."""
         self.sentence.show_text(screen.verdict)
+        if (screen.sign, screen.tone) != self._said:  # its figures change each second
+            self._said = screen.sign, screen.tone
+            say(self, screen.verdict)
         self.why.setEnabled(bool(screen.why))
         self._pressure.setText(screen.pressure)
         self._unit.setText(screen.unit)

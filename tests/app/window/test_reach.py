@@ -4,7 +4,7 @@ from collections.abc import Callable
 
 import pytest
 from PySide6.QtCore import Qt
-from PySide6.QtGui import QAccessible
+from PySide6.QtGui import QAccessible, QAccessibleAnnouncementEvent
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import (
     QApplication,
@@ -173,3 +173,25 @@ def test_the_keyboards_place_is_seen_without_its_hue(qtbot: QtBot, theme: str, k
         for y in range(size.height())
     )
     assert changed >= 0.9 * 2 * 2 * (size.width() + size.height() - 4)
+
+
+def test_a_reader_says_what_changed_and_not_each_figure(
+    desk: Desk, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    said: list[str] = []
+
+    def hear(event: QAccessibleAnnouncementEvent) -> None:
+        said.append(event.message())
+
+    monkeypatch.setattr(QAccessible, "updateAccessibility", hear)
+    desk.run.play(readings("clean", 10.0))
+    desk.presenter.look()
+    assert [text.split(",")[0] for text in said] == ["Pulling down"]
+    desk.run.play(readings("clean", 20.0, 10.0))
+    desk.presenter.look()
+    assert len(said) == 1
+    desk.run.show_once(stage="flat", stage_reason=Reason("rate-below-one"))
+    desk.presenter.look()
+    assert said[1].startswith("Flat.")
+    desk.window.tell("The report is made.")
+    assert said[2:] == ["The report is made."]
