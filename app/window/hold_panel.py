@@ -69,14 +69,14 @@ class HoldPanel(QFrame):
         body, column = QWidget(), QVBoxLayout(self)
         texts = QVBoxLayout(body)
         texts.setContentsMargins(0, 0, 6, 0)
-        texts.setSpacing(8)
+        texts.setSpacing(4)  # the first step's warning is whole on a screen of 1024 x 600
         parts: tuple[QWidget, ...] = (self._steps, self._title, self._clock, self._end)
         for part in (*parts, self._instruction, self.kinds, self._warning, self._details):
             texts.addWidget(part)
         texts.addStretch(1)
         self._area = scrolling(body)
-        column.setContentsMargins(14, 10, 14, 12)
-        column.setSpacing(8)
+        column.setContentsMargins(14, 6, 14, 8)
+        column.setSpacing(6)
         column.addWidget(self._area, 1)  # the buttons stay in sight, however low the window
         column.addWidget(self.forward)
         column.addWidget(self.back)
@@ -163,7 +163,7 @@ class WarningLine(QFrame):
         self._sign, self._text = QLabel(), _text(BASE_PX)
         self._sign.setFixedSize(32, 32)
         row = QHBoxLayout(self)
-        row.setContentsMargins(10, 8, 10, 8)
+        row.setContentsMargins(10, 4, 10, 4)
         row.addWidget(self._sign, 0, Qt.AlignmentFlag.AlignTop)
         row.addWidget(self._text, 1)
 

@@ -57,3 +57,13 @@ def test_long_answers_are_whole(desk: Desk, qtbot: QtBot) -> None:
     qtbot.wait(1)
     assert prompt.isVisible()
     assert prompt.yes.width() >= prompt.yes.sizeHint().width()
+
+
+def test_the_first_steps_warning_is_whole(desk: Desk, qtbot: QtBot) -> None:
+    desk.window.resize(*LOW)
+    desk.run.play(readings("clean", 60.0))
+    desk.presenter.look()
+    desk.presenter.hold_now()
+    qtbot.wait(1)
+    assert "valve" in desk.window.screen_now.hold.warning.lower()
+    assert desk.window.hold._area.verticalScrollBar().maximum() == 0
