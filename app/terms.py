@@ -60,7 +60,7 @@ def limit_names(translate: Translate) -> dict[str, str]:
     """Name the limits of a hold and of a blank-off test."""
     return {
         "start": translate("Term", "At the start"),
-        "rise": translate("Term", "Rise"),
+        "rise": translate("Term", "Rise after the even-out"),
         "highest": translate("Term", "Highest"),
         "charge": translate("Term", "To charge"),
         "blank-off-end": translate("Term", "At the end"),
