@@ -16,6 +16,7 @@ from analysis.hold_limits import check_limits, opening_pa
 from analysis.hold_opened import until_opened
 from analysis.hold_reasons import gather_reasons, longer_s, never_moved, too_few, too_short
 from analysis.hold_rules import HoldRules
+from analysis.hold_stuck import SAME
 from analysis.hold_terms import LINE
 from analysis.hold_trace import HoldThinner, ThinnedHold, thin
 from analysis.hold_verdict import (
@@ -100,7 +101,7 @@ def analyse_thinned(
     rules, hold = rules or HoldRules(), until_opened(hold)
     if hold.duration_s < rules.shortest_s or len(hold.time_s) < _LEAST_POINTS:
         return too_short(hold, rules)
-    if hold.step_pa == 0.0:
+    if _is_still(hold, rules):
         return never_moved(hold, rules)
     if np.count_nonzero(hold.time_s >= _LATE_SHARE * hold.duration_s) < _LEAST_LATE:
         return too_few(hold, rules)
@@ -140,6 +141,13 @@ def analyse_thinned(
         reasons=gather_reasons(hold, fit, finding, odds, leak, vapour, seen, limits, rules),
         curves=_curves(fit),
     )
+
+
+def _is_still(hold: ThinnedHold, rules: HoldRules) -> bool:
+    """Whether no reading differs, but for a jump at the end that tells nothing of the rounding."""
+    pressure_pa = hold.pressure_pa[:-1]
+    is_one = bool(np.ptp(pressure_pa) <= SAME * pressure_pa[0])
+    return hold.step_pa == 0.0 or (is_one and hold.step_pa > rules.rise_pa)
 
 
 def _judged(

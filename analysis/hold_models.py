@@ -22,6 +22,7 @@ Floats = NDArray[np.float64]
 Indices = NDArray[np.intp]
 
 _NOISE_TERMS: Final = 3  # white, wander and its correlation time count as fitted in AICc
+_OWN: Final = 1e-9  # of a column, beside those before it: less is rounding
 _NEGLIGIBLE: Final = 1e-6  # less weight than this is none; each family keeps its best for drawing
 # How much a family is believed before any reading: plain ones first.
 _PRIORS: Final = {
@@ -182,8 +183,9 @@ def _solve(small: Floats, rows: Indices) -> tuple[Floats, Floats, Floats]:
     """
     q, r = np.linalg.qr(np.moveaxis(small[:, rows], 0, 1))
     along = np.einsum("mji,j->mi", q, small[:, -1])
-    diagonal = np.abs(np.einsum("mii->mi", r))
-    sound = diagonal.min(axis=1) > 1e-9 * diagonal.max(axis=1)
+    # Each column beside its own length: one far surer belief makes the others no less sound.
+    diagonal, length = np.abs(np.einsum("mii->mi", r)), np.linalg.norm(r, axis=1)
+    sound = np.all(diagonal > _OWN * length, axis=1)
     r[~sound] = np.eye(rows.shape[1])
     inverse = np.linalg.inv(r)
     fit = np.einsum("mij,mj->mi", inverse, along)

@@ -52,7 +52,7 @@ def never_moved(hold: ThinnedHold, rules: HoldRules) -> HoldResult:
     How finely the gauge reads is not known then, and so not how large a leak would have shown: a
     tight circuit looks no other than a gauge that is stuck, off or shut off.
     """
-    return _untold(hold, rules, (Reason("never-moved"),), None)
+    return _untold(hold, rules, (Reason("never-moved"), *_left_out(hold)), None)
 
 
 def too_few(hold: ThinnedHold, rules: HoldRules) -> HoldResult:

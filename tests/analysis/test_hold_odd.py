@@ -22,6 +22,43 @@ def test_too_short_to_tell(seconds: float) -> None:
     assert result.hold_longer_s >= 480
 
 
+@pytest.mark.parametrize("points", [15, 24, 60])
+@pytest.mark.parametrize("top_pa", [100.0, 38_000.0, 1e7])
+@pytest.mark.parametrize("shape", ["ramp", "half", "to-and-fro"])
+def test_readings_of_nothing_and_then_much_end_in_a_finding(
+    points: int, top_pa: float, shape: str
+) -> None:
+    """A start of exactly zero says nothing of how large what is left of the even-out may be."""
+    t, at = np.linspace(0.0, 120.0, points), np.arange(points)
+    begun = np.maximum(at - points // 4 - 1, 0.0)
+    p = {"ramp": begun / points, "half": 1.0 * (at > points // 2), "to-and-fro": at % 2.0}[shape]
+    result = analyse_hold(t, np.asarray(top_pa * p, dtype=np.float64))
+    assert all(map(math.isfinite, _numbers(result)))
+
+
+@pytest.mark.parametrize("jump_s", [300, 580, 600])
+@pytest.mark.parametrize("level_pa", [0.0, 20.0])
+def test_a_reading_that_moves_only_when_air_comes_in_holds_nothing(
+    level_pa: float, jump_s: int
+) -> None:
+    """How finely it reads is not known: it held, with no leak over 59 000 micron/min seen."""
+    t = np.arange(601.0)
+    result = analyse_hold(t, np.where(t < jump_s, level_pa, 38_000.0))
+    assert result.finding == "unclear"
+    assert "never-moved" in codes(result)
+    assert not all(check.passed for check in result.limits)
+    assert ("opened-to-air" in codes(result)) == (jump_s < 600)
+
+
+def test_a_coarse_reading_that_moves_on_with_the_valve_is_alive() -> None:
+    """The fall towards the pump shows the gauge's step, so that a hold without a move counts."""
+    t = np.arange(900.0)
+    falls = np.round(60.0 - 20.0 * (1.0 - np.exp(-np.maximum(t - 880.0, 0.0) / 4.0)))
+    result = analyse_hold(t, falls * MICRON_PA)
+    assert result.finding == "held"
+    assert "opened-to-pump" in codes(result)
+
+
 def test_glitches_a_gap_and_coarse_rounding_do_not_matter() -> None:
     t = times(20)
     leak = 3 * LIMIT_PA_S
