@@ -1,5 +1,7 @@
 """Judging the stage from the bursts, the quiet between them and the pace."""
 
+import math
+
 from analysis.boil import Boil
 from analysis.pace import Pace
 from analysis.reason import Reason
@@ -37,6 +39,7 @@ class Judging:
 
     def __init__(self, rules: EvacuationRules) -> None:
         self._rules = rules
+        self._pull_s = -math.inf  # when this pull began
         self._quiet_proven_s: float | None = None
         self._proof: tuple[Isolation | None, float] = (None, 0.0)
         self.stages = StageMachine(rules)
@@ -48,8 +51,9 @@ class Judging:
         self.flat_reached_s: float | None = None
 
     def add_burst(self, burst: Burst) -> None:
-        """Take a confirmed burst."""
+        """Take a confirmed burst; a look back may find one of an earlier pull."""
         self.burst_count += 1
+        self._bursts_before += burst.onset_s < self._pull_s
         self.boil.add(burst.onset_s)
         self.last_onset_s = max(burst.onset_s, self.last_onset_s or burst.onset_s)
         self.quiet_s = min(self.quiet_s, max(burst.seen_s - burst.onset_s, 0.0))
@@ -61,6 +65,7 @@ class Judging:
     def begin_pull(self, time_s: float, reason: Reason) -> None:
         """Begin a pull (again): what was seen before tells nothing of how far it is down."""
         self.stages.force("pulling-down", time_s, reason)
+        self._pull_s = time_s
         self.quiet_s, self._bursts_before = 0.0, self.burst_count
 
     def prove(self, isolation: Isolation | None, pull_s: float) -> None:

@@ -48,6 +48,27 @@ def test_a_burst_ends_the_quiet_at_its_onset() -> None:
     assert (judging.burst_count, judging.last_onset_s, judging.quiet_s) == (1, 480.0, 15.0)
 
 
+def test_a_burst_of_the_pull_before_is_none_of_this_one() -> None:
+    """Found on looking back, it made a pull that had just begun boil off."""
+    judging, pace = judged(500), Pace()
+    judging.begin_pull(500.0, Reason("vacuum-broken"))
+    judging.add_burst(Burst(1, 480.0, 482.0, 5.0, 10.0, 50.0, 510.0, "confirmed"))
+    for onset_s, stage in ((None, "pulling-down"), (520.0, "boiling-off")):
+        if onset_s is not None:
+            judging.add_burst(Burst(2, onset_s, 522.0, 5.0, 10.0, 50.0, 530.0, "confirmed"))
+        for second in range(510, 640):
+            pace.update(float(second), 20.0)
+            judging.judge(
+                float(second),
+                pace,
+                NOTHING,
+                has_trend=False,
+                is_rate_below=False,
+                cautions=frozenset(),
+            )
+        assert judging.stages.stage == stage
+
+
 def test_an_isolation_proves_in_its_own_pull_only() -> None:
     judging = Judging(EvacuationRules())
     good = Isolation(300.0, 600.0, 0.5, 0.001, True, Interval(0.0, 0.001, 0.002))
