@@ -12,7 +12,7 @@ from app import options
 from app.backup_desk import backup_told
 from app.counted import counted
 from app.errors import UsageError
-from app.link import Ended, Failed
+from app.link import AtPump, Ended, Failed
 from app.opening import PROFILE, run_on, second_sensor_at, sensor_at
 from app.output import print_json
 from app.phrases import english
@@ -76,19 +76,24 @@ def run(args: argparse.Namespace) -> int:
     if args.also is not None:
         at_pump = second_sensor_at(args.also, address)
     following = run_on(args.job, options.rules(args), f"watch {address}")
-    print(f"Recording into {following.recorder.path}", file=sys.stderr, flush=True)
     terminal = Terminal(Words())
-    was_reached, why = False, ""
+    is_told = was_reached = False
+    why = ""
 
     def show(step: Step) -> bool:
-        nonlocal was_reached, why
+        nonlocal is_told, was_reached, why
         was_reached = was_reached or isinstance(step.event, Reading | Connected)
+        event = step.event.event if isinstance(step.event, AtPump) else step.event
+        if not is_told and isinstance(event, Reading | Connected):
+            is_told = True
+            print(f"Recording into {following.recorder.path}", file=sys.stderr, flush=True)
         if isinstance(step.event, Lost | Failed):
             why = step.event.why
-        if not args.json:
+        if args.json:
+            if (line := as_json(step)) is not None:
+                print_json(line)
+        elif was_reached or not isinstance(step.event, Failed):  # else it is told at the end
             terminal.show(step)
-        elif (line := as_json(step)) is not None:
-            print_json(line)
         return not isinstance(step.event, Ended | Failed)
 
     following.start(sensor)
@@ -99,6 +104,18 @@ def run(args: argparse.Namespace) -> int:
         print(Words().verdict(following.snapshot))
         if told := quality_text(following.quality.report, "micron"):
             print(f"The gauge: {told}.")
+    if is_told:
+        _tell_record(following)
+    if not was_reached:
+        in_time = "" if args.for_s is None else f" in {args.for_s:g} s"
+        raise UsageError(why or f"{address} was not reached{in_time}.")
+    if lost:
+        raise UsageError(lost)
+    return 0
+
+
+def _tell_record(following: Run) -> None:
+    """Say what became of the record, and what of the gauge did not get into it."""
     if not following.is_kept:
         print("Nothing was read: no job was kept.", file=sys.stderr)
     if following.rejected:
@@ -107,11 +124,6 @@ def run(args: argparse.Namespace) -> int:
         print(counted(bad, "frames no readings at pump"), file=sys.stderr)
     if following.is_kept and (folder := options.settings().backup_folder) is not None:
         print(backup_told(following.recorder.path, folder, english)[1], file=sys.stderr)
-    if not was_reached:
-        raise UsageError(why or f"{address} was not reached in {args.for_s:g} s.")
-    if lost:
-        raise UsageError(lost)
-    return 0
 
 
 def address_of(args: argparse.Namespace) -> str:

@@ -65,6 +65,38 @@ CASES = {
 
 
 @pytest.mark.usefixtures("place")
+def test_a_replay_that_fails_once_opened_says_so_once(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["watch", "replay:folder", "--job", "new.simmerdown"]) == 2
+    told = capsys.readouterr()
+    assert told.out == ""
+    assert told.err.count("\n") == 1
+
+
+@pytest.mark.usefixtures("place")
+def test_where_it_records_is_told_once_something_is_read(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    address = "replay:ok.csv?speed=0"
+    nowhere = ["--also", "tcp:127.0.0.1:1", "--for", "2"]
+    assert main(["watch", address, "--job", "far.simmerdown", *nowhere]) == 0
+    assert capsys.readouterr().err.count("far.simmerdown\n") == 1
+    pump_alone = ["tcp:127.0.0.1:1", "--also", address, "--for", "1", "--job", "pump.simmerdown"]
+    assert main(["watch", *pump_alone]) == 2
+    assert capsys.readouterr().err.count("pump.simmerdown\n") == 1
+    assert Path("pump.simmerdown").exists()
+
+
+@pytest.mark.usefixtures("place")
+def test_a_stop_before_the_gauge_is_reached_is_no_fault(
+    capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("app.commands.watch.follow", lambda *_, **__: "")
+    monkeypatch.setattr("app.run.Run.start", lambda *_: None)
+    assert main(["watch", "tcp:127.0.0.1:1", "--job", "new.simmerdown"]) == 2
+    assert capsys.readouterr().err == ("simmerdown watch: tcp:127.0.0.1:1 was not reached.\n")
+
+
+@pytest.mark.usefixtures("place")
 @pytest.mark.parametrize("typed", CASES, ids=lambda typed: typed[:50])
 def test_one_clear_sentence_and_exit_two(typed: str, capsys: pytest.CaptureFixture[str]) -> None:
     arguments = typed.split(" ")
@@ -79,11 +111,11 @@ def test_one_clear_sentence_and_exit_two(typed: str, capsys: pytest.CaptureFixtu
         code = end.code if isinstance(end.code, int) else -1
     told = capsys.readouterr()
     assert code == 2
+    assert told.out.count("\n") <= 1  # that a gauge was lost, and comes again, is told at once
     said = told.err or told.out
     assert CASES[typed] in said
     assert "Traceback" not in said
     assert "fault" not in said
     assert "broke" not in said
-    lines = [line for line in said.splitlines() if not line.startswith(("Recording", "Nothing"))]
-    assert len(lines) == 1
+    assert len(said.splitlines()) == 1
     assert not Path("new.simmerdown").exists()
