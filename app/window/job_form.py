@@ -226,7 +226,7 @@ class JobForm(QDialog):
             notes.append(self.tr("The volume must be a number of litres from 0.01 to 1000."))
         if self.charge.text().strip() and self._charge_kg() is None:
             notes.append(self.tr("The charge must be a number of grams from 1 to 100000."))
-        hints = self._hints()
+        hints = [] if notes else self._hints()  # what is refused need not be asked about
         self._note.setText("\n".join(notes + hints))
         self._note.setVisible(bool(notes + hints))
         save = self.buttons.button(QDialogButtonBox.StandardButton.Save)

@@ -4,7 +4,8 @@ import re
 
 from PySide6.QtCore import QLocale
 
-_GAPS = str.maketrans("", "", " \u00a0\u202f'\u2019")  # thousands set apart so are no riddle
+# Thousands set apart by a blank or an apostrophe are no riddle; "9 8" may be 9.8, and is no number.
+_GAP = re.compile(r"(?<=\d)[ \u00a0\u202f'\u2019](?=\d{3}(?!\d))")
 # 1.250 is 1250 to one and one and a quarter to the other; 0.350 and 10.5 are no thousands.
 _RIDDLE = re.compile(r"[+-]?[1-9]\d{0,2}([.,])\d{3}")
 
@@ -14,7 +15,7 @@ def typed_number(text: str) -> float | None:
 
     A number taken a thousand times too large is worse than one that has to be typed again.
     """
-    digits = text.translate(_GAPS)
+    digits = _GAP.sub("", text.strip())
     riddle = _RIDDLE.fullmatch(digits)
     if riddle and riddle[1] == QLocale().groupSeparator():
         return None

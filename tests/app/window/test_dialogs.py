@@ -146,6 +146,10 @@ def test_a_slip_of_the_unit_is_asked_about_and_can_be_meant(qtbot: QtBot) -> Non
     form.volume.setText("750")  # millilitres
     form.charge.setText("19")  # ounces
     assert "750 L" in form._note.text()
+    form.volume.setText("7500")
+    assert "7500 L" not in form._note.text()  # which is refused, and not asked about as well
+    assert "must be" in form._note.text()
+    form.volume.setText("750")
     assert "19 g" in form._note.text()
     assert save.isEnabled()
     form.volume.setText("2.4")

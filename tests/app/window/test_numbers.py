@@ -25,6 +25,17 @@ def test_point_and_comma_are_both_the_decimal_mark(name: str) -> None:
     assert typed_number("11 bar") is None
 
 
+@pytest.mark.parametrize("name", ["en_US", "de_DE", "fr_FR", "de_CH"])
+@pytest.mark.parametrize("gap", [" ", "\u00a0", "\u202f", "'", "\u2019"])
+def test_a_gap_sets_thousands_apart_and_nothing_else(name: str, gap: str) -> None:
+    """9 8 bar, with the point left out, was 98 bar."""
+    QLocale.setDefault(QLocale(name))
+    assert typed_number(f"12{gap}345") == 12_345.0
+    assert typed_number(f"1{gap}234{gap}567.5") == 1_234_567.5
+    for text in (f"9{gap}8", f"12{gap}5", f"1{gap}23", f"{gap}{gap}", f"1{gap}2345"):
+        assert typed_number(text) is None
+
+
 def test_what_may_be_thousands_is_asked_for_again() -> None:
     """9.875 bar was 9875 bar, and 1,250 L could be 1250 L."""
     QLocale.setDefault(QLocale("de_DE"))
