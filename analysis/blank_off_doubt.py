@@ -16,7 +16,7 @@ from analysis.rush import RushWatch
 
 UNCLEAR: Final = (
     *("blank-off-not-pulled", "blank-off-never-moved", "blank-off-stuck"),
-    *("blank-off-stands", "blank-off-air", "blank-off-falls"),
+    *("blank-off-stands", "blank-off-air", "blank-off-falls", "blank-off-few-readings"),
 )
 """Why a test proves nothing, whatever its figures."""
 
@@ -53,7 +53,9 @@ def why_in_doubt(within: ThinnedHold, rate: Interval | None) -> Reason | None:
     still_s = _still_s(within)
     if still_s > 0.0:
         return Reason("blank-off-stands", {"still_for_s": still_s})
-    if rate is None or rate.low > 0.0:
+    if rate is None:
+        return Reason("blank-off-few-readings")
+    if rate.low > 0.0:
         return None
     scatter_pa = 1.4826 * float(np.median(np.abs(np.diff(p)))) / np.sqrt(2.0)
     seen_pa = max(within.step_pa, _SURE * scatter_pa)

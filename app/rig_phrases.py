@@ -111,6 +111,11 @@ def _blank_off_phrases(translate: Translate) -> dict[str, str]:
             "The gauge is stuck: the same reading for {stuck_for_s}, which is left out. Test "
             "again.",
         ),
+        "blank-off-few-readings": translate(
+            "Reason",
+            "Too few readings came to tell a rise. Let the gauge read more often, or test for "
+            "longer.",
+        ),
         "blank-off-stands": translate(
             "Reason",
             "The reading rose, and has stood still for {still_for_s}: the gauge is stuck, at the "

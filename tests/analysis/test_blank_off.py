@@ -207,6 +207,22 @@ def test_a_valve_opened_before_the_mark_is_not_the_rig_s_rise() -> None:
     assert codes(leak) >= {"blank-off-end-over", "blank-off-rise-over", "blank-off-load-over"}
 
 
+def test_too_few_readings_make_no_good_rig() -> None:
+    """A gauge that reads once in 100 s: of three or four readings all was good, whatever came."""
+    for p in ([2.0, 2.0, 0.5, 0.5], [2.0, 2.0, 2.0, 3.5], [0.0, 0.0, 0.0, 38_000.0]):
+        test = judge_blank_off(
+            thin(np.array([0.0, 100.0, 200.0, 310.0]), np.array(p), None),
+            0.0,
+            None,
+            BlankOffRules(),
+            HoldRules(),
+            rig_volume_m3=60e-6,
+            circuit_volume_m3=2e-3,
+        )
+        assert "blank-off-good" not in codes(test)
+        assert outcome(test) in ("unclear", "over")
+
+
 @pytest.mark.parametrize("shown_pa", [101_325.0, 2666.0])
 def test_a_gauge_that_is_not_in_the_rig_accuses_no_pump(shown_pa: float) -> None:
     """As a far gauge does, that stands on the circuit, or one that was never pulled down."""

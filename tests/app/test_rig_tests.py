@@ -94,7 +94,7 @@ def test_every_reason_of_the_rig_s_tests_has_its_words(
     "code",
     [
         *(f"blank-off-{why}" for why in ("not-pulled", "never-moved", "stuck", "air")),
-        *("blank-off-falls", "blank-off-no-rise", "blank-off-stands"),
+        *("blank-off-falls", "blank-off-no-rise", "blank-off-stands", "blank-off-few-readings"),
         *("blank-off-rise-over-little", "blank-off-load-counts", "pump-side-rose"),
         *("pressure-test-as-warm", "pressure-test-uneven", "rig-explains-all"),
     ],
