@@ -10,6 +10,7 @@ from analysis.snapshot import HoldResult
 CircuitKind = Literal["clean", "normal", "long", "disputed"]
 PRACTICE: Final = "common practice, no published source"
 _STILL: Final = frozenset({"never-moved", "gauge-stuck"})
+_OPENED: Final = frozenset({"opened-to-pump", "opened-to-air"})
 _SURE_S: Final = 300.0  # a leak that is told after the even-out and well over the limit stays one
 
 
@@ -53,8 +54,8 @@ def hold_end(result: HoldResult, least: LeastHold) -> HoldEnd:
     """Tell whether a hold may end now.
 
     It may when it is long enough and its finding is not unclear; earlier when a leak is sure and
-    the rise is over its limit already, for no waiting mends that, and when the reading does not
-    move, for no waiting helps that.
+    the rise is over its limit already, for no waiting mends that, when the circuit was opened, and
+    when the reading does not move, for no waiting helps that.
 
     Parameters
     ----------
@@ -68,6 +69,8 @@ def hold_end(result: HoldResult, least: LeastHold) -> HoldEnd:
     is_over = any(check.name in ("rise", "charge") and not check.passed for check in result.limits)
     if result.finding in ("leak", "both") and lasted_s >= min(_SURE_S, least.length_s) and is_over:
         return HoldEnd(True, 0.0, Reason("hold-leak-is-sure", {"duration_s": lasted_s}))
+    if opened(result) is not None:
+        return HoldEnd(True, 0.0, Reason("hold-opened"))
     if _is_gauge_still(result) and (left_s > 0.0 or result.finding == "unclear"):
         return HoldEnd(True, 0.0, Reason("hold-gauge-still"))
     if left_s > 0.0:
@@ -79,6 +82,11 @@ def hold_end(result: HoldResult, least: LeastHold) -> HoldEnd:
         return HoldEnd(not values, result.hold_longer_s or 0.0, Reason(code, values))
     values = {"duration_s": lasted_s, "least_s": least.length_s}
     return HoldEnd(True, 0.0, Reason("hold-long-enough", values))
+
+
+def opened(result: HoldResult) -> Reason | None:
+    """Give why the hold was over before its end: the circuit was opened, to the pump or to air."""
+    return next((reason for reason in result.reasons if reason.code in _OPENED), None)
 
 
 def is_untold(result: HoldResult) -> bool:

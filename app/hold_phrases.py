@@ -37,6 +37,10 @@ def hold_end_phrases(translate: Translate) -> dict[str, str]:
             "Reason", "Held for {duration_s}; such a circuit is held for at least {least_s}."
         ),
         "hold-unclear-yet": translate("Reason", "Hold on: {longer_s} more should tell."),
+        "hold-opened": translate(
+            "Reason",
+            "The circuit was opened, so this test is over: end it, and hold anew if need be.",
+        ),
         "hold-gauge-still": translate(
             "Reason",
             "Holding longer does not help while the reading does not move. Check the gauge, its "

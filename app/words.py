@@ -3,7 +3,7 @@
 from collections.abc import Mapping
 from dataclasses import astuple
 
-from analysis.hold_length import is_untold
+from analysis.hold_length import is_untold, opened
 from analysis.pulls import BROKEN_PA
 from analysis.pumping import Pumping
 from analysis.reason import Reason
@@ -184,12 +184,17 @@ class Words:
 
     def _hold_verdict(self, snapshot: Snapshot, hold: HoldResult, end: Reason | None) -> str:
         still = self.reason(Reason("hold-gauge-still")) if is_untold(hold) else ""
+        if (opening := opened(hold)) is not None:  # the finding is of what came before
+            still = self.reason(opening)
+            end = Reason("hold-opened") if end is None else end
         if snapshot.stage == "done":
             return f"{self.finding(hold)} {still}".rstrip()
         since = self.translate("Verdict", "Holding for {time}: {risen}.").format(
             time=display.duration(hold.duration_s), risen=self.risen(hold.rise_pa)
         )
         advice = still or self._advice["holding"] if end is None else self.reason(end)
+        if opening is not None:
+            advice = f"{still} {advice}"
         return f"{since} {self.finding_so_far(hold)} {advice}"
 
     def finding_so_far(self, hold: HoldResult) -> str:

@@ -5,6 +5,7 @@ import pytest
 from numpy.typing import NDArray
 
 from analysis.hold import analyse_hold
+from analysis.hold_length import LEAST_HOLDS, hold_end, opened
 from analysis.hold_rules import MICRON_PA
 from analysis.snapshot import HoldResult
 from tests.analysis.circuit_made import Circuit
@@ -39,6 +40,19 @@ def test_a_mark_that_comes_after_the_valve_changes_no_finding(
     assert not all(check.passed for check in to_air.limits)
     plain = judged(rise, 1)
     assert to_pump.rise_pa == pytest.approx(plain.rise_pa, abs=0.07 * plain.rise_pa + 0.5)
+
+
+@pytest.mark.parametrize(("level", "code"), [(7e5, "opened-to-air"), (30.0, "opened-to-pump")])
+def test_a_hold_that_was_opened_may_end(level: float, code: str) -> None:
+    since_s = np.maximum(T - 850.0, 0.0)
+    result = judged(HELD + (level - HELD) * (1.0 - np.exp(-since_s / 5.0)), 4)
+    reason = opened(result)
+    assert reason is not None
+    assert reason.code == code
+    end = hold_end(result, LEAST_HOLDS["long"])
+    assert end.may_end
+    assert end.reason.code == "hold-opened"
+    assert opened(judged(HELD, 4)) is None
 
 
 def test_a_few_seconds_late_bend_no_leak() -> None:

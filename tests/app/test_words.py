@@ -13,6 +13,7 @@ from analysis.sample import Silence
 from analysis.snapshot import CautionKind, FlatEstimate, HoldResult
 from app import phrases
 from app.words import Words
+from tests.analysis.circuit_made import Circuit
 
 HELD = HoldResult("held", 900.0, 1.0, None, None, None, 0.002, (), ())
 
@@ -123,3 +124,17 @@ def test_a_fall_by_the_noise_is_no_rise() -> None:
     for code in ("blank-off-runs", "blank-off-may-end", "blank-off-shows"):
         assert "not risen" in Words().reason(Reason(code, {"rise_pa": -0.085}))
         assert "risen 1 micron" in Words().reason(Reason(code, {"rise_pa": 0.133322}))
+
+
+def test_the_verdict_of_a_hold_that_was_opened_says_so() -> None:
+    """It was "So far it holds. Leave the valve closed" while air stood in the circuit."""
+    circuit = Circuit()
+    circuit.read(60, 20.0)
+    circuit.mark("valve-closed")
+    assert "Leave the valve closed" in Words().verdict(circuit.read(700, 20.0, 0.0005))
+    for verdict in (
+        Words().verdict(circuit.read(40, 38_000.0)),
+        Words().verdict(circuit.mark("hold-over")),
+    ):
+        assert "gas rushed in" in verdict
+        assert "Leave the valve closed" not in verdict
