@@ -125,6 +125,8 @@ def analyse_thinned(
         seen = max(seen, leak.high)
     elif finding == "unclear":
         seen = max(seen, _end_rate_pa_s(fit))
+    if finding in ("held", "vapour") and seen > rules.allowed_pa_s:
+        finding = "unclear"  # a leak that is not allowed could be there
     evened = fit.evened_pa
     limits = check_limits(hold, evened, fit.from_s, rules)
     end = sum(m.weight * float(m.curve_pa[-1]) for m in fit.members if m.weight > 0)

@@ -162,6 +162,8 @@ def _deciding(
         return Reason("levels-off-onto-straight-rise", {**values, **likely})
     if finding == "held":
         return Reason("rise-within-limit", {"limit_pa": rules.rise_pa, **likely})
+    if odds.vapour + odds.held >= rules.sure_other:  # ... and yet not told
+        return Reason("leak-would-not-show", {"limit_pa_s": rules.allowed_pa_s})
     if odds.slow >= max(odds.leak + odds.both, odds.vapour, odds.held):
         return Reason("still-rising-slower", {"probability": odds.slow})
     return Reason(

@@ -84,9 +84,14 @@ class HoldRules:
     sure_other: float = 0.6
 
     @property
+    def allowed_pa_s(self) -> float:
+        """Rate of a straight rise that just reaches the limit, Pa/s."""
+        return self.rise_pa / self.rise_window_s
+
+    @property
     def leak_floor_pa_s(self) -> float:
         """A straight rise slower than this does not matter, Pa/s."""
-        return self.leak_floor_share * self.rise_pa / self.rise_window_s
+        return self.leak_floor_share * self.allowed_pa_s
 
     @property
     def vapour_floor_pa(self) -> float:

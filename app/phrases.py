@@ -159,6 +159,11 @@ def reason_phrases(translate: Translate) -> dict[str, str]:
         "cannot-tell-apart": translate(
             "Reason", "A straight rise and one that levels off explain it about as well."
         ),
+        "leak-would-not-show": translate(
+            "Reason",
+            "The readings scatter too much: even a leak of {limit_pa_s}, the most that is allowed, "
+            "might not show. Hold longer, or look after the gauge and its wiring.",
+        ),
         "too-short": translate(
             "Reason", "Too short so far: a leak cannot be told from vapour before {needed_s}."
         ),

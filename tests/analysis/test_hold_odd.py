@@ -159,3 +159,17 @@ def test_a_silence_after_the_first_minute_is_told_and_breaks_nothing() -> None:
         result = analyse_hold(t[: 40 + late], shown[: 40 + late])
         assert result.finding == "unclear"
         assert result.reasons[0].code == "few-readings"
+
+
+@pytest.mark.parametrize("seed", range(5))
+def test_a_hold_that_could_not_show_the_leak_that_is_allowed_has_not_held(seed: int) -> None:
+    t, rng = np.arange(0.0, 900.0, 1.0), np.random.default_rng(seed)
+    steady, noisy = (
+        analyse_hold(t, 30.0 + noise_pa * rng.standard_normal(t.size)) for noise_pa in (0.1, 80.0)
+    )
+    assert steady.finding == "held"
+    assert steady.smallest_leak_seen_pa_s is not None
+    assert steady.smallest_leak_seen_pa_s < LIMIT_PA_S
+    assert noisy.finding == "unclear"
+    assert "leak-would-not-show" in codes(noisy)
+    assert noisy.hold_longer_s is not None
