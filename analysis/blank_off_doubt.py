@@ -12,7 +12,7 @@ from analysis.hold_rules import MICRON_PA
 from analysis.hold_stuck import SAME
 from analysis.hold_trace import Floats, ThinnedHold
 from analysis.reason import Interval, Reason
-from analysis.rush import RushWatch
+from analysis.rush import first_rush_s
 
 UNCLEAR: Final = (
     *("blank-off-not-pulled", "blank-off-never-moved", "blank-off-stuck"),
@@ -57,8 +57,7 @@ def why_in_doubt(within: ThinnedHold, rate: Interval | None) -> Reason | None:
         return Reason("blank-off-few-readings")
     if rate.low > 0.0:
         return None
-    scatter_pa = 1.4826 * float(np.median(np.abs(np.diff(p)))) / np.sqrt(2.0)
-    seen_pa = max(within.step_pa, _SURE * scatter_pa)
+    seen_pa = max(within.step_pa, _SURE * within.scatter_pa)
     end_pa = float(np.median(p[-FEWEST:]))
     fell_pa = -rate.high * 0.5 * float(t[-1])
     if fell_pa > max(_FALLS * end_pa, seen_pa):
@@ -93,11 +92,8 @@ def end_s(time_s: Floats, lasts_s: float) -> float:
 
 def air_came_s(within: ThinnedHold) -> float | None:
     """Tell until when nothing rushed in, where something did after a while of quiet."""
-    watch = RushWatch()
-    for time_s, pressure_pa in zip(
-        within.time_s.tolist(), within.pressure_pa.tolist(), strict=True
-    ):
-        if watch.update(time_s, pressure_pa):
-            until_s = max(time_s - RushWatch.within_s, float(within.time_s[0]))
-            return until_s if until_s >= _QUIET_S else None
-    return None
+    since_s = first_rush_s(within.time_s.tolist(), within.pressure_pa.tolist())
+    if since_s is None:
+        return None
+    until_s = max(since_s, float(within.time_s[0]))
+    return until_s if until_s >= _QUIET_S else None

@@ -30,22 +30,22 @@ class Hindsight:
 
     def __init__(self) -> None:
         self.state = BurstDetector()
-        # Readings and interruptions (``None``) from the beginning; once looked at, gone.
-        self._kept: deque[tuple[float, float | None]] = deque(maxlen=_KEPT)
+        # Readings and interruptions (``None``) from the beginning; ``None`` once all is looked at.
+        self._kept: deque[tuple[float, float | None]] | None = deque(maxlen=_KEPT)
         self._again: BurstDetector | None = None
-        self._is_over = False
         self._before_s = 0.0  # what began later the first may still tell
         self._onsets_s: deque[float] = deque(maxlen=_TOLD)
 
     def update(self, time_s: float, pressure_pa: float) -> tuple[Burst, ...]:
         """Take one reading; see ``BurstDetector.update``."""
         bursts = self.state.update(time_s, pressure_pa)
-        if self._is_over:
+        kept = self._kept
+        if kept is None:
             return bursts
         self._onsets_s.extend([burst.onset_s for burst in bursts if burst.state == "confirmed"])
         if self._again is not None:
-            return bursts + self._look_back(self._again, time_s)
-        self._kept.append((time_s, pressure_pa))
+            return bursts + self._look_back(self._again, kept, time_s)
+        kept.append((time_s, pressure_pa))
         learned = self.state.learned
         if learned is not None and self._onsets_s:
             self._again = BurstDetector(learned=learned)
@@ -54,21 +54,22 @@ class Hindsight:
 
     def interrupt(self, time_s: float) -> tuple[Burst, ...]:
         """Heed a known disturbance; see ``BurstDetector.interrupt``."""
-        if self._again is None and not self._is_over:
+        if self._again is None and self._kept is not None:
             self._kept.append((time_s, None))
         return self.state.interrupt(time_s)
 
-    def _look_back(self, again: BurstDetector, now_s: float) -> tuple[Burst, ...]:
+    def _look_back(
+        self, again: BurstDetector, kept: deque[tuple[float, float | None]], now_s: float
+    ) -> tuple[Burst, ...]:
         found: list[Burst] = []
-        for _ in range(min(_AT_ONCE, len(self._kept))):
-            time_s, pressure_pa = self._kept.popleft()
+        for _ in range(min(_AT_ONCE, len(kept))):
+            time_s, pressure_pa = kept.popleft()
             if pressure_pa is None:
                 again.interrupt(time_s)
             else:
                 found += again.update(time_s, pressure_pa)
-        self._is_over = not self._kept
-        if self._is_over:
-            self._again = None
+        if not kept:
+            self._kept = self._again = None
         told = [self._told(burst, now_s) for burst in found]
         return tuple([burst for burst in told if burst is not None])
 

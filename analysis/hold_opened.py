@@ -12,7 +12,7 @@ import numpy as np
 
 from analysis.hold_trace import ThinnedHold
 from analysis.pulls import BROKEN_PA
-from analysis.rush import RushWatch
+from analysis.rush import WITHIN_S, first_rush_s
 
 _QUIET_S: Final = 60.0  # the first even-out may be as sharp as that
 _QUIET_SHARE: Final = 0.3  # ... and on a short hold lasts so long at most
@@ -45,8 +45,7 @@ def _fell_at(hold: ThinnedHold, quiet_s: float) -> int | None:
     t, p = hold.time_s, hold.pressure_pa
     if p[-1] > (1.0 - _FALLS) * p.max():
         return None
-    scatter_pa = 1.4826 * float(np.median(np.abs(np.diff(p)))) / np.sqrt(2.0)
-    least_pa = _SURE * scatter_pa + 2.0 * hold.step_pa
+    least_pa = _SURE * hold.scatter_pa + 2.0 * hold.step_pa
     for first in range(max(int(np.searchsorted(t, quiet_s)), _BEFORE), len(p)):
         before_pa = float(np.median(p[first - _BEFORE : first]))
         lower_pa = before_pa - max(_FALLS * before_pa, least_pa)
@@ -57,15 +56,11 @@ def _fell_at(hold: ThinnedHold, quiet_s: float) -> int | None:
 
 def _rushed_at(hold: ThinnedHold, quiet_s: float) -> int | None:
     """Give the first of the bins in which gas may be rushing in, at the end or up to the air's."""
-    watch, t = RushWatch(), hold.time_s
-    if hold.pressure_pa[-1] < 2.0 * hold.pressure_pa.min():
+    t, p = hold.time_s, hold.pressure_pa
+    if p[-1] < 2.0 * p.min():
         return None
-    for time_s, pressure_pa in zip(t.tolist(), hold.pressure_pa.tolist(), strict=True):
-        if not watch.update(time_s, pressure_pa):
-            continue
-        since_s = time_s - RushWatch.within_s
-        is_last = float(t[-1]) - since_s <= _LATE_S + RushWatch.within_s
-        if since_s < quiet_s or not (is_last or hold.pressure_pa[-1] > BROKEN_PA):
-            return None
-        return int(np.searchsorted(t, since_s))
-    return None
+    since_s = first_rush_s(t.tolist(), p.tolist())
+    if since_s is None or since_s < quiet_s:
+        return None
+    is_last = float(t[-1]) - since_s <= _LATE_S + WITHIN_S
+    return int(np.searchsorted(t, since_s)) if is_last or p[-1] > BROKEN_PA else None

@@ -39,8 +39,7 @@ def too_short(hold: ThinnedHold, rules: HoldRules) -> HoldResult:
             "points": len(hold.pressure_pa),
         },
     )
-    needed = max(rules.usual_s - hold.duration_s, _ROUND_UP_S)
-    needed = math.ceil(needed / _ROUND_UP_S) * _ROUND_UP_S
+    needed = _whole_minutes_s(max(rules.usual_s - hold.duration_s, _ROUND_UP_S))
     # A stuck gauge is checked, however long it is waited.
     longer_s = None if hold.stuck_for_s > 0.0 else needed
     return _untold(hold, rules, (reason, *_left_out(hold)), longer_s)
@@ -58,7 +57,7 @@ def never_moved(hold: ThinnedHold, rules: HoldRules) -> HoldResult:
 def too_few(hold: ThinnedHold, rules: HoldRules) -> HoldResult:
     """Build the result of a hold whose readings stopped before or while it evened out."""
     reasons = (Reason("few-readings", {"gap_s": hold.longest_gap_s}), *_left_out(hold))
-    return _untold(hold, rules, reasons, _ROUND_UP_S * math.ceil(rules.usual_s / _ROUND_UP_S))
+    return _untold(hold, rules, reasons, _whole_minutes_s(rules.usual_s))
 
 
 def _untold(
@@ -109,7 +108,11 @@ def longer_s(
         slow = sum(m.weight * p.slow_s for m, p in zip(members, parts, strict=True)) / weight
         total = max(total, 1.25 * slow)
     more = min(max(total - hold.duration_s, 120.0), SLOWEST * hold.duration_s)
-    return math.ceil(more / _ROUND_UP_S) * _ROUND_UP_S
+    return _whole_minutes_s(more)
+
+
+def _whole_minutes_s(length_s: float) -> float:
+    return math.ceil(length_s / _ROUND_UP_S) * _ROUND_UP_S
 
 
 def gather_reasons(

@@ -19,6 +19,7 @@ Floats = NDArray[np.float64]
 
 MOST_BINS: Final = 256
 _FIRST_WIDTH_S: Final = 0.5
+_NORMAL_MAD: Final = 1.4826  # standard deviation over median absolute deviation, normal law
 _GAP_SHARE: Final = 0.02  # of the hold: a longer silence is worth a reason
 
 
@@ -59,6 +60,11 @@ class ThinnedHold:
     last_pa: float
     stuck_for_s: float = 0.0
     opened_by: Literal["", "pump", "air"] = ""
+
+    @property
+    def scatter_pa(self) -> float:
+        """Standard deviation of a bin, Pa, by how far each lies off the one before."""
+        return _NORMAL_MAD * float(np.median(np.abs(np.diff(self.pressure_pa)))) / math.sqrt(2.0)
 
     def until_stuck(self, since_s: float | None) -> "ThinnedHold":
         """Leave out what a stuck gauge shows since then."""

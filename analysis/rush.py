@@ -1,10 +1,10 @@
 """Air or nitrogen rushing in: a rise beyond any burst, during which nothing else can be told."""
 
 from collections import deque
-from typing import Final
+from collections.abc import Iterable
 
 # The pressure doubles within 10 s (the usual sudden-rise alarm, common practice) ...
-_WITHIN_S, _TIMES = 10.0, 2.0
+WITHIN_S, _TIMES = 10.0, 2.0
 # ... and climbs more than 500 micron: what 1 mg of water vapour makes of a circuit of 2 litres
 # (ideal gas, 20 C), a hundred times a small burst's gas.
 _AT_LEAST_PA = 67.0
@@ -22,8 +22,6 @@ class RushWatch:
     [False, False, False, True]
     """
 
-    within_s: Final = _WITHIN_S  # how long before it is told it may have begun
-
     def __init__(self) -> None:
         # Rising minima of the last seconds: the first is the lowest pressure within them.
         self._lows: deque[tuple[float, float]] = deque()
@@ -40,7 +38,7 @@ class RushWatch:
         while lows and lows[-1][1] >= pressure_pa:
             lows.pop()
         lows.append((time_s, pressure_pa))
-        while lows[0][0] < time_s - _WITHIN_S:
+        while lows[0][0] < time_s - WITHIN_S:
             lows.popleft()
         low_pa = lows[0][1]
         if pressure_pa > _TIMES * low_pa and pressure_pa > low_pa + _AT_LEAST_PA:
@@ -51,3 +49,12 @@ class RushWatch:
         if self._record is not None and time_s > self._record[0] + _STILL_S:
             self._record = None
         return self._record is not None
+
+
+def first_rush_s(time_s: Iterable[float], pressure_pa: Iterable[float]) -> float | None:
+    """Give since when gas may be rushing in for the first time, s; ``None`` if it never does."""
+    watch = RushWatch()
+    for at_s, pa in zip(time_s, pressure_pa, strict=True):
+        if watch.update(at_s, pa):
+            return at_s - WITHIN_S
+    return None

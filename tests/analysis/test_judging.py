@@ -16,18 +16,19 @@ def judged(
 ) -> Judging:
     judging, pace = Judging(EvacuationRules()), Pace()
     for second in range(seconds):
-        pace.update(float(second), 20.0)
         if is_observing:
             judging.watch(1.0)
-        judging.judge(
-            float(second),
-            pace,
-            NOTHING,
-            has_trend=False,
-            is_rate_below=False,
-            cautions=cautions,
-        )
+        judge_at(second, judging, pace, cautions)
     return judging
+
+
+def judge_at(
+    second: int, judging: Judging, pace: Pace, cautions: frozenset[CautionKind] = frozenset()
+) -> None:
+    pace.update(float(second), 20.0)
+    judging.judge(
+        float(second), pace, NOTHING, has_trend=False, is_rate_below=False, cautions=cautions
+    )
 
 
 def test_quiet_is_only_what_was_watched() -> None:
@@ -57,15 +58,7 @@ def test_a_burst_of_the_pull_before_is_none_of_this_one() -> None:
         if onset_s is not None:
             judging.add_burst(Burst(2, onset_s, 522.0, 5.0, 10.0, 50.0, 530.0, "confirmed"))
         for second in range(510, 640):
-            pace.update(float(second), 20.0)
-            judging.judge(
-                float(second),
-                pace,
-                NOTHING,
-                has_trend=False,
-                is_rate_below=False,
-                cautions=frozenset(),
-            )
+            judge_at(second, judging, pace)
         assert judging.stages.stage == stage
 
 
