@@ -57,7 +57,9 @@ class TraceLayer:
         thick_px: float,
         role: str,
     ) -> None:
-        column, top, bottom = drawn
+        # Cut off, not held at the edge: a line along the edge would pass for a reading.
+        is_in_view = (drawn[1] < frame.height) & (drawn[2] > 0.0)
+        column, top, bottom = (part[is_in_view] for part in drawn)
         if len(column) == 0:
             return
         half = 0.5 * thick_px
