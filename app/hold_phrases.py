@@ -9,6 +9,7 @@ def so_far_phrases(translate: Translate) -> dict[str, str]:
     """Give the sentence for each finding while the valve is still closed."""
     return {
         "still": translate("Finding", "The reading does not move."),
+        "scattered": translate("Finding", "The readings scatter too much to show a leak so far."),
         "early": translate("Finding", "Too early to tell leak from vapour."),
         "held": translate("Finding", "So far it holds."),
         "leak": translate("Finding", "So far it looks like a leak, {leak_pa_s}."),

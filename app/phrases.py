@@ -244,6 +244,7 @@ def finding_phrases(translate: Translate) -> dict[str, str]:
             "Finding", "Leak and vapour: a straight rise of {leak_pa_s} and one that levels off."
         ),
         "still": translate("Finding", "Unclear: the reading does not move."),
+        "scattered": translate("Finding", "Unclear: the readings scatter too much to show a leak."),
         "unclear": translate("Finding", "Unclear: the hold does not tell leak from vapour yet."),
     }
 

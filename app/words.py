@@ -101,8 +101,7 @@ class Words:
             numbers["leak_pa_s"] = result.smallest_leak_seen_pa_s
         elif result.leak_pa_s is not None:
             numbers["leak_pa_s"] = result.leak_pa_s.best
-        key = "still" if is_untold(result) else result.finding
-        text = self._findings[key].format_map(_Blank(self._numbers(numbers)))
+        text = self._findings[_sort(result)].format_map(_Blank(self._numbers(numbers)))
         if result.hold_longer_s is not None:
             longer = display.duration(result.hold_longer_s)
             text += " " + self.translate("Finding", "Hold {time} longer.").format(time=longer)
@@ -201,7 +200,8 @@ class Words:
         """Say what a hold looks like while it goes on."""
         is_early = any(reason.code == "too-short" for reason in hold.reasons)
         leak = {} if hold.leak_pa_s is None else {"leak_pa_s": hold.leak_pa_s.best}
-        code = "still" if is_untold(hold) else "early" if is_early else hold.finding
+        sort = _sort(hold)
+        code = "early" if is_early and sort != "still" else sort
         phrase = so_far_phrases(self.translate)[code]
         return phrase.format_map(_Blank(self._numbers(leak)))
 
@@ -233,6 +233,15 @@ def is_broken(snapshot: Snapshot) -> bool:
     """
     is_over = snapshot.status == "over-range"
     return snapshot.pull > 1 and (is_over or (snapshot.pressure_pa or 0.0) > BROKEN_PA)
+
+
+def _sort(result: HoldResult) -> str:
+    """Give the finding, and where it is unclear for want of a good reading, that instead."""
+    if is_untold(result):
+        return "still"
+    if any(reason.code == "leak-would-not-show" for reason in result.reasons):
+        return "scattered"
+    return result.finding
 
 
 class _Blank(dict[str, str]):

@@ -73,6 +73,14 @@ def test_unclear_says_how_much_longer() -> None:
     assert "Hold 5 min longer." in Words().finding(unclear)
 
 
+def test_an_unclear_hold_says_what_it_wanted() -> None:
+    reasons = (Reason("leak-would-not-show", {"limit_pa_s": 0.02}),)
+    scattered = replace(HELD, finding="unclear", reasons=reasons)
+    for text in (Words().finding(scattered), Words().finding_so_far(scattered)):
+        assert "scatter too much" in text
+        assert "vapour" not in text
+
+
 def test_a_leak_says_how_large() -> None:
     leak = replace(HELD, finding="leak", leak_pa_s=Interval(0.02, 0.0222, 0.025))
     assert "9.99 micron/min" in Words().finding(leak)
