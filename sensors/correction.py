@@ -9,6 +9,7 @@ from sensors.events import Connected, Emit, Reading, Sensor, SensorEvent
 
 # More is no drift: it is the wrong unit, or another gauge.
 LOWEST_GAIN, HIGHEST_GAIN = 0.5, 2.0
+HIGHEST_DRIFT_PA = 1e4  # of the zero; a tenth of the air [practice]
 _HIGHEST_ZERO_PA = 1e5
 
 

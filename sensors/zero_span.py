@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 from datetime import date
 
 from sensors.calibration import Curve, Point
-from sensors.correction import HIGHEST_GAIN, LOWEST_GAIN, Correction
+from sensors.correction import HIGHEST_DRIFT_PA, HIGHEST_GAIN, LOWEST_GAIN, Correction
 
 _TOO_CLOSE = "zero and span lie too close together; expected pressures far apart"
 
@@ -72,6 +72,11 @@ def correction_from(
         raise ValueError(_no_drift(gain))
     if zero is not None:
         zero_pa = zero.read_pa - zero.true_pa / gain
+    if not abs(zero_pa) <= HIGHEST_DRIFT_PA:
+        raise ValueError(
+            f"the gauge's zero is {zero_pa:.0f} Pa off: more than a drift; expected at most "
+            f"{HIGHEST_DRIFT_PA:g} Pa"
+        )
     return Correction(zero_pa, gain, on)
 
 
@@ -124,6 +129,6 @@ def adjusted(
 
 def _no_drift(gain: float) -> str:
     return (
-        f"the gauge's span is {gain:.2g} times what it should be: more than a drift; "
+        f"the gauge's span is {float(f'{gain:.2g}'):g} times what it should be: more than a drift; "
         f"expected {LOWEST_GAIN:g} to {HIGHEST_GAIN:g}"
     )

@@ -67,8 +67,13 @@ def test_it_is_true_at_both_points(low: float, high: float, zero_pa: float, gain
     ("zero", "span", "expected"),
     [
         (None, Check.of(100.0, 1000.0), "more than a drift"),
+        (None, Check.of(1013.0, 101_300.0), "span is 100 times"),
         (Check.of(100.0, 100.0), Check.of(101.0, 101.0), "too close"),
         (Check.of(0.0, 0.0), Check.of(0.0, 5.0), "too close"),
+        # The air's pressure held against a vacuum: a slip of the row or the unit.
+        (Check.of(101_325.0, 0.0), None, "zero is 101325 Pa off: more than a drift"),
+        (Check.of(95_000.0, 135.1), None, "zero is 94865 Pa off: more than a drift"),
+        (Check.of(3.0, float("inf")), None, "more than a drift"),
     ],
 )
 def test_what_is_no_drift_is_refused(zero: Check | None, span: Check | None, expected: str) -> None:
