@@ -13,7 +13,7 @@ from typing import Literal
 from app.errors import UsageError
 from app.link import Failed
 from app.opening import PROFILE
-from app.profiles import Profile, load_profile, save_profile
+from app.profiles import Profile, load_profile, save_new_profile, save_profile
 from sensors.address import parse_address, with_options
 from sensors.calibration import Curve, Point
 from sensors.catalogue import curve_of, open_sensor
@@ -162,13 +162,15 @@ class GaugeCheck:
         Raises
         ------
         UsageError
-            If it cannot be saved, or there is nothing to save.
+            If it cannot be saved, another has the name, or there is nothing to save.
         """
         address, curves = self.result(on)
         if not name:
             return address
         old = self.profile or Profile(name, self._address)
-        save_profile(replace(old, name=name, address=address, curves=curves))
+        is_own = self.profile is not None and self.profile.name == name
+        save = save_profile if is_own else save_new_profile
+        save(replace(old, name=name, address=address, curves=curves))
         return f"{PROFILE}{name}"
 
     def live(self) -> Live:

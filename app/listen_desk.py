@@ -8,7 +8,7 @@ from app.errors import UsageError
 from app.link import Failed, Link
 from app.listen import Listening, Proposal
 from app.listen_phrases import listen_phrases
-from app.profiles import Profile, save_profile
+from app.profiles import Profile, save_new_profile
 from app.words import Words
 from sensors.address import with_options
 from sensors.catalogue import open_listener
@@ -114,9 +114,9 @@ class ListenDesk:
 
 
 def keep_as_profile(name: str, address: str) -> str:
-    """Save a gauge under a name; give why not, or nothing."""
+    """Save a gauge under a new name; give why not, or nothing."""
     try:
-        save_profile(Profile(name.strip(), address))
+        save_new_profile(Profile(name.strip(), address))
     except UsageError as error:
         return str(error)
     return ""

@@ -159,6 +159,22 @@ def save_profile(profile: Profile) -> Path:
     return path
 
 
+def save_new_profile(profile: Profile) -> Path:
+    """Write a profile under a name that none has yet, large and small letters alike.
+
+    Raises
+    ------
+    ProfileError
+        If there is one of this name, or it cannot be written.
+    """
+    for taken in profile_names():
+        if taken.casefold() == profile.name.casefold():  # on some disks it is the same file
+            raise ProfileError(
+                f"There is a profile '{taken}' already; expected another name, or rename that one."
+            )
+    return save_profile(profile)
+
+
 def replace_profile(name: str, profile: Profile) -> None:
     """Write a profile in the place of another, under its new name if it has one.
 
@@ -184,9 +200,7 @@ def take_in(path: Path) -> Profile:
         If it is no profile, or there is one of this name.
     """
     profile = read_profile(path)
-    if profile.name in profile_names():
-        raise ProfileError(f"There is a profile '{profile.name}' already; rename one of the two.")
-    save_profile(profile)
+    save_new_profile(profile)
     return profile
 
 

@@ -40,6 +40,7 @@ class ListenDialog(QDialog):
         open_at(self, 860, 620)
         self._desk = desk
         self._shown: tuple[Choice, ...] = ()
+        self._why_not = ""  # why it was not kept; stands until another name is typed
         self.lines, self.choices = QPlainTextEdit(), QListWidget()
         self.trouble, self.name = sentence_label(), QLineEdit()
         self.lines.setReadOnly(True)
@@ -71,6 +72,7 @@ class ListenDialog(QDialog):
         self.buttons.accepted.connect(self._on_accept)
         self.buttons.rejected.connect(self.reject)
         self.choices.currentRowChanged.connect(lambda _row: self._on_choice())
+        self.name.textChanged.connect(lambda _text: self._on_name())
         self.finished.connect(lambda _result: self._on_end())
         self._timer = QTimer(self)
         self._timer.setInterval(LOOK_MS)
@@ -98,7 +100,7 @@ class ListenDialog(QDialog):
             self.lines.setPlainText(text)
             bar = self.lines.verticalScrollBar()
             bar.setValue(bar.maximum())
-        self.trouble.setText(heard.trouble)
+        self.trouble.setText(self._why_not or heard.trouble)
         if heard.choices != self._shown:
             self._show_choices(heard.choices)
         rate = self._desk.next_rate
@@ -126,11 +128,15 @@ class ListenDialog(QDialog):
 
     def _on_accept(self) -> None:
         if self.name.text().strip():
-            why_not = keep_as_profile(self.name.text(), self.address)
-            if why_not:
-                self.trouble.setText(why_not)
+            self._why_not = keep_as_profile(self.name.text(), self.address)
+            if self._why_not:
+                self.look()
                 return
         self.accept()
+
+    def _on_name(self) -> None:
+        self._why_not = ""
+        self.look()
 
     def _on_end(self) -> None:
         self._timer.stop()

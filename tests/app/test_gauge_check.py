@@ -91,6 +91,10 @@ def test_it_is_kept_in_its_profile_or_under_a_new_name() -> None:
     read(plain, [3.0] * 10)
     plain.take("zero", 1.0)
     assert plain.keep("", DAY) == "tcp:bench:1?unit=pa&zero_pa=2&gain=1&checked=2030-01-31"
+    save_profile(Profile("cart", "tcp:bench:2?unit=mbar", "the blue one"))
+    with pytest.raises(UsageError, match="There is a profile 'cart' already"):
+        plain.keep("cart", DAY)
+    assert load_profile("cart").note == "the blue one"
     assert plain.keep("bench", DAY) == "profile:bench"
     again = GaugeCheck("profile:bench")
     read(again, [4.0] * 10)

@@ -64,7 +64,7 @@ def test_another_name_and_a_strangers_file() -> None:
     sent = path.parent.parent / "sent" / "far side.toml"
     sent.parent.mkdir()
     sent.write_text('version = 1\naddress = "tcp:10.0.0.9:1"\n')
-    with pytest.raises(ProfileError, match="'far side' already; rename"):
+    with pytest.raises(ProfileError, match="'far side' already; expected another name"):
         take_in(sent)
     other = sent.rename(sent.with_name("near side.toml"))
     assert take_in(other) == load_profile("near side")

@@ -9,7 +9,7 @@ from pytestqt.qtbot import QtBot
 
 from app.errors import UsageError
 from app.listen_desk import ListenDesk
-from app.profiles import load_profile
+from app.profiles import Profile, load_profile, save_profile
 from app.window.listen_dialog import ListenDialog
 from app.window.sensor_dialog import SensorDialog
 from app.words import Words
@@ -50,6 +50,14 @@ def test_the_likeliest_way_is_chosen_and_kept_under_a_name(
     dialog.name.setText("../out")
     ok.click()
     assert "cannot be a profile's name" in dialog.trouble.text()
+    dialog.look()  # a quarter of a second later it still stands there
+    assert "cannot be a profile's name" in dialog.trouble.text()
+    save_profile(Profile("Cart", "tcp:10.0.0.2:4001"))
+    dialog.name.setText("cart")
+    assert dialog.trouble.text() == ""
+    ok.click()
+    assert "There is a profile 'Cart' already" in dialog.trouble.text()
+    assert load_profile("Cart").address == "tcp:10.0.0.2:4001"
     dialog.name.setText("bench gauge")
     ok.click()
     assert dialog.result() == 1
