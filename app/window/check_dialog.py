@@ -1,13 +1,14 @@
 """Checking a gauge beside something known: its reading averaged live, zero and span put right."""
 
 from datetime import UTC, date, datetime
+from functools import partial
 
 from PySide6.QtCore import Qt, QTimer
 from PySide6.QtWidgets import (
-    QComboBox,
     QDialog,
     QDialogButtonBox,
     QGridLayout,
+    QHBoxLayout,
     QLabel,
     QLineEdit,
     QVBoxLayout,
@@ -18,45 +19,15 @@ from app import display
 from app.errors import UsageError
 from app.gauge_check import GaugeCheck, Live, Slot
 from app.link import Link
-from app.window.buttons import TouchButton, dress
+from app.window.buttons import dress
+from app.window.known_pressure import KnownPressure
 from app.window.labels import field_label, sentence_label
-from app.window.numbers import typed_number
 from app.window.theme import BASE_PX, TOUCH_PX, font
 from app.words import Words
-from sensors.units import PA_PER_UNIT
 from sensors.zero_span import Check
 
 LOOK_MS = 250
-
-
-class KnownPressure:
-    """One row: the true pressure, its unit, and what the gauge read at it."""
-
-    def __init__(self, grid: QGridLayout, row: int, name: str, unit: str, take: TouchButton):
-        self.value, self.unit, self.take, self.read = (
-            QLineEdit(),
-            QComboBox(),
-            take,
-            sentence_label(),
-        )
-        for known, symbol in display.UNIT_SYMBOLS.items():
-            self.unit.addItem(symbol, known)
-        self.unit.setCurrentIndex(self.unit.findData(unit))
-        self.value.setAccessibleName(name)
-        self.unit.setAccessibleName(f"{name}: unit")
-        self.unit.setAccessibleDescription(self.unit.accessibleName())  # it has no label
-        self.read.setWordWrap(True)
-        for column, widget in enumerate((self.value, self.unit, self.take, self.read), 1):
-            widget.setFont(font(BASE_PX))
-            widget.setMinimumHeight(TOUCH_PX)
-            grid.addWidget(widget, row, column)
-        grid.addWidget(field_label(name, self.value), row, 0)
-
-    def true_pa(self) -> float | None:
-        """Give what was typed, Pa."""
-        value = typed_number(self.value.text())
-        pressure_pa = None if value is None else value * PA_PER_UNIT[self.unit.currentData()]
-        return pressure_pa if pressure_pa is not None and pressure_pa >= 0 else None
+MOST_SHARE = 10.0  # a larger error is no share of the true pressure any more
 
 
 class CheckDialog(QDialog):
@@ -92,30 +63,33 @@ class CheckDialog(QDialog):
         self.now.setFont(font(BASE_PX + 8, bold=True))
         grid = QGridLayout()
         grid.setColumnStretch(4, 1)
-        self.rows: dict[Slot, KnownPressure] = {
-            "zero": KnownPressure(grid, 0, tr("True at the low end"), unit, self._take("zero")),
-            "span": KnownPressure(grid, 1, tr("True at the high end"), "hpa", self._take("span")),
+        names: dict[Slot, tuple[str, str]] = {
+            "zero": (tr("True at the low end"), unit),
+            "span": (tr("True at the high end"), "hpa"),
         }
-        self.name = QLineEdit(check.profile.name if check.profile else "")
-        self.name.setFont(font(BASE_PX))
-        self.name.setMinimumHeight(TOUCH_PX)
-        self.name.setAccessibleName(tr("Name to keep it under"))
-        self.name.setPlaceholderText(tr("name to keep this gauge under, if wanted"))
-        self.name.setReadOnly(check.profile is not None)
+        self.rows = {
+            slot: KnownPressure(
+                grid, row, *named, partial(self._on_take, slot), partial(self._on_change, slot)
+            )
+            for row, (slot, named) in enumerate(names.items())
+        }
+        self.name = QLineEdit()
         self.buttons = QDialogButtonBox(
             QDialogButtonBox.StandardButton.Save | QDialogButtonBox.StandardButton.Cancel
         )
         self.save = self.buttons.button(QDialogButtonBox.StandardButton.Save)
         self.save.setText(tr("Put it right, with today's date"))
         self.save.setProperty("role", "main")
+        self.save.setEnabled(False)
         dress(self.buttons)
         column = QVBoxLayout(self)
         column.addWidget(about)
         column.addWidget(self.now)
         column.addLayout(grid)
         column.addWidget(self.outcome, 1, Qt.AlignmentFlag.AlignTop)
-        for widget in (self.trouble, self.name, self.buttons):
-            column.addWidget(widget)
+        column.addWidget(self.trouble)
+        column.addLayout(self._name_row())
+        column.addWidget(self.buttons)
         self.buttons.accepted.connect(self._on_accept)
         self.buttons.rejected.connect(self.reject)
         self.finished.connect(lambda _result: self._on_end())
@@ -126,6 +100,20 @@ class CheckDialog(QDialog):
         self._link.start(check.sensor)
         self.look()
 
+    def _name_row(self) -> QHBoxLayout:
+        kept = self._check.profile
+        name = self.tr("Kept under the name") if kept else self.tr("Name to keep it under")
+        self.name.setText(kept.name if kept else "")
+        self.name.setFont(font(BASE_PX))
+        self.name.setMinimumHeight(TOUCH_PX)
+        self.name.setAccessibleName(name)
+        self.name.setPlaceholderText(self.tr("if wanted"))
+        self.name.setEnabled(kept is None)
+        row = QHBoxLayout()
+        row.addWidget(field_label(name, self.name))
+        row.addWidget(self.name, 1)
+        return row
+
     def look(self) -> None:
         """Show what the gauge reads now."""
         while not self._link.events.empty():
@@ -134,7 +122,6 @@ class CheckDialog(QDialog):
         self.now.setText(self._said(live))
         for row in self.rows.values():
             row.take.setEnabled(live.mean_pa is not None and row.true_pa() is not None)
-        self.save.setEnabled(bool(self._check.checks))
 
     def _said(self, live: Live) -> str:
         if live.mean_pa is None:
@@ -146,9 +133,6 @@ class CheckDialog(QDialog):
         )
         return f"{text}. {self.tr('It still moves: wait.')}" if live.is_moving else f"{text}."
 
-    def _take(self, slot: Slot) -> TouchButton:
-        return TouchButton(self.tr("Take it now"), lambda: self._on_take(slot))
-
     def _on_take(self, slot: Slot) -> None:
         row = self.rows[slot]
         true_pa = row.true_pa()
@@ -159,30 +143,43 @@ class CheckDialog(QDialog):
         except UsageError as error:
             self.trouble.setText(str(error))
             return
-        self.trouble.setText("")
-        row.read.setText(self._compared(check))
+        row.show_taken(self._compared(check))
+        self._show_outcome()
+
+    def _on_change(self, slot: Slot) -> None:
+        self._check.forget(slot)
         self._show_outcome()
         self.look()
 
     def _compared(self, check: Check) -> str:
+        if check.error_pa == 0:
+            return self.tr("read {read}: right").format(read=self._words.pressure(check.read_pa))
         text = (
             self.tr("read {read}: {error} too high")
             if check.error_pa > 0
-            else (self.tr("read {read}: {error} too low"))
+            else self.tr("read {read}: {error} too low")
         )
         said = text.format(
             read=self._words.pressure(check.read_pa),
             error=self._words.pressure(abs(check.error_pa)),
         )
         share = check.error_share
-        return said if share is None else f"{said} ({display.share(abs(share))})"
+        if share is None or abs(share) > MOST_SHARE:
+            return said
+        return f"{said} ({display.share(abs(share))})"
 
     def _show_outcome(self) -> None:
-        try:
-            words = self._check.words(_today())
-            self.outcome.setText(self.tr("From now on: {what}.").format(what=words))
-        except UsageError as error:
-            self.outcome.setText(str(error))
+        """Say what would be put right, or why nothing can be; only the first can be saved."""
+        self.trouble.setText("")
+        said, is_right = "", False
+        if self._check.checks:
+            try:
+                what = self._check.words(_today())
+                said, is_right = self.tr("From now on: {what}.").format(what=what), True
+            except UsageError as error:
+                said = str(error)
+        self.outcome.setText(said)
+        self.save.setEnabled(is_right)
 
     def _on_accept(self) -> None:
         try:
