@@ -18,7 +18,7 @@ from sensors.address import parse_address, with_options
 from sensors.calibration import Curve, Point
 from sensors.catalogue import curve_of, open_sensor
 from sensors.correction import correction_of
-from sensors.events import Lost, Reading, Sensor, SensorError
+from sensors.events import Lost, Reading, Rejected, Sensor, SensorError
 from sensors.zero_span import Check, adjusted, correction_from
 
 AVERAGE_S = 5.0
@@ -89,6 +89,10 @@ class GaugeCheck:
         if isinstance(event, Lost | Failed):
             self._trouble = event.why
             self._readings.clear()
+        elif isinstance(event, Rejected):
+            self._trouble = f"What it sends is no reading: {event.why}."
+            if self._readings and event.time_s - self._readings[-1].time_s > AVERAGE_S:
+                self._readings.clear()  # it tells no pressure any more
         elif isinstance(event, Reading):
             self._trouble = ""
             self._readings.append(event)

@@ -18,7 +18,7 @@ from app.profiles import Profile, load_profile, save_profile
 from sensors.address import parse_address
 from sensors.calibration import Curve, Point
 from sensors.correction import Correction, correction_of
-from sensors.events import Connected, Lost, Reading, Status
+from sensors.events import Connected, Lost, Reading, Rejected, Status
 from tests.sensors.gauge_process import gauge_process
 
 DAY = date(2030, 1, 31)
@@ -69,6 +69,19 @@ def test_what_cannot_be_taken_says_why() -> None:
     assert check.live().trouble == ""
     with pytest.raises(UsageError, match="Nothing was taken"):
         check.result(DAY)
+
+
+def test_what_is_no_reading_is_told_and_an_old_reading_is_not_taken() -> None:
+    check = GaugeCheck("tcp:bench:1?unit=pa")
+    check.hear(Rejected(0.0, b"\xf8\x80", "the line is no plain text"))
+    assert check.live().trouble == "What it sends is no reading: the line is no plain text."
+    read(check, [3.0] * 10, from_s=1.0)
+    assert check.live().trouble == ""
+    check.hear(Rejected(2.5, b"ERR", "'ERR' is no number"))  # one bad line between good ones
+    assert check.live().mean_pa == 3.0
+    check.hear(Rejected(9.0, b"ERR", "'ERR' is no number"))
+    with pytest.raises(UsageError, match="'ERR' is no number"):
+        check.take("zero", 1.0)
 
 
 def test_zero_and_span_come_into_the_address_instead_of_the_old_ones() -> None:
