@@ -5,6 +5,8 @@ from PySide6.QtGui import QFontDatabase
 from PySide6.QtWidgets import (
     QDialog,
     QDialogButtonBox,
+    QHBoxLayout,
+    QLabel,
     QLineEdit,
     QListView,
     QListWidget,
@@ -45,16 +47,13 @@ class ListenDialog(QDialog):
         self.trouble, self.name = sentence_label(), QLineEdit()
         self.lines.setReadOnly(True)
         self.lines.setFont(QFontDatabase.systemFont(QFontDatabase.SystemFont.FixedFont))
-        self.lines.setAccessibleName(tr("Lines as they come"))
         self.choices.setFont(font(BASE_PX))
         self.choices.setWordWrap(True)
         self.choices.setResizeMode(QListView.ResizeMode.Adjust)
         self.choices.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
-        self.choices.setAccessibleName(tr("Ways to read them"))
         self.trouble.setFont(font(BASE_PX))
         self.name.setFont(font(BASE_PX))
-        self.name.setAccessibleName(tr("Name to keep it under"))
-        self.name.setPlaceholderText(tr("name to keep this gauge under, if wanted"))
+        self.name.setPlaceholderText(tr("if wanted"))
         self.buttons = QDialogButtonBox(
             QDialogButtonBox.StandardButton.Ok | QDialogButtonBox.StandardButton.Cancel
         )
@@ -63,12 +62,20 @@ class ListenDialog(QDialog):
         ok.setProperty("role", "main")
         dress(self.buttons)
         column = QVBoxLayout(self)
-        column.addWidget(self.lines, 2)
-        column.addWidget(self.choices, 2)
+        for text, widget in (
+            (tr("Lines as they come"), self.lines),
+            (tr("Ways to read them"), self.choices),
+        ):
+            column.addWidget(_title(text, widget))
+            column.addWidget(widget, 1)
+        named = QHBoxLayout()
+        named.addWidget(_title(tr("Name to keep it under"), self.name))
+        named.addWidget(self.name, 1)
         self.speed = TouchButton("", self._on_speed)
         self.buttons.addButton(self.speed, QDialogButtonBox.ButtonRole.ActionRole)
-        for widget in (self.trouble, self.name, self.buttons):
-            column.addWidget(widget)
+        column.addWidget(self.trouble)
+        column.addLayout(named)
+        column.addWidget(self.buttons)
         self.buttons.accepted.connect(self._on_accept)
         self.buttons.rejected.connect(self.reject)
         self.choices.currentRowChanged.connect(lambda _row: self._on_choice())
@@ -95,11 +102,7 @@ class ListenDialog(QDialog):
     def look(self) -> None:
         """Show what is heard now; the chosen way stays chosen."""
         heard = self._desk.hear()
-        text = "\n".join(heard.lines)
-        if text != self.lines.toPlainText():
-            self.lines.setPlainText(text)
-            bar = self.lines.verticalScrollBar()
-            bar.setValue(bar.maximum())
+        self._show_lines("\n".join(heard.lines))
         self.trouble.setText(self._why_not or heard.trouble)
         if heard.choices != self._shown:
             self._show_choices(heard.choices)
@@ -108,12 +111,25 @@ class ListenDialog(QDialog):
         self.speed.name(self.tr("Try {baud} baud").format(baud=rate))
         self._on_choice()
 
+    def _show_lines(self, text: str) -> None:
+        """Follow the newest line, but for as long as somebody reads or copies older ones."""
+        bar = self.lines.verticalScrollBar()
+        is_in_use = bar.value() < bar.maximum() or self.lines.textCursor().hasSelection()
+        if text != self.lines.toPlainText() and not is_in_use:
+            self.lines.setPlainText(text)
+            bar.setValue(bar.maximum())
+
     def _on_speed(self) -> None:
         self._desk.try_next_rate()
+        self.lines.clear()
         self.look()
 
     def _show_choices(self, choices: tuple[Choice, ...]) -> None:
-        chosen, self._shown = self.address, choices
+        chosen, before, self._shown = self.address, self._shown, choices
+        if [choice.address for choice in choices] == [choice.address for choice in before]:
+            for row, choice in enumerate(choices):  # the list stays where it was scrolled to
+                self.choices.item(row).setText(choice.text)
+            return
         self.choices.clear()
         for choice in choices:
             item = QListWidgetItem(choice.text)
@@ -141,3 +157,12 @@ class ListenDialog(QDialog):
     def _on_end(self) -> None:
         self._timer.stop()
         self._desk.close()
+
+
+def _title(text: str, widget: QWidget) -> QLabel:
+    """Name what stands under or beside it, for eyes and for a screen reader."""
+    label = QLabel(text)
+    label.setFont(font(BASE_PX))
+    label.setBuddy(widget)
+    widget.setAccessibleName(text)
+    return label

@@ -1,7 +1,9 @@
 """Listening to a gauge in its dialog: the lines, the ways to read them, the choice."""
 
+import asyncio
 from collections.abc import Callable
 from pathlib import Path
+from queue import SimpleQueue
 
 import pytest
 from PySide6.QtWidgets import QDialogButtonBox
@@ -62,6 +64,57 @@ def test_the_likeliest_way_is_chosen_and_kept_under_a_name(
     ok.click()
     assert dialog.result() == 1
     assert load_profile("bench gauge").address == dialog.address
+
+
+class Feeding:
+    """A gauge that says what it is told to say."""
+
+    name = "serial:COM3"
+
+    def __init__(self) -> None:
+        self.said: SimpleQueue[bytes] = SimpleQueue()
+
+    async def run(self, emit: Callable[[SensorEvent], None]) -> None:
+        while True:
+            if self.said.empty():
+                await asyncio.sleep(0.01)
+            else:
+                emit(Rejected(0.0, self.said.get(), "heard"))
+
+
+def test_what_is_read_stays_under_the_eye_while_lines_come(qtbot: QtBot) -> None:
+    gauge = Feeding()
+    dialog = ListenDialog(ListenDesk("serial:COM3", Words(), opener=lambda _: gauge))
+    qtbot.addWidget(dialog)
+    dialog.show()
+
+    def say(number: int) -> None:
+        gauge.said.put(b"%d;75%d000;21,5;%d" % (number, number % 9, number % 7))
+
+    def heard(number: int) -> bool:
+        dialog.look()
+        return f"{number};75{number % 9}000;" in dialog._desk.hear().lines[-1]
+
+    for number in range(40):
+        say(number)
+    qtbot.waitUntil(lambda: dialog.choices.count() > 2 and heard(39))
+    bar, choices = dialog.lines.verticalScrollBar(), dialog.choices.verticalScrollBar()
+    assert bar.value() == bar.maximum() > 0
+    dialog.choices.setFixedHeight(60)
+    qtbot.waitUntil(lambda: choices.maximum() > 0)
+    choices.setValue(choices.maximum())
+    bar.setValue(0)
+    first, text = dialog.choices.item(0), dialog.lines.toPlainText()
+    said = first.text()
+    say(40)
+    qtbot.waitUntil(lambda: heard(40) and dialog.choices.item(0).text() != said)
+    assert dialog.choices.item(0) is first
+    assert choices.value() == choices.maximum()
+    assert dialog.lines.toPlainText() == text
+    bar.setValue(bar.maximum())
+    dialog.look()
+    assert "40;754000" in dialog.lines.toPlainText()
+    dialog.reject()
 
 
 def test_silence_and_a_lost_port_are_said(qtbot: QtBot) -> None:
