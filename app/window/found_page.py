@@ -1,10 +1,11 @@
 """What is in reach, as it appears: ports that are plugged in, Bluetooth devices that speak."""
 
-from PySide6.QtCore import Qt, QTimer
+from PySide6.QtCore import QTimer
 from PySide6.QtGui import QHideEvent, QShowEvent
-from PySide6.QtWidgets import QLabel, QListView, QListWidget, QListWidgetItem, QVBoxLayout
+from PySide6.QtWidgets import QLabel, QVBoxLayout
 
 from app.search_desk import SearchDesk
+from app.window.choice_list import ChoiceList
 from app.window.labels import sentence_label
 from app.window.sensor_pages import AddressPage
 from app.window.theme import BASE_PX, font
@@ -24,12 +25,8 @@ class FoundPage(AddressPage):
     def __init__(self, search: SearchDesk | None = None) -> None:
         super().__init__()
         self._search = search or SearchDesk()
-        self.found, self.warning = QListWidget(), sentence_label()
-        self.found.setFont(font(BASE_PX))
-        self.found.setWordWrap(True)
-        self.found.setResizeMode(QListView.ResizeMode.Adjust)
-        self.found.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
-        self.found.setAccessibleName(self.tr("Gauges in reach"))
+        self.found = ChoiceList(self.tr("Gauges in reach"))
+        self.warning = sentence_label()
         column = QVBoxLayout(self)
         about = QLabel(self.tr("Plug the gauge in, or switch it on."))
         for label in (about, self.warning):
@@ -44,22 +41,16 @@ class FoundPage(AddressPage):
 
     def address(self) -> str:
         """Give the address."""
-        item = self.found.currentItem()
-        return "" if item is None else str(item.data(Qt.ItemDataRole.UserRole))
+        return self.found.chosen
 
     def look(self) -> None:
         """List what was found since the last look; the chosen one stays chosen."""
-        if not self._search.look():
-            return
-        chosen = self.address()
-        self.found.clear()
-        for row, found in enumerate(self._search.found.values()):
-            item = QListWidgetItem(f"{found.address}  {found.description}".rstrip())
-            item.setData(Qt.ItemDataRole.UserRole, found.address)
-            self.found.addItem(item)
-            if found.address == chosen:
-                self.found.setCurrentRow(row)
-        self.warning.setText(self._search.warning)
+        if self._search.look():
+            found = self._search.found
+            self.found.show_choices(
+                {address: f"{address}  {f.description}".rstrip() for address, f in found.items()}
+            )
+            self.warning.setText(self._search.warning)
 
     def showEvent(self, event: QShowEvent) -> None:  # noqa: N802 - Qt's name
         """Begin to search."""

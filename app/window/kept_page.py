@@ -2,15 +2,7 @@
 
 from pathlib import Path
 
-from PySide6.QtCore import Qt
-from PySide6.QtWidgets import (
-    QFileDialog,
-    QHBoxLayout,
-    QListView,
-    QListWidget,
-    QListWidgetItem,
-    QVBoxLayout,
-)
+from PySide6.QtWidgets import QFileDialog, QHBoxLayout, QVBoxLayout
 
 from app.errors import UsageError
 from app.opening import PROFILE
@@ -23,6 +15,7 @@ from app.profiles import (
     take_in,
 )
 from app.window.buttons import SureButton, TouchButton
+from app.window.choice_list import ChoiceList
 from app.window.labels import sentence_label
 from app.window.profile_dialog import ProfileDialog
 from app.window.sensor_pages import AddressPage
@@ -43,12 +36,8 @@ class KeptPage(AddressPage):
     def __init__(self, address: str = "", unit: str = "micron") -> None:
         super().__init__()
         self._unit = unit
-        self.kept, self.trouble = QListWidget(), sentence_label()
-        self.kept.setFont(font(BASE_PX))
-        self.kept.setWordWrap(True)
-        self.kept.setResizeMode(QListView.ResizeMode.Adjust)
-        self.kept.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
-        self.kept.setAccessibleName(self.tr("Gauges kept under a name"))
+        self.kept = ChoiceList(self.tr("Gauges kept under a name"))
+        self.trouble = sentence_label()
         self.trouble.setFont(font(BASE_PX))
         self.edit = TouchButton(self.tr("Edit or rename …"), self._on_edit)
         self.delete = SureButton(
@@ -73,18 +62,13 @@ class KeptPage(AddressPage):
 
     def name(self) -> str:
         """Give the chosen profile's name, or nothing."""
-        item = self.kept.currentItem()
-        return "" if item is None else str(item.data(Qt.ItemDataRole.UserRole))
+        return self.kept.chosen
 
     def fill(self, chosen: str) -> None:
         """List what is there now."""
-        self.kept.clear()
         self.trouble.setText("")
         names = profile_names()
-        for name in names:
-            item = QListWidgetItem(_shown(name))
-            item.setData(Qt.ItemDataRole.UserRole, name)
-            self.kept.addItem(item)
+        self.kept.show_choices({name: _shown(name) for name in names})
         if not names:
             self.trouble.setText(
                 self.tr("None yet: “Listen to it first” and “Check the gauge” keep one.")

@@ -1,6 +1,6 @@
 """Shows the raw lines of a gauge and the ways to read them; one is chosen by a touch."""
 
-from PySide6.QtCore import Qt, QTimer
+from PySide6.QtCore import QTimer
 from PySide6.QtGui import QFontDatabase
 from PySide6.QtWidgets import (
     QDialog,
@@ -8,17 +8,15 @@ from PySide6.QtWidgets import (
     QHBoxLayout,
     QLabel,
     QLineEdit,
-    QListView,
-    QListWidget,
-    QListWidgetItem,
     QPlainTextEdit,
     QVBoxLayout,
     QWidget,
 )
 
-from app.listen_desk import Choice, ListenDesk, keep_as_profile
+from app.listen_desk import ListenDesk, keep_as_profile
 from app.opening import PROFILE
 from app.window.buttons import TouchButton, dress
+from app.window.choice_list import ChoiceList
 from app.window.labels import sentence_label
 from app.window.room import open_at
 from app.window.theme import BASE_PX, font
@@ -41,16 +39,11 @@ class ListenDialog(QDialog):
         self.setWindowTitle(tr("Listen to the gauge"))
         open_at(self, 860, 620)
         self._desk = desk
-        self._shown: tuple[Choice, ...] = ()
         self._why_not = ""  # why it was not kept; stands until another name is typed
-        self.lines, self.choices = QPlainTextEdit(), QListWidget()
+        self.lines, self.choices = QPlainTextEdit(), ChoiceList(tr("Ways to read them"))
         self.trouble, self.name = sentence_label(), QLineEdit()
         self.lines.setReadOnly(True)
         self.lines.setFont(QFontDatabase.systemFont(QFontDatabase.SystemFont.FixedFont))
-        self.choices.setFont(font(BASE_PX))
-        self.choices.setWordWrap(True)
-        self.choices.setResizeMode(QListView.ResizeMode.Adjust)
-        self.choices.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         self.trouble.setFont(font(BASE_PX))
         self.name.setFont(font(BASE_PX))
         self.name.setPlaceholderText(tr("if wanted"))
@@ -90,8 +83,7 @@ class ListenDialog(QDialog):
     @property
     def address(self) -> str:
         """The address that reads the gauge as chosen, or nothing."""
-        item = self.choices.currentItem()
-        return "" if item is None else str(item.data(Qt.ItemDataRole.UserRole))
+        return self.choices.chosen
 
     @property
     def taken(self) -> str:
@@ -104,8 +96,9 @@ class ListenDialog(QDialog):
         heard = self._desk.hear()
         self._show_lines("\n".join(heard.lines))
         self.trouble.setText(self._why_not or heard.trouble)
-        if heard.choices != self._shown:
-            self._show_choices(heard.choices)
+        self.choices.show_choices({choice.address: choice.text for choice in heard.choices})
+        if not self.address:
+            self.choices.setCurrentRow(0)  # the likeliest
         rate = self._desk.next_rate
         self.speed.setVisible(rate is not None)
         self.speed.name(self.tr("Try {baud} baud").format(baud=rate))
@@ -123,20 +116,6 @@ class ListenDialog(QDialog):
         self._desk.try_next_rate()
         self.lines.clear()
         self.look()
-
-    def _show_choices(self, choices: tuple[Choice, ...]) -> None:
-        chosen, before, self._shown = self.address, self._shown, choices
-        if [choice.address for choice in choices] == [choice.address for choice in before]:
-            for row, choice in enumerate(choices):  # the list stays where it was scrolled to
-                self.choices.item(row).setText(choice.text)
-            return
-        self.choices.clear()
-        for choice in choices:
-            item = QListWidgetItem(choice.text)
-            item.setData(Qt.ItemDataRole.UserRole, choice.address)
-            self.choices.addItem(item)
-        addresses = [choice.address for choice in choices]
-        self.choices.setCurrentRow(addresses.index(chosen) if chosen in addresses else 0)
 
     def _on_choice(self) -> None:
         ok = self.buttons.button(QDialogButtonBox.StandardButton.Ok)
