@@ -18,7 +18,7 @@ from PySide6.QtWidgets import (
 from app.errors import UsageError
 from app.gauge_check import GaugeCheck
 from app.listen_desk import ListenDesk
-from app.opening import PROFILE, check_second, plain_address
+from app.opening import PROFILE, check_second, plain_address, second_sensor_at, sensor_at
 from app.profiles import profile_names
 from app.search_desk import SearchDesk
 from app.window.buttons import TouchButton, dress
@@ -27,6 +27,7 @@ from app.window.found_page import FoundPage
 from app.window.kept_page import KeptPage
 from app.window.labels import sentence_label
 from app.window.listen_dialog import ListenDialog
+from app.window.room import open_at
 from app.window.second_gauge import SecondGauge
 from app.window.sensor_pages import (
     AddressPage,
@@ -78,7 +79,7 @@ class SensorDialog(QDialog):
         }
         names = {
             "kept": self.tr("Gauge kept under a name"),
-            "found": self.tr("Whatever is in reach, as it appears"),
+            "found": self.tr("Whatever is in reach"),
             "serial": self.tr("Gauge on a serial port or USB"),
             "typed": self.tr("Gauge at a typed address"),
             "replay": self.tr("Replay a recording"),
@@ -125,7 +126,7 @@ class SensorDialog(QDialog):
         column.addLayout(row)
         self._kinds.idClicked.connect(self._on_kind)
         self._choose(_kind_of(address))
-        self.resize(max(860, self.sizeHint().width()), self.sizeHint().height())
+        open_at(self, max(860, self.sizeHint().width()), self.sizeHint().height())
 
     @property
     def address(self) -> str:
@@ -136,6 +137,17 @@ class SensorDialog(QDialog):
     def at_pump(self) -> str:
         """The address of the second gauge as chosen so far; empty for none."""
         return self.second.address
+
+    def accept(self) -> None:
+        """Take the choice if it can be opened, else say why not and stay."""
+        try:
+            sensor_at(self.address)
+            if self.at_pump:
+                second_sensor_at(self.at_pump, self.address)
+        except UsageError as error:
+            self._line.setText(str(error))
+        else:
+            super().accept()
 
     def _choose_second(self, address: str, take: Callable[[str], None]) -> None:
         dialog = SensorDialog(address, self, unit=self._unit, at_pump=None)

@@ -64,6 +64,7 @@ class SerialPage(AddressPage):
         super().__init__()
         self.port, self.baud, self.unit = QComboBox(), QComboBox(), QComboBox()
         self.field, self.question, self.ending = QLineEdit(), QLineEdit(), QComboBox()
+        self.port.setPlaceholderText(self.tr("none chosen: plug it in, and look again"))
         self.baud.addItems(BAUDS)
         self.unit.addItem(self.tr("as the gauge says"), "")
         for unit, symbol in UNIT_SYMBOLS.items():
@@ -101,10 +102,12 @@ class SerialPage(AddressPage):
         self.look()
 
     def look(self) -> None:
-        """List the ports anew."""
+        """List the ports anew; the chosen one stays chosen for as long as it is there."""
+        chosen = self.port.currentData()
         self.port.clear()
         for found in find_ports():
             self.port.addItem(f"{found.device}  {found.description}".strip(), found.address)
+        self.port.setCurrentIndex(0 if chosen is None else self.port.findData(chosen))
 
     def address(self) -> str:
         """Give the address."""
@@ -116,7 +119,7 @@ class SerialPage(AddressPage):
             asked = self.question.text().strip() + self.ending.currentData()
             options.append(f"query={quote(asked)}")
         if self.field.text().strip():
-            options.append(f"field={self.field.text().strip()}")
+            options.append(f"field={quote(self.field.text().strip())}")
         if self.unit.currentData():
             options.append(f"unit={self.unit.currentData()}")
         return f"{target}?{'&'.join(options)}"

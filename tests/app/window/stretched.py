@@ -1,17 +1,31 @@
 """A pretended language whose words are a good third longer, as German's are beside English."""
 
-from PySide6.QtCore import QTranslator
+from collections.abc import Iterator
+from contextlib import contextmanager
 
+from PySide6.QtCore import QCoreApplication, QTranslator
+
+LOW_PX = (1024, 560)  # a screen of 1024 x 600, less a title bar
 _FILLING = "ungefähr nebenbei genauso allerdings miteinander".split()
 
 
 class Stretched(QTranslator):
-    """Lengthens every text that goes through Qt's translation."""
+    """Lengthens every text that goes through Qt's translation.
+
+    Parameters
+    ----------
+    by
+        Share of its length that is added.
+    """
+
+    def __init__(self, by: float = 0.35) -> None:
+        super().__init__()
+        self._by = by
 
     def translate(
         self, context: str, text: str, disambiguation: str | None = None, n: int = -1
     ) -> str:
-        wanted = len(text) * 0.35
+        wanted = len(text) * self._by
         added: list[str] = []
         while sum(map(len, added)) + len(added) < wanted:
             added.append(_FILLING[len(added) % len(_FILLING)])
@@ -20,3 +34,15 @@ class Stretched(QTranslator):
 
     def isEmpty(self) -> bool:  # noqa: N802 - Qt's name
         return False
+
+
+@contextmanager
+def long_words(by: float = 0.4) -> Iterator[None]:
+    """Give what is made meanwhile words that are longer by this share."""
+    app, translator = QCoreApplication.instance(), Stretched(by)
+    assert app is not None
+    app.installTranslator(translator)
+    try:
+        yield
+    finally:
+        app.removeTranslator(translator)
