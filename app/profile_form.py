@@ -91,11 +91,13 @@ def edited(
 
 
 def _point(line: str, unit: str) -> Point:
-    words = line.replace(";", " ").replace(",", ".").split()
+    words = line.replace(";", " ").split()
     try:
-        signal, pressure = (float(word) for word in words)
+        # A comma before a blank sets the two apart, any other is a decimal mark.
+        signal, pressure = (float(word.rstrip(",").replace(",", ".")) for word in words)
     except ValueError:
         raise UsageError(
-            f"The curve's point '{line.strip()[:40]}': expected a signal and a pressure."
+            f"The curve's point '{line.strip()[:40]}': expected a signal and a pressure, two "
+            "numbers with a blank between, such as 2.5 10."
         ) from None
     return Point(signal, pressure * PA_PER_UNIT[unit])

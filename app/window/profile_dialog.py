@@ -18,6 +18,7 @@ from app.profile_form import CurveForm, curve_form, curve_of_profile, edited
 from app.profiles import Profile, replace_profile
 from app.window.buttons import dress
 from app.window.labels import field_label, sentence_label
+from app.window.room import open_at
 from app.window.theme import BASE_PX, TOUCH_PX, font
 from sensors.calibration import KINDS
 
@@ -36,15 +37,35 @@ class ProfileDialog(QDialog):
     def __init__(self, profile: Profile, unit: str, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self.setWindowTitle(self.tr("A gauge kept under a name"))
-        self.resize(920, 520)
-        self._before = profile
+        self._before, self._curve = profile, curve_of_profile(profile)
+        self._is_asked = False  # whether it was said that what is typed would be lost
         self.saved: Profile | None = None
-        form = curve_form(curve_of_profile(profile), unit)
-        tr = self.tr
+        self._make_fields(curve_form(self._curve, unit))
+        self.trouble = sentence_label()
+        self.trouble.setFont(font(BASE_PX, bold=True))
+        self.buttons = QDialogButtonBox(
+            QDialogButtonBox.StandardButton.Save | QDialogButtonBox.StandardButton.Cancel
+        )
+        dress(self.buttons)
+        column = QVBoxLayout(self)
+        column.addLayout(self._forms(), 1)
+        column.addWidget(self.trouble)
+        column.addWidget(self.buttons)
+        self.buttons.accepted.connect(self._on_accept)
+        self.buttons.rejected.connect(self.reject)
+        self.kind.currentIndexChanged.connect(lambda _row: self._on_kind())
+        self.unit.currentIndexChanged.connect(lambda _row: self._on_unit())
+        self._on_kind()
+        self._typed_first = self._typed()
+        open_at(self, 920, 520)
+
+    def _make_fields(self, form: CurveForm) -> None:
+        tr, profile = self.tr, self._before
         self.name, self.address = QLineEdit(profile.name), QLineEdit(profile.address)
-        self.note, self.day, self.about = QLineEdit(profile.note), QLineEdit(), QLineEdit()
-        self.kind, self.unit, self.points = QComboBox(), QComboBox(), QPlainTextEdit(form.points)
-        self.kind.addItem(tr("none: it tells a pressure"), "")
+        self.note, self.day = QLineEdit(profile.note), QLineEdit(form.calibrated)
+        self.about, self.points = QLineEdit(form.note), QPlainTextEdit(form.points)
+        self.kind, self.unit = QComboBox(), QComboBox()
+        self.kind.addItem(tr("not needed"), "")
         for kind, text in zip(
             KINDS, (tr("straight line"), tr("so much a decade"), tr("table")), strict=True
         ):
@@ -53,11 +74,15 @@ class ProfileDialog(QDialog):
         for known, symbol in UNIT_SYMBOLS.items():
             self.unit.addItem(symbol, known)
         self.unit.setCurrentIndex(self.unit.findData(form.unit))
-        self.day.setText(form.calibrated)
+        for line in (self.address, self.note):
+            line.setCursorPosition(0)  # a long one is seen from its beginning
         self.day.setPlaceholderText("2030-01-31")
-        self.about.setText(form.note)
         self.points.setPlaceholderText("2.0  1.0\n3.0  10.0")
-        column = QVBoxLayout(self)
+        self.points.setLineWrapMode(QPlainTextEdit.LineWrapMode.NoWrap)  # a point is a line
+        self._points_shown = form.points
+
+    def _forms(self) -> QHBoxLayout:
+        tr = self.tr
         row = QHBoxLayout()
         row.setSpacing(24)
         row.addLayout(
@@ -78,19 +103,7 @@ class ProfileDialog(QDialog):
             ),
             1,
         )
-        column.addLayout(row, 1)
-        self.trouble = sentence_label()
-        self.trouble.setFont(font(BASE_PX, bold=True))
-        column.addWidget(self.trouble)
-        self.buttons = QDialogButtonBox(
-            QDialogButtonBox.StandardButton.Save | QDialogButtonBox.StandardButton.Cancel
-        )
-        dress(self.buttons)
-        self.buttons.accepted.connect(self._on_accept)
-        self.buttons.rejected.connect(self.reject)
-        column.addWidget(self.buttons)
-        self.kind.currentIndexChanged.connect(lambda _row: self._on_kind())
-        self._on_kind()
+        return row
 
     def _form(self, *rows: tuple[str, QWidget]) -> QFormLayout:
         form = QFormLayout()
@@ -107,6 +120,26 @@ class ProfileDialog(QDialog):
     def _on_kind(self) -> None:
         for widget in (self.points, self.unit, self.day, self.about):
             widget.setEnabled(bool(self.kind.currentData()))
+
+    def _on_unit(self) -> None:
+        """Write points that nobody touched in the other unit; what was typed is meant in it."""
+        if self.points.toPlainText() == self._points_shown:
+            form = curve_form(self._curve, self.unit.currentData())
+            self._points_shown = form.points
+            self.points.setPlainText(form.points)
+
+    def _typed(self) -> tuple[str | bool, ...]:
+        lines = (self.name, self.address, self.note, self.day, self.about)
+        is_other = self.points.toPlainText() != self._points_shown
+        return (*(line.text() for line in lines), self.kind.currentData(), is_other)
+
+    def reject(self) -> None:
+        """Close without saving; where something was typed, only when asked a second time."""
+        if self._typed() == self._typed_first or self._is_asked:
+            super().reject()
+        else:
+            self._is_asked = True
+            self.trouble.setText(self.tr("This is not saved. Cancel once more to let it go."))
 
     def _on_accept(self) -> None:
         form = CurveForm(

@@ -51,6 +51,15 @@ def test_a_curve_is_added_and_taken_away_again() -> None:
     assert (back.address, dict(back.curves)) == (PLAIN.address, {})
 
 
+@pytest.mark.parametrize(
+    "line", ["2.5 10", "2,5 10", "2.5, 10", "2,5, 10,0", "2,5;10", " 2.5\t10 "]
+)
+def test_a_point_is_read_however_it_is_set_apart(line: str) -> None:
+    curve = curve_from(CurveForm("linear", f"0 0\n{line}"), None)
+    assert curve is not None
+    assert curve.points[1] == Point(2.5, 10.0)
+
+
 def test_a_curve_written_by_hand_stays_in_the_file() -> None:
     without = edited("cart", VOLTS.address, "", CurveForm(), VOLTS)
     assert without.address == "serial:COM3?field=2"
@@ -65,6 +74,7 @@ def test_a_curve_written_by_hand_stays_in_the_file() -> None:
         (CurveForm("linear", "0 1\n1"), "'1': expected a signal and a pressure"),
         (CurveForm("linear", "0 1\n1 x"), "'1 x': expected a signal"),
         (CurveForm("linear", "0 1\n1 2 3"), "expected a signal"),
+        (CurveForm("linear", "0 1\n2.0,1.0"), "'2.0,1.0': .* with a blank between, such as"),
         (CurveForm("linear", "0 1\n1 nan"), "Pa"),
         (CurveForm("log-linear", "0 0\n1 2"), "above 0"),
         (CurveForm("linear", "0 1\n1 2", calibrated="yesterday"), "such as 2030-01-31"),
