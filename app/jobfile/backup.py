@@ -4,9 +4,11 @@ The copy is made under a passing name, its chain is recomputed there, and only t
 own name. What lies there under that name is replaced only where all its rows are ours too.
 """
 
+import os
 from collections.abc import Iterator
 from glob import escape
 from pathlib import Path
+from tempfile import TemporaryFile
 from typing import Literal
 from uuid import uuid4
 
@@ -43,10 +45,49 @@ def back_up(job: Path, folder: Path) -> Path:
         If there is none after this; the job itself is untouched.
     """
     folder = _home_of(folder)
-    if not folder.is_dir():
+    try:
+        _check_place(folder, job.parent)
+        return _back_up(job, folder)
+    except OSError as error:
+        raise _refusal(folder, error) from error
+
+
+def check_place(folder: Path, jobs: Path) -> None:
+    """Find out whether a folder takes second copies before there is a job to copy.
+
+    Parameters
+    ----------
+    folder
+        The second place.
+    jobs
+        Where the jobs themselves are.
+
+    Raises
+    ------
+    JobFileError
+        If it does not: it is not there, nothing may be written there, or it is the first place.
+    """
+    folder = _home_of(folder)
+    try:
+        _check_place(folder, jobs)
+        with TemporaryFile(dir=folder):
+            pass
+    except OSError as error:
+        raise _refusal(folder, error) from error
+
+
+def _check_place(folder: Path, jobs: Path) -> None:
+    if not os.path.isdir(folder):  # nor where it may not be looked up
         raise JobFileError(f"No second copy: the folder {folder} is not there.")
-    if folder.resolve() == job.resolve().parent:
+    if folder.resolve() == jobs.resolve():
         raise JobFileError(f"No second copy: {folder} is where the job itself is.")
+
+
+def _refusal(folder: Path, error: OSError) -> JobFileError:
+    return JobFileError(f"No second copy in {folder}: {error.strerror or error}.")
+
+
+def _back_up(job: Path, folder: Path) -> Path:
     with JobReader(job) as ours:
         last = ours.last
         target, relation = _place(ours, job, folder)
@@ -61,9 +102,6 @@ def back_up(job: Path, folder: Path) -> Path:
         if not verdict.is_whole or (verdict.rows, verdict.last_hash) != last:
             raise JobFileError(f"No second copy: what {folder} took is not what was written.")
         settle(part, target)
-    except OSError as error:
-        why = error.strerror or str(error)
-        raise JobFileError(f"No second copy in {folder}: {why}.") from error
     finally:
         _remove(part)
     return target

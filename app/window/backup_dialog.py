@@ -13,9 +13,15 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from app.window.buttons import TouchButton
+from app.jobfile.backup import check_place
+from app.jobfile.errors import JobFileError
+from app.paths import jobs_folder
+from app.window.buttons import TouchButton, dress
 from app.window.labels import sentence_label
-from app.window.theme import BASE_PX, TOUCH_PX, font
+from app.window.room import open_at
+from app.window.theme import BASE_PX, font
+
+LEAST_PX = 620  # wide enough for a folder's name
 
 
 class BackupDialog(QDialog):
@@ -38,7 +44,6 @@ class BackupDialog(QDialog):
         super().__init__(parent)
         self._folder, self._keep = folder, keep
         self.setWindowTitle(self.tr("Second place for jobs"))
-        self.setMinimumWidth(560)
         explained = QLabel(
             self.tr(
                 "When a job is closed, a checked copy of it is kept in a second folder, on a "
@@ -56,16 +61,14 @@ class BackupDialog(QDialog):
         row.addWidget(self.choose)
         row.addWidget(self.none)
         buttons = QDialogButtonBox(QDialogButtonBox.StandardButton.Close)
-        close = buttons.button(QDialogButtonBox.StandardButton.Close)
-        close.setMinimumSize(140, TOUCH_PX)
-        close.setFont(font(BASE_PX))
+        dress(buttons)
         buttons.rejected.connect(self.reject)
-        column = QVBoxLayout(self)
-        column.setSpacing(12)
-        column.addWidget(explained)
-        column.addWidget(self.shown)
-        column.addLayout(row)
-        column.addWidget(buttons)
+        self._column = QVBoxLayout(self)
+        self._column.setSpacing(12)
+        self._column.addWidget(explained)
+        self._column.addWidget(self.shown)
+        self._column.addLayout(row)
+        self._column.addWidget(buttons)
         self._show()
 
     def _on_choose(self) -> None:
@@ -82,10 +85,15 @@ class BackupDialog(QDialog):
     def _show(self) -> None:
         folder = self._folder
         self.none.setEnabled(folder is not None)
+        self.shown.setText(self._said(folder))
+        width = max(LEAST_PX, self._column.minimumSize().width())
+        open_at(self, width, self._column.totalHeightForWidth(width))  # the sentence is whole
+
+    def _said(self, folder: Path | None) -> str:
         if folder is None:
-            self.shown.setText(self.tr("No second copy is kept."))
-        elif folder.is_dir():
-            self.shown.setText(self.tr("Second copies go to {folder}.").format(folder=folder))
-        else:
-            text = self.tr("{folder} is not there now: no second copy until it is.")
-            self.shown.setText(text.format(folder=folder))
+            return self.tr("No second copy is kept.")
+        try:
+            check_place(folder, jobs_folder())
+        except JobFileError as error:
+            return str(error)
+        return self.tr("Second copies go to {folder}.").format(folder=folder)

@@ -1,6 +1,7 @@
 """A second copy of a job at another place."""
 
 import shutil
+import sys
 from pathlib import Path
 
 import pytest
@@ -8,7 +9,7 @@ import pytest
 from analysis.sample import Mark
 from app.backup_desk import BackupDesk
 from app.jobfile import backup
-from app.jobfile.backup import back_up
+from app.jobfile.backup import back_up, check_place
 from app.jobfile.errors import JobFileError
 from app.jobfile.new import new_job
 from app.jobfile.rows import encode_note
@@ -104,6 +105,36 @@ def test_a_folder_that_is_not_there_is_told_and_not_made_up(job: Path, tmp_path:
 def test_the_jobs_own_folder_is_no_second_place(job: Path) -> None:
     with pytest.raises(JobFileError, match="where the job itself is"):
         back_up(job, job.parent)
+
+
+def test_what_takes_no_copies_is_told_beforehand(job: Path, second: Path) -> None:
+    check_place(second, job.parent)
+    assert names(second) == []
+    for place, said in (
+        (second / "gone", "is not there"),
+        (job, "is not there"),
+        (job.parent, "where the job itself is"),
+    ):
+        with pytest.raises(JobFileError, match=said):
+            check_place(place, job.parent)
+
+
+@pytest.mark.skipif(sys.platform != "linux", reason="needs a folder that takes no files")
+def test_a_place_that_takes_no_files_is_told_beforehand(job: Path) -> None:
+    with pytest.raises(JobFileError, match="No second copy in /proc: "):
+        check_place(Path("/proc"), job.parent)
+
+
+def test_a_place_that_may_not_be_looked_into_is_told(
+    job: Path, second: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def closed(ours: object, target: Path) -> str:
+        raise PermissionError(13, "Permission denied")
+
+    monkeypatch.setattr(backup, "_relation", closed)
+    desk = BackupDesk(english)
+    desk.make(job, second)
+    assert f"No second copy in {second}: Permission denied." in desk.wait(60.0)
 
 
 def test_a_copy_that_did_not_arrive_whole_is_taken_away(

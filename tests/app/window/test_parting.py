@@ -5,16 +5,20 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
-from PySide6.QtWidgets import QFileDialog, QMessageBox
+from PySide6.QtWidgets import QFileDialog, QLabel, QMessageBox, QWidget
 from pytestqt.qtbot import QtBot
 
+from app.charts.palette import PALETTES
 from app.jobfile.errors import JobFileError
 from app.jobfile.new import new_job
 from app.jobfile.verify import verify_job
+from app.paths import jobs_folder
 from app.window.backup_dialog import BackupDialog
 from app.window.parting import may_let_go
+from app.window.theme import style_sheet
 from tests.app.window.conftest import Desk
 from tests.app.window.played import NOT_SAVED
+from tests.app.window.stretched import long_words
 
 
 @pytest.fixture
@@ -164,4 +168,21 @@ def test_the_dialog_sets_and_unsets_the_folder(
     dialog.reject()
     gone = BackupDialog(tmp_path / "gone", lambda _: None)
     qtbot.addWidget(gone)
-    assert "is not there now" in gone.shown.text()
+    assert "gone is not there" in gone.shown.text()
+    jobs_folder().mkdir(parents=True)
+    gone._take(jobs_folder())
+    assert "is where the job itself is" in gone.shown.text()
+
+
+def test_a_long_folders_name_is_whole_in_longer_words(qtbot: QtBot, tmp_path: Path) -> None:
+    window = QWidget()
+    window.setStyleSheet(style_sheet(PALETTES["dark"]))
+    qtbot.addWidget(window)
+    with long_words():
+        dialog = BackupDialog(None, lambda _: None, window)
+        dialog.show()
+        dialog._take(tmp_path / "/".join(["a folder in a folder"] * 12))
+    qtbot.wait(1)
+    for label in dialog.findChildren(QLabel):
+        assert label.height() >= label.heightForWidth(label.width()), label.text()
+    dialog.reject()
