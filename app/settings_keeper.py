@@ -14,11 +14,12 @@ class SettingsKeeper:
     Parameters
     ----------
     tell
-        Gets one clear sentence about a file that cannot be read or written.
+        Gets one clear sentence about a file that cannot be read or written; another may take its
+        place once there is a window to tell it.
     """
 
     def __init__(self, tell: Callable[[str], None]) -> None:
-        self._tell = tell
+        self.tell = tell
         try:
             self.value = load_settings()
         except SettingsFileError as error:
@@ -37,4 +38,4 @@ class SettingsKeeper:
         try:
             save_settings(self.value)
         except SettingsFileError as error:
-            self._tell(str(error))
+            self.tell(f"This change will not be kept. {error}")

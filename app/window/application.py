@@ -62,6 +62,7 @@ def fill(shell: Shell, begin: Begin | None = None) -> None:
     shell.hold(window)
     for text in early:
         window.tell(text)
+    window.settings.tell = window.tell  # from now on
 
     def come_alive() -> None:
         if shell.isVisible():  # else it was closed already

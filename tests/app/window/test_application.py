@@ -9,6 +9,7 @@ from pytestqt.qtbot import QtBot
 
 from app.jobfile.reader import JobReader
 from app.memory import Memory
+from app.paths import settings_file
 from app.presenter import Presenter
 from app.window import application
 from app.window.awake import Awake
@@ -88,6 +89,19 @@ def test_closing_in_mid_run_loses_no_reading_and_the_job_goes_on(qtbot: QtBot) -
     again.presenter.use(SimSensor("demo", speed=1.0))
     qtbot.waitUntil(lambda: "No gauge" not in again.window.screen_now.verdict)
     again.shell.close()
+
+
+def test_settings_that_cannot_be_kept_are_told_and_hold_all_the_same(qtbot: QtBot) -> None:
+    opened = Opened(qtbot)
+    settings_file().parent.mkdir(parents=True, exist_ok=True)
+    settings_file().write_text("unit =\n")  # by hand, meanwhile
+    opened.window.set_unit("mbar")
+    assert opened.window.notice.isVisible()
+    told = opened.window.notice.text.text()
+    assert told.startswith(f"This change will not be kept. {settings_file()}, line 1: expected")
+    assert opened.window.settings.value.unit == "mbar"
+    assert settings_file().read_text() == "unit =\n"
+    opened.shell.close()
 
 
 def test_a_gauge_that_cannot_be_opened_is_told(qtbot: QtBot, tmp_path: Path) -> None:
