@@ -13,6 +13,7 @@ from analysis.reason import Reason
 from sensors.address import parse_address, with_options
 from sensors.events import Reading, Rejected
 from sensors.fields import Fields, split_delimited, split_json, split_pairs
+from sensors.line_decoder import NO_END
 from sensors.quantity import Quantity, parse_quantity
 from sensors.text_decoder import TextDecoder, TextFormat
 from sensors.units import PA_PER_UNIT, is_temperature_unit, unit_in_name, unit_named
@@ -80,11 +81,13 @@ class Listening:
         self._base = address.partition("?")[0]
         self._kept = _options(address)
         self._lines: deque[bytes] = deque(maxlen=KEPT_LINES)
+        self._has_end: deque[bool] = deque(maxlen=KEPT_LINES)
 
     def take(self, event: object) -> None:
         """Take what the listener emits; the link's own events say nothing here."""
         if isinstance(event, Rejected):
             self._lines.append(event.raw)
+            self._has_end.append(event.why != NO_END)
 
     @property
     def lines(self) -> tuple[str, ...]:
@@ -93,12 +96,14 @@ class Listening:
 
     @property
     def trouble(self) -> Reason | None:
-        """What is wrong with all lines together: silence or garbage."""
+        """What is wrong with all lines together: silence, garbage, or no end to any."""
         if not self._lines:
             return Reason("nothing-heard")
         garbled = sum(not _is_plain(raw) for raw in self._lines)
         if garbled > len(self._lines) / 2:
             return Reason("garbled", {"baud": float(self.next_rate)})
+        if sum(self._has_end) < len(self._lines) / 2:
+            return Reason("no-line-ends")
         return None
 
     def proposals(self) -> list[Proposal]:

@@ -21,5 +21,10 @@ def listen_phrases(translate: Translate) -> dict[str, str]:
         "nothing-heard": translate(
             "Listen", "Nothing is heard. Is the gauge on, and does it wait to be asked (query)?"
         ),
+        "no-line-ends": translate(
+            "Listen",
+            "Bytes come, but no line ends: try another speed of the line. A gauge that does not "
+            "speak in lines of text cannot be read so.",
+        ),
         "garbled": translate("Listen", "This is no text: try another speed of the line."),
     }

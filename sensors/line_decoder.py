@@ -6,6 +6,8 @@ from sensors.events import Reading, Rejected
 from sensors.lines import LineSplitter
 
 HEARD = "heard only"
+NO_END = "heard only, and no line ended"
+_LONGEST = 1024  # shorter than of a gauge that is read: what never ends a line shall be seen soon
 
 
 class LineDecoder(Protocol):
@@ -34,21 +36,28 @@ class RawLines:
     """
 
     def __init__(self) -> None:
-        self._splitter = LineSplitter()
+        self._splitter = LineSplitter(_LONGEST)
+        self._is_quiet = False
 
     def restart(self, *, is_start_whole: bool = False) -> None:
         """Begin a new connection."""
         self._splitter.take_rest()
 
     def mark_quiet(self) -> None:
-        """Take note of nothing: even a line cut at its start is shown."""
+        """Wait no longer for the end of what has come: a gauge may never send one."""
+        self._is_quiet = True
 
     def feed(self, data: bytes, time_s: float) -> list[Reading | Rejected]:
         """Give the lines that these bytes complete; empty ones say nothing."""
-        lines = self._splitter.feed(data)
-        return [Rejected(time_s, line.raw, HEARD) for line in lines if line.raw.strip()]
+        heard = [
+            (line.raw, HEARD if line.has_end else NO_END) for line in self._splitter.feed(data)
+        ]
+        if self._is_quiet and not data:
+            heard.append((self._splitter.take_rest(), NO_END))
+        self._is_quiet = False
+        return [Rejected(time_s, raw, why) for raw, why in heard if raw.strip()]
 
     def end(self, time_s: float) -> list[Rejected]:
         """Give what was left without its end."""
         rest = self._splitter.take_rest()
-        return [Rejected(time_s, rest, HEARD)] if rest.strip() else []
+        return [Rejected(time_s, rest, NO_END)] if rest.strip() else []

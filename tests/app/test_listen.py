@@ -2,11 +2,13 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from analysis.reason import Reason
 from app.listen import KEPT_LINES, Listening, Proposal
 from app.listen_phrases import listen_phrases
 from app.phrases import english
 from sensors.catalogue import open_sensor
 from sensors.events import Connected, Rejected
+from sensors.line_decoder import NO_END
 from sensors.units import PA_PER_UNIT
 
 
@@ -49,6 +51,15 @@ def test_proposes_field_and_unit_with_a_reason(
     assert proposal.pressure_pa == pytest.approx(pressure_pa, rel=1e-3)
     assert any(reason.startswith(code) for reason in codes(proposal))
     open_sensor(listening.address(proposal))  # an address that can be opened
+
+
+def test_what_never_ends_a_line_is_told_and_not_proposed() -> None:
+    listening = heard(b"1;759100", b"2;759200")
+    assert listening.trouble is None
+    for number in range(3):
+        listening.take(Rejected(float(number), b"523.1", NO_END))
+    assert listening.trouble == Reason("no-line-ends")
+    assert listening.proposals() == []
 
 
 def test_the_temperature_is_found_too() -> None:

@@ -2,6 +2,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from sensors.events import Rejected
+from sensors.line_decoder import HEARD, NO_END, RawLines
 from sensors.lines import Line, LineSplitter
 
 
@@ -51,3 +53,17 @@ def test_any_split_gives_the_same_lines(chunks: list[bytes]) -> None:
     plain = data.replace(b"\r\n", b"\n").replace(b"\r", b"\n")
     joined = b"".join(line.raw for line in expected) + rest
     assert joined == plain.replace(b"\n", b"")
+
+
+def test_a_listener_gives_what_never_ends_once_it_is_quiet() -> None:
+    listener = RawLines()
+    assert listener.feed(b"\x02\x10\x33", 1.0) == []
+    listener.mark_quiet()
+    assert listener.feed(b"\x04", 1.3) == []  # it went on: the end may come yet
+    listener.mark_quiet()
+    assert listener.feed(b"", 1.6) == [Rejected(1.6, b"\x02\x10\x33\x04", NO_END)]
+    listener.mark_quiet()
+    assert listener.feed(b"", 1.9) == []
+    assert listener.feed(b"523\n", 2.0) == [Rejected(2.0, b"523", HEARD)]
+    [piece] = listener.feed(b"\xf0" * 1500, 3.0)  # nor is it waited for without a pause
+    assert piece == Rejected(3.0, b"\xf0" * 1024, NO_END)

@@ -102,6 +102,20 @@ def test_an_unknown_gauge_is_listened_to_understood_and_kept(
 
 
 @needs_pty
+def test_a_gauge_that_ends_no_line_is_not_called_silent(
+    qtbot: QtBot, port: Path, gauge: GaugeProcess
+) -> None:
+    listen = ListenDialog(ListenDesk(f"serial:{port}", Words()))
+    qtbot.addWidget(listen)
+    qtbot.waitUntil(
+        saying(gauge, b"523.1 ", lambda: "no line ends" in listen.trouble.text()), timeout=20_000
+    )
+    assert "523.1" in listen.lines.toPlainText()
+    assert not listen.buttons.button(OK).isEnabled()
+    listen.reject()
+
+
+@needs_pty
 def test_a_gauge_is_checked_on_its_line_and_put_right(
     qtbot: QtBot, port: Path, gauge: GaugeProcess, monkeypatch: pytest.MonkeyPatch
 ) -> None:
