@@ -36,7 +36,7 @@ class Port(Protocol):
 
 
 # pyserial puts the system's own words behind its own, which say once more what was not opened.
-_ERRNO = re.compile(r"\[Errno -?[0-9]+\] ([^\n]+)")
+_ERRNO = re.compile(r"\[Errno -?[0-9]+\] ([^\n\[]+?)(?:: '[^'\n]*')?$", re.MULTILINE)
 
 
 def open_port(target: str, baud: int, timeout_s: float, parity: str = "none") -> Port:
@@ -69,8 +69,10 @@ def open_port(target: str, baud: int, timeout_s: float, parity: str = "none") ->
 
 
 def gone(target: str, error: Exception) -> SensorError:
-    """Give the error for a port that was lost while it was open."""
-    return SensorError(f"{target} is gone ({first_line(error)}): is the gauge still plugged in?")
+    """Give the error for a port that was lost while it was open, in the system's words if any."""
+    told = _ERRNO.search(str(error))
+    why = f" ({told[1]})" if told else ""
+    return SensorError(f"{target} is gone{why}: is the gauge still plugged in?")
 
 
 def why_not_open(port: str, error: Exception) -> str:

@@ -12,6 +12,7 @@ import socket
 import sys
 from collections.abc import Iterator
 from contextlib import contextmanager
+from pathlib import Path
 
 import pytest
 
@@ -19,7 +20,7 @@ from sensors import scpi, tcp
 from sensors.calibration import Curve, Point
 from sensors.catalogue import open_sensor
 from sensors.events import SensorError
-from sensors.port import open_port, why_not_open
+from sensors.port import gone, open_port, why_not_open
 from sensors.scpi import ScpiSensor
 from sensors.tcp import TcpSensor
 from tests.sensors.heard import Heard
@@ -97,6 +98,30 @@ def test_what_other_systems_say(
 ) -> None:
     monkeypatch.setattr(sys, "platform", platform)
     assert said in why_not_open("P", error)
+
+
+@pytest.mark.parametrize(
+    ("error", "said"),
+    [
+        (OSError(errno.EIO, "Input/output error"), "P is gone (Input/output error): is"),
+        (
+            OSError("read failed: [Errno 5] Input/output error"),
+            "P is gone (Input/output error): is",
+        ),
+        # What pyserial says to programmers, and what it trips over, is no word for a technician.
+        (OSError("device reports readiness to read but returned no data"), "P is gone: is"),
+        (TypeError("'NoneType' object cannot be interpreted as an integer"), "P is gone: is"),
+    ],
+)
+def test_a_lost_port_is_told_in_the_systems_words_or_none(error: Exception, said: str) -> None:
+    assert str(gone("P", error)).startswith(said)
+
+
+@needs_pty
+def test_what_is_no_port_is_told_once(tmp_path: Path) -> None:
+    with pytest.raises(SensorError) as caught:
+        open_port(str(tmp_path), 9600, 0.1)
+    assert str(caught.value) == f"Cannot open {tmp_path}: Is a directory."
 
 
 @pytest.mark.skipif(sys.platform != "linux", reason="other systems refuse a full queue")
