@@ -110,7 +110,11 @@ def load_profile(name: str) -> Profile:
     """
     check_name(name)
     path = profiles_folder() / f"{name}{EXTENSION}"
-    if not path.exists():
+    try:
+        is_there = path.exists()
+    except OSError:  # it may not even be looked up: reading says so
+        is_there = True
+    if not is_there:
         known = ", ".join(profile_names()) or "none yet"
         raise ProfileError(f"There is no profile '{name}'; there is: {known}.")
     return read_profile(path)

@@ -75,6 +75,16 @@ def test_another_name_and_a_strangers_file() -> None:
     assert profile_names() == ["cart 2", "far side"]
 
 
+def test_a_folder_that_may_not_be_looked_into_is_told(monkeypatch: pytest.MonkeyPatch) -> None:
+    def closed(_path: Path, **_: object) -> os.stat_result:
+        raise PermissionError(13, "Permission denied")
+
+    save_profile(VOLTS)
+    monkeypatch.setattr(Path, "stat", closed)
+    with pytest.raises(ProfileError, match=r"Pump cart.toml cannot be read: Permission denied"):
+        load_profile("Pump cart")
+
+
 def test_one_that_is_not_there_says_which_there_are() -> None:
     save_profile(VOLTS)
     with pytest.raises(UsageError, match=r"no profile 'other'; there is: Pump cart\."):
