@@ -22,6 +22,7 @@ from app.link import Link
 from app.window.buttons import dress
 from app.window.known_pressure import KnownPressure
 from app.window.labels import field_label, sentence_label
+from app.window.room import open_at
 from app.window.theme import BASE_PX, TOUCH_PX, font
 from app.words import Words
 from sensors.zero_span import Check
@@ -45,8 +46,9 @@ class CheckDialog(QDialog):
         super().__init__(parent)
         tr = self.tr
         self.setWindowTitle(tr("Check the gauge"))
-        self.resize(920, 500)
+        open_at(self, 920, 500)
         self.address = ""
+        self._is_asked = False  # whether it was said that what was taken would be lost
         self._check, self._words, self._link = check, Words(unit=unit), Link()
         about = QLabel(
             tr(
@@ -188,6 +190,14 @@ class CheckDialog(QDialog):
             self.trouble.setText(str(error))
             return
         self.accept()
+
+    def reject(self) -> None:
+        """Close without saving; what was taken is let go only when asked a second time."""
+        if self._is_asked or not self._check.checks:
+            super().reject()
+        else:
+            self._is_asked = True
+            self.trouble.setText(self.tr("This is not saved. Cancel once more to let it go."))
 
     def _on_end(self) -> None:
         self._timer.stop()

@@ -36,7 +36,7 @@ class ProfileDialog(QDialog):
 
     def __init__(self, profile: Profile, unit: str, parent: QWidget | None = None) -> None:
         super().__init__(parent)
-        self.setWindowTitle(self.tr("A gauge kept under a name"))
+        self.setWindowTitle(self.tr("A gauge's profile"))
         self._before, self._curve = profile, curve_of_profile(profile)
         self._is_asked = False  # whether it was said that what is typed would be lost
         self.saved: Profile | None = None

@@ -78,7 +78,7 @@ class SensorDialog(QDialog):
             "sim": SimPage(*_parts_of(address, "sim")),
         }
         names = {
-            "kept": self.tr("Gauge kept under a name"),
+            "kept": self.tr("Gauge kept under a name (profile)"),
             "found": self.tr("Whatever is in reach"),
             "serial": self.tr("Gauge on a serial port or USB"),
             "typed": self.tr("Gauge at a typed address"),

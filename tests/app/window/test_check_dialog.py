@@ -32,7 +32,7 @@ def opened(qtbot: QtBot) -> Iterator[Opened]:
 
     yield at
     for dialog in dialogs:
-        dialog.reject()
+        dialog.done(0)
 
 
 def read(dialog: CheckDialog, pressure_pa: float, from_s: float = 0.0) -> None:
@@ -103,3 +103,22 @@ def test_a_gauge_that_is_right_is_told_so(opened: Opened) -> None:
     enter(dialog.rows["zero"], "2")
     assert dialog.rows["zero"].read.text() == "read 2 Pa: right"
     assert math.isclose(dialog._check.checks["zero"].error_pa, 0.0)
+
+
+def test_what_was_taken_is_let_go_only_when_asked_twice(opened: Opened) -> None:
+    dialog = opened(3.6)
+    enter(dialog.rows["zero"], "2")
+    QTest.keyClick(dialog.rows["zero"].value, Qt.Key.Key_Escape)
+    assert dialog.isVisible()
+    assert dialog.trouble.text().startswith("This is not saved.")
+    dialog.look()  # a quarter of a second later it still stands there
+    assert dialog.trouble.text().startswith("This is not saved.")
+    QTest.keyClick(dialog.rows["zero"].value, Qt.Key.Key_Escape)
+    assert not dialog.isVisible()
+
+
+def test_nothing_taken_closes_at_once(opened: Opened) -> None:
+    dialog = opened(3.6)
+    dialog.rows["zero"].value.setText("2")
+    dialog.reject()
+    assert not dialog.isVisible()
