@@ -19,6 +19,7 @@ from app.jobfile.verify import verify_job
 
 Relation = Literal["none", "shorter", "same", "longer", "other"]
 MOST_NAMES = 1000
+_TRIAL_BYTES = 65536  # more than a job of some minutes
 
 
 def back_up(job: Path, folder: Path) -> Path:
@@ -70,8 +71,8 @@ def check_place(folder: Path, jobs: Path) -> None:
     folder = _home_of(folder)
     try:
         _check_place(folder, jobs)
-        with TemporaryFile(dir=folder):
-            pass
+        with TemporaryFile(dir=folder) as file:
+            file.write(bytes(_TRIAL_BYTES))
     except OSError as error:
         raise _refusal(folder, error) from error
 

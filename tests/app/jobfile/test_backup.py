@@ -16,6 +16,7 @@ from app.jobfile.rows import encode_note
 from app.jobfile.verify import verify_job
 from app.jobfile.writer import JobWriter
 from app.phrases import english
+from tests.app.small_disk import mounted_disk
 
 
 @pytest.fixture
@@ -123,6 +124,15 @@ def test_what_takes_no_copies_is_told_beforehand(job: Path, second: Path) -> Non
 def test_a_place_that_takes_no_files_is_told_beforehand(job: Path) -> None:
     with pytest.raises(JobFileError, match="No second copy in /proc: "):
         check_place(Path("/proc"), job.parent)
+
+
+def test_a_full_place_is_told_beforehand(job: Path, tmp_path: Path) -> None:
+    with mounted_disk(tmp_path / "stick", kib=128) as stick:
+        check_place(stick, job.parent)
+        with pytest.raises(OSError, match="No space"):
+            (stick / "ballast").write_bytes(bytes(1 << 20))
+        with pytest.raises(JobFileError, match=f"No second copy in {stick}: No space left"):
+            check_place(stick, job.parent)
 
 
 def test_a_place_that_may_not_be_looked_into_is_told(
