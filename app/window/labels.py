@@ -43,6 +43,7 @@ def sentence_label() -> QLabel:
     label = QLabel()
     label.setTextFormat(Qt.TextFormat.PlainText)
     label.setWordWrap(True)
+    label.setMinimumWidth(1)  # a path of one long word must not push a dialog off the screen
     return label
 
 

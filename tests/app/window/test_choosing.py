@@ -92,3 +92,16 @@ def test_words_two_fifths_longer_still_fit_a_low_screen(qtbot: QtBot) -> None:
         least = dialog.minimumSizeHint()
         assert least.width() <= LOW_PX[0], choice.text()
         assert least.height() <= LOW_PX[1], choice.text()
+
+
+def test_a_long_address_pushes_no_button_off_the_screen(qtbot: QtBot) -> None:
+    dialog = SensorDialog("tcp:127.0.0.1:9")
+    qtbot.addWidget(dialog)
+    typed = dialog.pages["typed"]
+    assert isinstance(typed, TypedPage)
+    dialog.show()
+    width = dialog.width()
+    typed.line.setText(f"tcp:{'a' * 480}:4001")
+    qtbot.wait(1)
+    assert dialog.width() == width
+    assert dialog._line.width() <= width
