@@ -17,7 +17,7 @@ from app.jobfile.backup import check_place
 from app.jobfile.errors import JobFileError
 from app.paths import jobs_folder
 from app.window.buttons import TouchButton, dress
-from app.window.labels import sentence_label
+from app.window.labels import SentenceLabel
 from app.window.room import open_at
 from app.window.theme import BASE_PX, font
 
@@ -50,7 +50,7 @@ class BackupDialog(QDialog):
                 "stick or another disk. Nothing there is replaced by less."
             )
         )
-        self.shown = sentence_label()
+        self.shown = SentenceLabel()
         for label in (explained, self.shown):
             label.setWordWrap(True)
             label.setFont(font(BASE_PX))

@@ -21,7 +21,7 @@ from app.gauge_check import GaugeCheck, Live, Slot
 from app.link import Link
 from app.window.buttons import dress
 from app.window.known_pressure import KnownPressure
-from app.window.labels import field_label, sentence_label
+from app.window.labels import SentenceLabel, field_label
 from app.window.room import open_at
 from app.window.theme import BASE_PX, TOUCH_PX, font
 from app.words import Words
@@ -58,7 +58,7 @@ class CheckDialog(QDialog):
                 "may still be wrong at 500 micron."
             )
         )
-        self.now, self.trouble, self.outcome = (sentence_label() for _ in range(3))
+        self.now, self.trouble, self.outcome = (SentenceLabel() for _ in range(3))
         for label in (about, self.now, self.trouble, self.outcome):
             label.setWordWrap(True)
             label.setFont(font(BASE_PX))
@@ -143,7 +143,7 @@ class CheckDialog(QDialog):
         try:
             check = self._check.take(slot, true_pa)
         except UsageError as error:
-            self.trouble.setText(str(error))
+            self.trouble.tell(str(error))
             return
         row.show_taken(self._compared(check))
         self._show_outcome()
@@ -187,7 +187,7 @@ class CheckDialog(QDialog):
         try:
             self.address = self._check.keep(self.name.text().strip(), _today())
         except UsageError as error:
-            self.trouble.setText(str(error))
+            self.trouble.tell(str(error))
             return
         self.accept()
 
@@ -197,7 +197,7 @@ class CheckDialog(QDialog):
             super().reject()
         else:
             self._is_asked = True
-            self.trouble.setText(self.tr("This is not saved. Cancel once more to let it go."))
+            self.trouble.tell(self.tr("This is not saved. Cancel once more to let it go."))
 
     def _on_end(self) -> None:
         self._timer.stop()

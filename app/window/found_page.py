@@ -6,7 +6,7 @@ from PySide6.QtWidgets import QLabel, QVBoxLayout
 
 from app.search_desk import SearchDesk
 from app.window.choice_list import ChoiceList
-from app.window.labels import sentence_label
+from app.window.labels import SentenceLabel
 from app.window.sensor_pages import AddressPage
 from app.window.theme import BASE_PX, font
 
@@ -26,7 +26,7 @@ class FoundPage(AddressPage):
         super().__init__()
         self._search = search or SearchDesk()
         self.found = ChoiceList(self.tr("Gauges in reach"))
-        self.warning = sentence_label()
+        self.warning = SentenceLabel()
         column = QVBoxLayout(self)
         about = QLabel(self.tr("Plug the gauge in, or switch it on."))
         for label in (about, self.warning):

@@ -28,7 +28,7 @@ from app.window.buttons import dress
 from app.window.history_box import Forecast, HistoryBox
 from app.window.hold_panel import scrolling
 from app.window.joints_table import JointsTable
-from app.window.labels import field_label, sentence_label
+from app.window.labels import SentenceLabel, field_label
 from app.window.numbers import shown_number, typed_number
 from app.window.passages import Passages
 from app.window.rig_box import Cost, RigBox
@@ -162,7 +162,7 @@ class JobForm(QDialog):
         row.addWidget(tabs, 3)
         row.addWidget(self._cautions, 2)
         column = QVBoxLayout(self)
-        self._only_read = sentence_label()
+        self._only_read = SentenceLabel()
         self._only_read.setFont(font(BASE_PX, bold=True))
         self._only_read.hide()
         column.addWidget(self._only_read)

@@ -16,7 +16,7 @@ from app.profiles import (
 )
 from app.window.buttons import SureButton, TouchButton
 from app.window.choice_list import ChoiceList
-from app.window.labels import sentence_label
+from app.window.labels import SentenceLabel
 from app.window.profile_dialog import ProfileDialog
 from app.window.sensor_pages import AddressPage
 from app.window.theme import BASE_PX, font
@@ -37,7 +37,7 @@ class KeptPage(AddressPage):
         super().__init__()
         self._unit = unit
         self.kept = ChoiceList(self.tr("Gauges kept under a name"))
-        self.trouble = sentence_label()
+        self.trouble = SentenceLabel()
         self.trouble.setFont(font(BASE_PX))
         self.edit = TouchButton(self.tr("Edit or rename …"), self._on_edit)
         self.delete = SureButton(
@@ -86,7 +86,7 @@ class KeptPage(AddressPage):
         try:
             profile = load_profile(self.name())
         except ProfileError as error:
-            self.trouble.setText(str(error))
+            self.trouble.tell(str(error))
             return
         dialog = ProfileDialog(profile, self._unit, self)
         dialog.accepted.connect(lambda: self._on_edited(dialog.saved))
@@ -100,7 +100,7 @@ class KeptPage(AddressPage):
         try:
             remove_profile(self.name())
         except ProfileError as error:
-            self.trouble.setText(str(error))
+            self.trouble.tell(str(error))
         else:
             self.fill("")
 
@@ -116,7 +116,7 @@ class KeptPage(AddressPage):
         try:
             profile = take_in(path)
         except UsageError as error:
-            self.trouble.setText(str(error))
+            self.trouble.tell(str(error))
         else:
             self.fill(profile.name)
 

@@ -8,7 +8,7 @@ from PySide6.QtWidgets import QComboBox, QGridLayout, QLineEdit
 
 from app import display
 from app.window.buttons import TouchButton
-from app.window.labels import field_label, sentence_label
+from app.window.labels import SentenceLabel, field_label
 from app.window.numbers import typed_number
 from app.window.theme import BASE_PX, TOUCH_PX, font
 from sensors.quantity import HIGHEST_PA
@@ -54,7 +54,7 @@ class KnownPressure(QObject):
         changed: Callable[[], None],
     ) -> None:
         super().__init__()
-        self.value, self.unit, self.read = _ValueLine(), QComboBox(), sentence_label()
+        self.value, self.unit, self.read = _ValueLine(), QComboBox(), SentenceLabel()
         self.take = TouchButton(self.tr("Take it now"), take)
         self.take.setAccessibleName(f"{name}: {self.take.text()}")
         for known, symbol in display.UNIT_SYMBOLS.items():
@@ -83,7 +83,7 @@ class KnownPressure(QObject):
     def show_taken(self, compared: str) -> None:
         """Say what was taken."""
         self._is_taken = True
-        self.read.setText(compared)
+        self.read.tell(compared)
 
     def _on_change(self) -> None:
         was_taken, self._is_taken = self._is_taken, False

@@ -8,6 +8,7 @@ from PySide6.QtCore import QSize, Qt
 from PySide6.QtGui import QFontMetrics, QResizeEvent
 from PySide6.QtWidgets import QLabel, QSizePolicy, QWidget
 
+from app.window.spoken import say
 from app.window.theme import BASE_PX, TOUCH_PX, font
 
 _FIELD_NAME_PX = 200  # a longer name of a field takes another line
@@ -38,13 +39,20 @@ def plain_tip(text: str) -> str:
     return f"<qt>{escape(text)}</qt>" if QtGui.Qt.mightBeRichText(text) else text
 
 
-def sentence_label() -> QLabel:
-    """Give an empty label for sentences: wrapped, and what they quote never taken for HTML."""
-    label = QLabel()
-    label.setTextFormat(Qt.TextFormat.PlainText)
-    label.setWordWrap(True)
-    label.setMinimumWidth(1)  # a path of one long word must not push a dialog off the screen
-    return label
+class SentenceLabel(QLabel):
+    """Takes sentences: wrapped, and what they quote never taken for HTML."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.setTextFormat(Qt.TextFormat.PlainText)
+        self.setWordWrap(True)
+        self.setMinimumWidth(1)  # a path of one long word must not push a dialog off the screen
+
+    def tell(self, text: str) -> None:
+        """Show what came of a key or a touch; a screen reader says it too."""
+        self.setText(text)
+        if text:
+            say(self, text)
 
 
 def field_label(text: str, field: QWidget | None = None) -> QLabel:

@@ -17,7 +17,7 @@ from app.listen_desk import ListenDesk, keep_as_profile
 from app.opening import PROFILE
 from app.window.buttons import TouchButton, dress
 from app.window.choice_list import ChoiceList
-from app.window.labels import sentence_label
+from app.window.labels import SentenceLabel
 from app.window.room import open_at
 from app.window.theme import BASE_PX, font
 
@@ -41,7 +41,7 @@ class ListenDialog(QDialog):
         self._desk = desk
         self._why_not = ""  # why it was not kept; stands until another name is typed
         self.lines, self.choices = QPlainTextEdit(), ChoiceList(tr("Ways to read them"))
-        self.trouble, self.name = sentence_label(), QLineEdit()
+        self.trouble, self.name = SentenceLabel(), QLineEdit()
         self.lines.setReadOnly(True)
         self.lines.setFont(QFontDatabase.systemFont(QFontDatabase.SystemFont.FixedFont))
         self.trouble.setFont(font(BASE_PX))
@@ -125,7 +125,7 @@ class ListenDialog(QDialog):
         if self.name.text().strip():
             self._why_not = keep_as_profile(self.name.text(), self.address)
             if self._why_not:
-                self.look()
+                self.trouble.tell(self._why_not)
                 return
         self.accept()
 

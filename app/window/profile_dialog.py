@@ -17,7 +17,7 @@ from app.errors import UsageError
 from app.profile_form import CurveForm, curve_form, curve_of_profile, edited
 from app.profiles import Profile, replace_profile
 from app.window.buttons import dress
-from app.window.labels import field_label, sentence_label
+from app.window.labels import SentenceLabel, field_label
 from app.window.room import open_at
 from app.window.theme import BASE_PX, TOUCH_PX, font
 from sensors.calibration import KINDS
@@ -41,7 +41,7 @@ class ProfileDialog(QDialog):
         self._is_asked = False  # whether it was said that what is typed would be lost
         self.saved: Profile | None = None
         self._make_fields(curve_form(self._curve, unit))
-        self.trouble = sentence_label()
+        self.trouble = SentenceLabel()
         self.trouble.setFont(font(BASE_PX, bold=True))
         self.buttons = QDialogButtonBox(
             QDialogButtonBox.StandardButton.Save | QDialogButtonBox.StandardButton.Cancel
@@ -139,7 +139,7 @@ class ProfileDialog(QDialog):
             super().reject()
         else:
             self._is_asked = True
-            self.trouble.setText(self.tr("This is not saved. Cancel once more to let it go."))
+            self.trouble.tell(self.tr("This is not saved. Cancel once more to let it go."))
 
     def _on_accept(self) -> None:
         form = CurveForm(
@@ -155,7 +155,7 @@ class ProfileDialog(QDialog):
             )
             replace_profile(self._before.name, profile)
         except UsageError as error:
-            self.trouble.setText(str(error))
+            self.trouble.tell(str(error))
             return
         self.saved = profile
         self.accept()

@@ -25,7 +25,7 @@ from app.window.buttons import TouchButton, dress
 from app.window.check_dialog import CheckDialog
 from app.window.found_page import FoundPage
 from app.window.kept_page import KeptPage
-from app.window.labels import sentence_label
+from app.window.labels import SentenceLabel
 from app.window.listen_dialog import ListenDialog
 from app.window.room import open_at
 from app.window.second_gauge import SecondGauge
@@ -99,7 +99,7 @@ class SensorDialog(QDialog):
             grid.addWidget(choice, index // 2, index % 2)  # two columns: for low screens
         column.addLayout(grid)
         column.addWidget(self._stack, 1)
-        self._line = sentence_label()
+        self._line = SentenceLabel()
         self._line.setFont(font(BASE_PX - 1))
         self._line.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
         column.addWidget(self._line)
@@ -145,7 +145,7 @@ class SensorDialog(QDialog):
             if self.at_pump:
                 second_sensor_at(self.at_pump, self.address)
         except UsageError as error:
-            self._line.setText(str(error))
+            self._line.tell(str(error))
         else:
             super().accept()
 
@@ -181,7 +181,7 @@ class SensorDialog(QDialog):
         try:
             desk = ListenDesk(plain_address(self.address), words)
         except UsageError as error:
-            self._line.setText(str(error))
+            self._line.tell(str(error))
             return
         dialog = ListenDialog(desk, self)
         dialog.accepted.connect(lambda: self.take(dialog.taken))
@@ -191,7 +191,7 @@ class SensorDialog(QDialog):
         try:
             check = GaugeCheck(self.address)
         except UsageError as error:
-            self._line.setText(str(error))
+            self._line.tell(str(error))
             return
         dialog = CheckDialog(check, self._unit, self)
         dialog.accepted.connect(lambda: self.take(dialog.address))
@@ -207,7 +207,7 @@ class SensorDialog(QDialog):
             text = self.tr("Address: {address}").format(address=gauge)
         if not address:
             text = self.tr("Nothing chosen yet.")
-        why_not = self._why_not_second(address)
+        why_not = self._why_not_second(address) if gauge else ""
         self._line.setText(why_not or text)
         is_right = bool(gauge) and not why_not
         self.buttons.button(QDialogButtonBox.StandardButton.Ok).setEnabled(is_right)

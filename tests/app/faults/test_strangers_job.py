@@ -23,7 +23,7 @@ from app.session import Session
 from app.settings_keeper import SettingsKeeper
 from app.window.job_form import JobForm
 from app.window.kept_page import KeptPage
-from app.window.labels import sentence_label
+from app.window.labels import SentenceLabel
 from app.window.main_window import MainWindow
 from sensors.events import Reading
 
@@ -154,7 +154,7 @@ def test_what_a_strangers_profile_is_refused_for_is_shown_as_text(
 
 
 def test_sentences_that_may_quote_a_stranger_are_plain(qtbot: QtBot) -> None:
-    label = sentence_label()
+    label = SentenceLabel()
     qtbot.addWidget(label)
     label.setText(HTML)
     check_plain(label)

@@ -3,11 +3,14 @@
 from pathlib import Path
 
 import pytest
+from PySide6.QtGui import QAccessible, QAccessibleAnnouncementEvent
 from PySide6.QtWidgets import QDialogButtonBox, QWidget
 from pytestqt.qtbot import QtBot
 
 from app.charts.palette import PALETTES
+from app.profiles import Profile
 from app.window import sensor_pages
+from app.window.profile_dialog import ProfileDialog
 from app.window.sensor_dialog import SensorDialog
 from app.window.sensor_pages import ReplayPage, SerialPage, TypedPage
 from app.window.theme import style_sheet
@@ -105,3 +108,38 @@ def test_a_long_address_pushes_no_button_off_the_screen(qtbot: QtBot) -> None:
     qtbot.wait(1)
     assert dialog.width() == width
     assert dialog._line.width() <= width
+
+
+def test_the_first_gauges_own_fault_is_told_first(qtbot: QtBot) -> None:
+    dialog = SensorDialog("tcp:127.0.0.1:9", at_pump="elsewhere")
+    qtbot.addWidget(dialog)
+    assert "'elsewhere'" in dialog._line.text()
+    typed = dialog.pages["typed"]
+    assert isinstance(typed, TypedPage)
+    typed.line.setText("tcp:127.0.0.1:9?unit=bar")
+    assert "unit=bar: expected one of" in dialog._line.text()
+
+
+def test_a_reader_says_what_is_refused(
+    qtbot: QtBot, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    said: list[str] = []
+
+    def hear(event: QAccessibleAnnouncementEvent) -> None:
+        said.append(event.message())
+
+    monkeypatch.setattr(QAccessible, "updateAccessibility", hear)
+    dialog = SensorDialog(f"replay:{tmp_path / 'run.csv'}")
+    qtbot.addWidget(dialog)
+    dialog.buttons.button(OK).click()
+    assert said == [dialog._line.text()]
+    edit = ProfileDialog(Profile("cart", "tcp:10.0.0.2:4001"), "pa")
+    qtbot.addWidget(edit)
+    edit.name.setText("../out")
+    edit.buttons.button(QDialogButtonBox.StandardButton.Save).click()
+    edit.reject()
+    assert [text.split("'")[0] for text in said[1:]] == [
+        "",
+        "This is not saved. Cancel once more to let it go.",
+    ]
+    edit.reject()
