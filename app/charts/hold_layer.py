@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
-from PySide6.QtCore import QPointF, QRectF
+from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QColor, QFont, QFontMetricsF, QPainter, QPen, QPolygonF
 
 from app.charts.frame import Frame
@@ -85,7 +85,11 @@ class ExplanationLayer:
             painter.setPen(self._pen(each, look))
             painter.drawLine(QPointF(x, y), QPointF(x + _SAMPLE_PX, y))
             painter.setPen(QColor(look.palette.text))
-            painter.drawText(QPointF(x_end + _TEXT_PX, y + 0.35 * metrics.ascent()), each.text)
+            at = QPointF(x_end + _TEXT_PX, y + 0.35 * metrics.ascent())
+            room = max(inside.right() - at.x(), 0.0)
+            whole = QFontMetricsF(painter.font())
+            shown = whole.elidedText(each.text, Qt.TextElideMode.ElideRight, room)
+            painter.drawText(at, shown)
 
 
 def _bold(font: QFont) -> QFont:

@@ -137,6 +137,27 @@ def plate(
     return chosen
 
 
+def shortest_plate(
+    painter: QPainter,
+    look: Look,
+    told: Sequence[tuple[str, Sequence[Place]]],
+    colour: str,
+    bounds: QRectF,
+) -> None:
+    """Write the first text that has a free place, else the last one, which covers the least.
+
+    Parameters
+    ----------
+    told
+        The same in ever fewer words, each with its places as for :func:`plate`.
+    """
+    for text, places in told:
+        if plate(painter, look, text, places, colour, bounds, is_needed=False) is not None:
+            return
+    for text, places in told[-1:]:
+        plate(painter, look, text, places, colour, bounds)
+
+
 def free_place(patches: Sequence[QRectF], look: Look, bounds: QRectF) -> QRectF:
     """Take the first of these that is free, else the nearest above or below the first.
 

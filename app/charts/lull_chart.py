@@ -182,19 +182,21 @@ class LullChart(Chart):
         quiet_s = self._now_s - max(float(onsets_s[-1]), *self._blind_s.values(), -math.inf)
         if quiet_s > 0.0:
             running.log_lull = math.log10(max(quiet_s, _LEAST_LULL_S))
-            running.text = self.tr("quiet for {time}").format(time=duration(quiet_s))
+            told = duration(quiet_s)
+            running.texts = (self.tr("quiet for {time}").format(time=told), told)
 
     def _crossing_of(self, flat: FlatEstimate, now_s: float) -> Crossing | None:
         if flat.flat_at_s is None or flat.flat_low_s is None or flat.flat_high_s is None:
             return None
-        text = self.tr("flat at {best} ({low} to {high})").format(
-            best=clock(flat.flat_at_s),
-            low=clock(flat.flat_low_s),
-            high=clock(flat.flat_high_s),
-        )
+        best, low, high = map(clock, (flat.flat_at_s, flat.flat_low_s, flat.flat_high_s))
+        texts = [
+            self.tr("flat at {best} ({low} to {high})").format(best=best, low=low, high=high),
+            self.tr("{best} ({low} to {high})").format(best=best, low=low, high=high),
+            best,
+        ]
         if flat.flat_at_s - now_s > LONGEST_S:
-            text = self.tr("flat: not within a day")
-        return Crossing(flat.flat_low_s, flat.flat_at_s, flat.flat_high_s, text)
+            texts = [self.tr("flat: not within a day")]
+        return Crossing(flat.flat_low_s, flat.flat_at_s, flat.flat_high_s, tuple(texts))
 
     def _set_flat_line(self) -> None:
         at = math.log10(self._flat_interval_s)

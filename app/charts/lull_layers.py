@@ -9,13 +9,14 @@ from PySide6.QtGui import QColor, QPainter, QPolygonF
 
 from analysis.snapshot import LullPoint
 from app.charts.frame import Frame
-from app.charts.layer import Look, bounds_of, dashes, pen, plate
+from app.charts.layer import Look, Place, bounds_of, dashes, pen, plate, shortest_plate
 
 Floats = NDArray[np.float64]
 
 _POINT_PX = 4.0  # radius
 _ROOM_PX = 9.0  # a point needs; with less they are drawn as bars
 _BAR_PX = 14.0  # width of a bar's slot
+_STRETCH_PX = 4.0  # of the trend's line, which words keep off
 _LOWER = (0.0, 0.7, -0.7, 1.4, 2.1, 2.8, 3.5)  # lines, where the running lull may be told
 
 
@@ -114,6 +115,10 @@ class TrendLayer:
         painter.setPen(pen(look.palette.trend, 3.0))
         painter.drawPolyline(QPolygonF(_points(x, best)))
         painter.setRenderHint(QPainter.RenderHint.Antialiasing, False)
+        along = np.arange(max(x[0], 0.0), min(x[-1], frame.width), _STRETCH_PX)
+        at = np.interp(along, x, best)
+        half = 0.5 * _STRETCH_PX
+        look.drawn.append(np.column_stack((along - half, at - 2.0, along + half, at + 2.0)))
 
 
 def _points(x: Floats, y: Floats) -> list[QPointF]:
@@ -122,12 +127,15 @@ def _points(x: Floats, y: Floats) -> list[QPointF]:
 
 @dataclass(frozen=True, slots=True)
 class Crossing:
-    """When the trend meets the flat interval, 80 times in 100 between low and high."""
+    """When the trend meets the flat interval, 80 times in 100 between low and high.
+
+    ``texts`` say it, the shorter ones where a longer one would cover what is drawn.
+    """
 
     low_s: float
     best_s: float
     high_s: float
-    text: str
+    texts: tuple[str, ...]
 
 
 class CrossingLayer:
@@ -164,16 +172,18 @@ class CrossingLayer:
         crossing = self.crossing
         if crossing is None or crossing.high_s < frame.left:
             return
-        text = crossing.text
-        if crossing.best_s > frame.right:
-            text = f"{text} \N{RIGHTWARDS ARROW}"
+        arrow = " \N{RIGHTWARDS ARROW}" if crossing.best_s > frame.right else ""
         x = min(max(frame.x_px(crossing.best_s), -12.0), frame.width + 12.0)
-        width = look.metrics.horizontalAdvance(text) + 8.0
-        lefts = (x - 0.5 * width, x - width, x)
         y, beside = round(frame.y_px(self.log_flat)), 11.0 + 0.5 * look.metrics.height()
         rows = (y + beside, y - beside, y + 1.5 * beside, y + 2.0 * beside)
-        places = [(left, row) for row in rows for left in lefts]
-        plate(painter, look, text, places, look.palette.flat, bounds_of(frame))
+
+        def places(text: str) -> list[Place]:
+            width = look.metrics.horizontalAdvance(text) + 8.0
+            lefts = (x - 0.5 * width, x - width, x)
+            return [(left, row) for row in rows for left in lefts]
+
+        told = [(text, places(text)) for text in (f"{each}{arrow}" for each in crossing.texts)]
+        shortest_plate(painter, look, told, look.palette.flat, bounds_of(frame))
 
 
 class RunningLullLayer:
@@ -182,7 +192,7 @@ class RunningLullLayer:
     def __init__(self) -> None:
         self.now_s: float | None = None
         self.log_lull: float | None = None
-        self.text = ""
+        self.texts: tuple[str, ...] = ()
         self._dot: tuple[float, float] | None = None  # px
 
     def paint(self, painter: QPainter, frame: Frame, look: Look) -> None:
@@ -209,9 +219,14 @@ class RunningLullLayer:
         if self._dot is None:
             return
         x, y = self._dot
-        width, high = look.metrics.horizontalAdvance(self.text) + 8.0, look.metrics.height()
-        sides = [x + 12.0, x - 12.0 - width]
-        if sides[0] + width + 2.0 > frame.width:
-            sides.reverse()
-        places = [(left, y + by * high) for by in _LOWER for left in sides]
-        plate(painter, look, self.text, places, look.palette.burst, bounds_of(frame))
+        high = look.metrics.height()
+
+        def places(text: str) -> list[Place]:
+            width = look.metrics.horizontalAdvance(text) + 8.0
+            sides = [x + 12.0, x - 12.0 - width]
+            if sides[0] + width + 2.0 > frame.width:
+                sides.reverse()
+            return [(left, y + by * high) for by in _LOWER for left in sides]
+
+        told = [(text, places(text)) for text in self.texts]
+        shortest_plate(painter, look, told, look.palette.burst, bounds_of(frame))

@@ -71,7 +71,7 @@ def test_a_crossing_beyond_the_view_is_told_at_the_edge(
     chart = shown(LullChart(), qtbot)
     told: list[str] = []
     monkeypatch.setattr(
-        "app.charts.lull_layers.plate", lambda _painter, _look, text, *_rest: told.append(text)
+        "app.charts.layer.plate", lambda _painter, _look, text, *_rest, **_how: told.append(text)
     )
     chart.set_estimate(NO_FLAT, 0.0, 600.0)
     chart.set_estimate(FlatEstimate(best_s, 0.8 * best_s, 1.5 * best_s, None), 900.0, 600.0)

@@ -1,19 +1,23 @@
 """Words on a chart keep off each other, and off what is drawn."""
 
 from dataclasses import replace
+from typing import Any
 
 import numpy as np
 import pytest
 from PySide6.QtCore import QRectF
+from PySide6.QtGui import QFontMetricsF, QImage, QPainter
 from pytestqt.qtbot import QtBot
 
-from analysis.snapshot import FlatEstimate, HoldCurve, HoldResult, LimitCheck
+from analysis.snapshot import FlatEstimate, HoldCurve, HoldResult, LimitCheck, LullPoint
 from app.charts.chart import Chart
 from app.charts.hold_chart import HoldChart
+from app.charts.hold_layer import ExplanationLayer
 from app.charts.lull_chart import LullChart
 from app.charts.lull_layers import spread_of_slots
 from app.charts.run_chart import RunChart
 from tests.app.charts.filled import NO_FLAT, burst, shown
+from tests.app.window.stretched import long_words
 
 
 @pytest.mark.parametrize("width", [400, 900])
@@ -100,6 +104,64 @@ def test_the_running_lull_gives_way_to_the_flat_line(qtbot: QtBot) -> None:
     chart.paint_now()
     assert len(chart._canvas.look.taken) == 2
     assert _collisions(chart) == []
+
+
+@pytest.mark.parametrize("quiet_s", [60.0, 400.0, 720.0])
+def test_the_time_of_flat_covers_nothing_on_a_low_screen(qtbot: QtBot, quiet_s: float) -> None:
+    """As at 1024 x 600, where the lulls, the trend and the crossing lie close together."""
+    with long_words():
+        chart = shown(LullChart(), qtbot)
+        chart.resize(586, 128)
+        onsets_s = np.cumsum(np.geomspace(15.0, 400.0, 24)).tolist()
+        for number, onset_s in enumerate(onsets_s):
+            chart.add_burst(burst(number, onset_s))
+        at_s = np.linspace(0.0, 6000.0, 30)
+        fitted_s = 15.0 * np.exp(at_s / 1150.0)
+        curve = tuple(map(LullPoint, at_s, fitted_s / 1.3, fitted_s, fitted_s * 1.3))
+        flat = FlatEstimate(4240.0, 3900.0, 4700.0, None, curve=curve)
+        now_s = onsets_s[-1] + quiet_s
+        chart.set_estimate(flat, now_s, 600.0)
+        chart.refresh(now_s)
+    assert _struck(chart) == []
+    assert _collisions(chart) == []
+    words, frame = chart._canvas.look.taken, chart._canvas.frame
+    assert len(words) >= 2  # the time of flat and the quiet are always told
+    along_s = np.linspace(0.0, min(6000.0, frame.right), 200)
+    line_s = np.exp(np.interp(along_s, at_s, np.log(fitted_s)))
+    line = zip(frame.x_px(along_s), frame.y_px(np.log10(line_s)), strict=True)
+    assert not [x for x, y in line if any(word.contains(x, y) for word in words)]
+
+
+def test_a_holds_explanations_are_whole_or_end_in_an_ellipsis(
+    qtbot: QtBot, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    drawn: list[tuple[float, str]] = []
+
+    class Painter(QPainter):
+        def drawText(self, *args: Any) -> None:  # type: ignore[override]  # noqa: N802
+            drawn.append((args[0].x(), args[1]))
+
+    curves = (
+        HoldCurve("steady", (60.0, 900.0), (24.8, 25.0)),
+        HoldCurve("vapour", (60.0, 900.0), (24.8, 26.0)),
+    )
+    with long_words():
+        chart = shown(HoldChart(), qtbot)
+        chart.resize(586, 128)
+        chart.begin(0.0)
+        for at_s in np.arange(0.0, 900.0, 5.0).tolist():
+            chart.add_reading(at_s, 24.0)
+        chart.set_result(HoldResult("held", 900.0, 1.0, None, None, None, None, (), (), curves))
+        chart.refresh(900.0)
+        chart.grab()
+    frame, look = chart._canvas.frame, chart._canvas.look
+    layer = next(each for each in chart._canvas.layers if isinstance(each, ExplanationLayer))
+    page = QImage(600, 200, QImage.Format.Format_RGB32)
+    layer.paint(Painter(page), frame, look)
+    assert len(drawn) == 2
+    for at, text in drawn:
+        assert at + QFontMetricsF(look.font).horizontalAdvance(text) <= frame.width
+    assert any(text.endswith("…") for _, text in drawn)
 
 
 def _collisions(chart: Chart) -> list[tuple[QRectF, QRectF]]:
