@@ -1,5 +1,6 @@
 """An axis with few, large ticks, given by a function."""
 
+import math
 from collections.abc import Callable
 
 import numpy as np
@@ -16,6 +17,7 @@ TickMaker = Callable[[float, float, int], Ticks]
 
 _WIDEST = "1 000 000"
 _APART = {"bottom": 100.0, "left": 44.0}  # px between two ticks, at least
+_LONGEST = "00:00:00"
 _OFFSET_PX = 8.0  # from the line to the texts
 
 
@@ -41,8 +43,6 @@ class TickAxis(pg.AxisItem):
         self._palette, self._font = PALETTES["light"], QFont()
         self._known_for: tuple[float, float, float] | None = None
         self._known: Ticks = []
-        # Texts may stand out beyond the ends by half their width.
-        pg.AxisItem.setStyle(self, tickLength=0, hideOverlappingLabels=False)
 
     def set_maker(self, make: TickMaker) -> None:
         """Show other ticks: the unit has changed."""
@@ -53,6 +53,10 @@ class TickAxis(pg.AxisItem):
         """Use these colours and this font."""
         self._palette, self._font = palette, font
         metrics = QFontMetricsF(font)
+        # Texts stand out beyond the ends by half their width: what is painted there has to be
+        # told to Qt, or a bit of it stays when the text goes.
+        beyond = math.ceil(0.5 * metrics.horizontalAdvance(_LONGEST))
+        pg.AxisItem.setStyle(self, tickLength=0, hideOverlappingLabels=beyond)
         if self._is_left:
             self.setWidth(round(metrics.horizontalAdvance(_WIDEST) + 1.5 * _OFFSET_PX))
         else:

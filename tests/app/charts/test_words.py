@@ -164,6 +164,14 @@ def test_a_holds_explanations_are_whole_or_end_in_an_ellipsis(
     assert any(text.endswith("…") for _, text in drawn)
 
 
+def test_nothing_of_a_time_stays_when_it_goes(qtbot: QtBot) -> None:
+    """A text under the left end stands out beyond it: Qt has to know, to wipe it off."""
+    axis = shown(LullChart(), qtbot).x_axis
+    half_px = 0.5 * QFontMetricsF(axis._font).horizontalAdvance("00:00:00")
+    painted: QRectF = axis.boundingRect()  # type: ignore[no-untyped-call]
+    assert painted.left() <= -half_px
+
+
 def _collisions(chart: Chart) -> list[tuple[QRectF, QRectF]]:
     chart.grab()
     taken = chart._canvas.look.taken
