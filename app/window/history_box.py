@@ -3,9 +3,10 @@
 from collections.abc import Callable
 from dataclasses import replace
 
-from PySide6.QtWidgets import QCheckBox, QComboBox, QLabel
+from PySide6.QtWidgets import QCheckBox, QLabel
 
 from app.job_fields import OIL_KINDS, PAST_RANGES, JobFields
+from app.window.choice_box import ChoiceBox
 from app.window.numbers_box import NumbersBox
 from app.window.theme import BASE_PX, font
 
@@ -27,7 +28,7 @@ class HistoryBox(NumbersBox):
         super().__init__(fields, PAST_RANGES)
         tr = self.tr
         self._forecast = forecast
-        self.oil_kind = QComboBox()
+        self.oil_kind = ChoiceBox()
         self.renewed_drier = QCheckBox(tr("drier renewed just before this pull"))
         self.renewed_oil = QCheckBox(tr("oil renewed just before this pull"))
         self.forecast, self._note = QLabel(), QLabel()

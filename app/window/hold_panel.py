@@ -5,7 +5,6 @@ from typing import Protocol
 
 from PySide6.QtCore import QCoreApplication, Qt
 from PySide6.QtWidgets import (
-    QComboBox,
     QFrame,
     QHBoxLayout,
     QLabel,
@@ -19,6 +18,7 @@ from app.charts.palette import Palette
 from app.screen import WALK, HoldScreen, LimitLine, Line
 from app.terms import limit_phrases
 from app.window.buttons import SureButton, TouchButton
+from app.window.choice_box import ChoiceBox
 from app.window.icons import pixmap
 from app.window.labels import plain_tip, unbroken
 from app.window.theme import BASE_PX, TOUCH_PX, font, tone_colour
@@ -130,7 +130,7 @@ class KindBox(QWidget):
         super().__init__(parent)
         name = QLabel(self.tr("This circuit (common practice):"))
         name.setFont(font(BASE_PX - 1))
-        self.box = QComboBox()
+        self.box = ChoiceBox()
         self.box.setFont(font(BASE_PX))
         self.box.setMinimumHeight(TOUCH_PX)
         self.box.setAccessibleName(self.tr("Kind of circuit"))

@@ -6,7 +6,6 @@ from typing import get_args
 
 from PySide6.QtCore import QCoreApplication, Qt
 from PySide6.QtWidgets import (
-    QComboBox,
     QDialog,
     QDialogButtonBox,
     QFormLayout,
@@ -25,6 +24,7 @@ from app.job_fields import JobFields, VehicleKind
 from app.screen import Passage
 from app.terms import drive_names
 from app.window.buttons import dress
+from app.window.choice_box import ChoiceBox
 from app.window.history_box import Forecast, HistoryBox
 from app.window.hold_panel import scrolling
 from app.window.joints_table import JointsTable
@@ -74,7 +74,7 @@ class JobForm(QDialog):
         self._before, self._safety = fields, safety
         self.vehicle, self.oil, self.volume = QLineEdit(), QLineEdit(), QLineEdit()
         self.charge = QLineEdit()
-        self.kind, self.refrigerant, self.circuit = QComboBox(), QComboBox(), QComboBox()
+        self.kind, self.refrigerant, self.circuit = ChoiceBox(), ChoiceBox(), ChoiceBox()
         self.joints = JointsTable(fields.joints)
         self._cautions = Passages()
         self._note = QLabel()

@@ -15,6 +15,7 @@ from PySide6.QtWidgets import (
 from app.job_fields import Joint
 from app.terms import joint_names
 from app.window.buttons import TouchButton
+from app.window.choice_box import ChoiceBox
 from app.window.theme import BASE_PX, TOUCH_PX, font
 
 
@@ -72,7 +73,7 @@ class JointsTable(QWidget):
         self.table.insertRow(row)
         self.table.setItem(row, 0, QTableWidgetItem(joint.name))
         self.table.setItem(row, 1, QTableWidgetItem(joint.evidence))
-        states = QComboBox()
+        states = ChoiceBox()
         for state, text in self._states.items():
             states.addItem(text, state)
         states.setCurrentIndex(states.findData(joint.state))

@@ -4,10 +4,11 @@ from collections.abc import Callable
 
 from PySide6.QtCore import QObject, Qt
 from PySide6.QtGui import QKeyEvent
-from PySide6.QtWidgets import QComboBox, QGridLayout, QLineEdit
+from PySide6.QtWidgets import QGridLayout, QLineEdit
 
 from app import display
 from app.window.buttons import TouchButton
+from app.window.choice_box import ChoiceBox
 from app.window.labels import SentenceLabel, field_label
 from app.window.numbers import typed_number
 from app.window.theme import BASE_PX, TOUCH_PX, font
@@ -54,7 +55,7 @@ class KnownPressure(QObject):
         changed: Callable[[], None],
     ) -> None:
         super().__init__()
-        self.value, self.unit, self.read = _ValueLine(), QComboBox(), SentenceLabel()
+        self.value, self.unit, self.read = _ValueLine(), ChoiceBox(), SentenceLabel()
         self.take = TouchButton(self.tr("Take it now"), take)
         self.take.setAccessibleName(f"{name}: {self.take.text()}")
         for known, symbol in display.UNIT_SYMBOLS.items():

@@ -1,7 +1,6 @@
 """Editing a gauge that is kept under a name: name, address, note, calibration curve."""
 
 from PySide6.QtWidgets import (
-    QComboBox,
     QDialog,
     QDialogButtonBox,
     QFormLayout,
@@ -17,6 +16,7 @@ from app.errors import UsageError
 from app.profile_form import CurveForm, curve_form, curve_of_profile, edited
 from app.profiles import Profile, replace_profile
 from app.window.buttons import dress
+from app.window.choice_box import ChoiceBox
 from app.window.labels import SentenceLabel, field_label
 from app.window.room import open_at
 from app.window.theme import BASE_PX, TOUCH_PX, font
@@ -64,7 +64,7 @@ class ProfileDialog(QDialog):
         self.name, self.address = QLineEdit(profile.name), QLineEdit(profile.address)
         self.note, self.day = QLineEdit(profile.note), QLineEdit(form.calibrated)
         self.about, self.points = QLineEdit(form.note), QPlainTextEdit(form.points)
-        self.kind, self.unit = QComboBox(), QComboBox()
+        self.kind, self.unit = ChoiceBox(), ChoiceBox()
         self.kind.addItem(tr("not needed"), "")
         for kind, text in zip(
             KINDS, (tr("straight line"), tr("so much a decade"), tr("table")), strict=True

@@ -3,9 +3,10 @@
 from collections.abc import Callable
 from dataclasses import replace
 
-from PySide6.QtWidgets import QComboBox, QLabel
+from PySide6.QtWidgets import QLabel
 
 from app.job_fields import RIG_RANGES, JobFields
+from app.window.choice_box import ChoiceBox
 from app.window.labels import unbroken
 from app.window.numbers_box import NumbersBox
 from app.window.theme import BASE_PX, font
@@ -30,7 +31,7 @@ class RigBox(NumbersBox):
         super().__init__(fields, RIG_RANGES, _TYPED)
         tr = self.tr
         self._cost = cost
-        self.cores, self.cost = QComboBox(), QLabel()
+        self.cores, self.cost = ChoiceBox(), QLabel()
         for text, code in (
             (tr("not said"), ""),
             (tr("in"), "in"),

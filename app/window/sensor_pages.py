@@ -17,6 +17,7 @@ from PySide6.QtWidgets import (
 
 from app.display import UNIT_SYMBOLS
 from app.window.buttons import TouchButton
+from app.window.choice_box import ChoiceBox
 from app.window.labels import field_label
 from app.window.theme import BASE_PX, font
 from sensors.catalogue import find_ports
@@ -62,8 +63,8 @@ class SerialPage(AddressPage):
 
     def __init__(self) -> None:
         super().__init__()
-        self.port, self.baud, self.unit = QComboBox(), QComboBox(), QComboBox()
-        self.field, self.question, self.ending = QLineEdit(), QLineEdit(), QComboBox()
+        self.port, self.baud, self.unit = ChoiceBox(), ChoiceBox(), ChoiceBox()
+        self.field, self.question, self.ending = QLineEdit(), QLineEdit(), ChoiceBox()
         self.port.setPlaceholderText(self.tr("none chosen: plug it in, and look again"))
         self.baud.addItems(BAUDS)
         self.unit.addItem(self.tr("as the gauge says"), "")
@@ -145,7 +146,7 @@ class ReplayPage(AddressPage):
 
     def __init__(self, path: str, speed: str) -> None:
         super().__init__()
-        self.path, self.speed = QLineEdit(path), QComboBox()
+        self.path, self.speed = QLineEdit(path), ChoiceBox()
         self.speed.addItems(SPEEDS)
         self.speed.setCurrentText(speed)
         browse = TouchButton(self.tr("Browse …"), self._on_browse)
@@ -177,7 +178,7 @@ class SimPage(AddressPage):
 
     def __init__(self, scenario: str, speed: str) -> None:
         super().__init__()
-        self.scenario, self.speed, self._about = QComboBox(), QComboBox(), QLabel()
+        self.scenario, self.speed, self._about = ChoiceBox(), ChoiceBox(), QLabel()
         self.scenario.addItems(list(SCENARIOS))
         self.scenario.setCurrentText(scenario)
         self.speed.addItems(SPEEDS)

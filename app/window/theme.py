@@ -86,6 +86,9 @@ QListWidget {{ background: {p.background}; color: {p.text}; border: 2px solid {p
 QListWidget:focus {{ border: 4px solid {accent}; padding: 0; }}
 QListWidget::item {{ min-height: {TOUCH_PX - 4}px; padding: 2px 8px; }}
 QListWidget::item:selected {{ background: {p.text}; color: {p.background}; }}
+QComboBox {{ combobox-popup: 0; }}
+QComboBox QAbstractItemView::item {{ min-height: {TOUCH_PX - 4}px; padding: 0 8px; }}
+QComboBox QAbstractItemView::item:selected {{ background: {p.text}; color: {p.background}; }}
 QComboBox::drop-down {{ border: none; width: 32px; }}
 QComboBox::down-arrow {{ image: url("{opening}"); width: 16px; height: 16px; }}
 QComboBox QAbstractItemView, QMenu {{

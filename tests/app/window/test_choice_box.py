@@ -1,0 +1,57 @@
+"""Boxes to choose from, opened with a glove."""
+
+import pytest
+from PySide6.QtWidgets import QComboBox, QWidget
+from pytestqt.qtbot import QtBot
+
+from app.charts.palette import PALETTES
+from app.gauge_check import GaugeCheck
+from app.profiles import Profile
+from app.window.check_dialog import CheckDialog
+from app.window.choice_box import ChoiceBox
+from app.window.job_form import JobForm
+from app.window.profile_dialog import ProfileDialog
+from app.window.sensor_dialog import SensorDialog
+from app.window.technician import FIELDS
+from app.window.theme import style_sheet
+
+GLOVE_PX = 44  # WCAG 2.2, 2.5.5
+
+
+@pytest.fixture
+def window(qtbot: QtBot) -> QWidget:
+    made = QWidget()
+    made.setStyleSheet(style_sheet(PALETTES["light"]))
+    qtbot.addWidget(made)
+    return made
+
+
+def test_rows_are_for_gloves_and_those_further_on_have_a_bar(window: QWidget, qtbot: QtBot) -> None:
+    dialog = SensorDialog("sim:wet", window)
+    dialog.show()
+    box = dialog.pages["sim"].findChildren(QComboBox)[0]
+    box.showPopup()
+    qtbot.waitUntil(box.view().isVisible)
+    view = box.view()
+    assert view.sizeHintForRow(0) >= GLOVE_PX
+    popup, room = view.window().geometry(), box.screen().availableGeometry()
+    assert room.contains(popup)
+    assert box.count() * GLOVE_PX > popup.height()
+    qtbot.waitUntil(view.verticalScrollBar().isVisible)
+    box.hidePopup()
+    dialog.reject()
+
+
+def test_every_box_is_one(window: QWidget) -> None:
+    profile = Profile("cart", "tcp:127.0.0.1:9")
+    dialogs = [
+        SensorDialog("", window),
+        ProfileDialog(profile, "micron", window),
+        CheckDialog(GaugeCheck("tcp:127.0.0.1:9"), "micron", window),
+        JobForm(FIELDS, lambda *_: (), lambda _: "", parent=window),
+    ]
+    for dialog in dialogs:
+        boxes = dialog.findChildren(QComboBox)
+        assert boxes
+        assert all(isinstance(box, ChoiceBox) for box in boxes)
+        dialog.reject()
