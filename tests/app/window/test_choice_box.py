@@ -1,7 +1,7 @@
 """Boxes to choose from, opened with a glove."""
 
 import pytest
-from PySide6.QtWidgets import QComboBox, QWidget
+from PySide6.QtWidgets import QComboBox, QScrollArea, QTabWidget, QVBoxLayout, QWidget
 from pytestqt.qtbot import QtBot
 
 from app.charts.palette import PALETTES
@@ -14,6 +14,7 @@ from app.window.profile_dialog import ProfileDialog
 from app.window.sensor_dialog import SensorDialog
 from app.window.technician import FIELDS
 from app.window.theme import style_sheet
+from tests.app.window.stretched import LOW_PX, long_words
 
 GLOVE_PX = 44  # WCAG 2.2, 2.5.5
 
@@ -55,3 +56,32 @@ def test_every_box_is_one(window: QWidget) -> None:
         assert boxes
         assert all(isinstance(box, ChoiceBox) for box in boxes)
         dialog.reject()
+
+
+def test_long_choices_push_no_field_off_a_low_screen(window: QWidget, qtbot: QtBot) -> None:
+    with long_words():
+        form = JobForm(FIELDS, lambda *_: (), lambda _: "", parent=window)
+    form.show()
+    form.resize(*LOW_PX)
+    [tabs] = form.findChildren(QTabWidget)
+    for page in range(tabs.count()):
+        tabs.setCurrentIndex(page)
+        qtbot.wait(1)
+        area = tabs.currentWidget()
+        if isinstance(area, QScrollArea) and (inside := area.widget()) is not None:
+            assert inside.width() <= area.viewport().width(), tabs.tabText(page)
+    form.reject()
+
+
+def test_the_open_list_is_as_wide_as_its_texts(window: QWidget, qtbot: QtBot) -> None:
+    box, column = ChoiceBox(), QVBoxLayout(window)
+    column.addWidget(box)
+    box.addItems(["in", "rear unit, heat pump or long open, and all the rest of what it may be"])
+    window.resize(200, 100)
+    window.show()
+    assert box.width() <= 200
+    box.showPopup()
+    view = box.view()
+    qtbot.waitUntil(view.isVisible)
+    assert view.viewport().width() >= view.sizeHintForColumn(0)
+    box.hidePopup()
