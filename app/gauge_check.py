@@ -17,7 +17,7 @@ from app.profiles import Profile, load_profile, save_new_profile, save_profile
 from sensors.address import parse_address, with_options
 from sensors.calibration import Curve, Point
 from sensors.catalogue import curve_of, open_sensor
-from sensors.correction import correction_of
+from sensors.correction import Correction, correction_of
 from sensors.events import Lost, Reading, Rejected, Sensor, SensorError
 from sensors.zero_span import Check, adjusted, correction_from
 
@@ -142,8 +142,8 @@ class GaugeCheck:
         told = (f"{correction.zero_pa:.6g}", f"{correction.gain:.6g}", on.isoformat())
         return with_options(self._address, dict(zip(_CHECK_OPTIONS, told, strict=True))), curves
 
-    def words(self, on: date) -> str:
-        """Say what puts the gauge right, as the record will.
+    def found(self, on: date) -> Correction | Curve:
+        """Give what puts the gauge right: its curve, moved, or zero and gain.
 
         Raises
         ------
@@ -152,8 +152,7 @@ class GaugeCheck:
         """
         address, curves = self.result(on)
         parsed = parse_address(address)
-        curve, correction = curve_of(parsed, curves), correction_of(parsed.options)
-        return ", ".join(part.words for part in (curve, correction) if part is not None)
+        return curve_of(parsed, curves) or correction_of(parsed.options) or Correction()
 
     def keep(self, name: str, on: date) -> str:
         """Save it as the profile it was read from or, with a name, as a new one.

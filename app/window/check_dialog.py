@@ -25,6 +25,8 @@ from app.window.labels import SentenceLabel, field_label
 from app.window.room import open_at
 from app.window.theme import BASE_PX, TOUCH_PX, font
 from app.words import Words
+from sensors.calibration import Curve
+from sensors.correction import Correction
 from sensors.zero_span import Check
 
 LOOK_MS = 250
@@ -176,12 +178,19 @@ class CheckDialog(QDialog):
         said, is_right = "", False
         if self._check.checks:
             try:
-                what = self._check.words(_today())
-                said, is_right = self.tr("From now on: {what}.").format(what=what), True
+                said, is_right = self._told(self._check.found(_today())), True
             except UsageError as error:
                 said = str(error)
         self.outcome.setText(said)
         self.save.setEnabled(is_right)
+
+    def _told(self, found: Correction | Curve) -> str:
+        if isinstance(found, Curve):
+            what = found.words
+        else:
+            zero, gain = self._words.pressure(found.zero_pa), f"{found.gain:.5g}"
+            what = self.tr("zero {zero}, gain {gain}").format(zero=zero, gain=gain)
+        return self.tr("From now on: {what}.").format(what=what)
 
     def _on_accept(self) -> None:
         try:

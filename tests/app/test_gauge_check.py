@@ -174,7 +174,7 @@ def test_what_is_no_drift_is_refused_in_words() -> None:
     read(at_air, [101_325.0] * 10)
     at_air.take("zero", 0.0)
     with pytest.raises(UsageError, match="cannot put it right: the gauge's zero is"):
-        at_air.words(DAY)
+        at_air.found(DAY)
 
 
 def test_only_what_is_there_can_be_checked() -> None:

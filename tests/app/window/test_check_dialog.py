@@ -2,6 +2,7 @@
 
 import math
 from collections.abc import Callable, Iterator
+from typing import Protocol
 
 import pytest
 from PySide6.QtCore import Qt
@@ -12,17 +13,23 @@ from app.gauge_check import GaugeCheck
 from app.window.check_dialog import CheckDialog
 from app.window.known_pressure import KnownPressure
 from sensors.events import Reading
+from sensors.units import PA_PER_UNIT
 
-Opened = Callable[[float], CheckDialog]
+
+class Opened(Protocol):
+    """Opens the dialog with the gauge at a pressure."""
+
+    def __call__(self, pressure_pa: float, unit: str = "pa") -> CheckDialog:
+        """Give it."""
 
 
 @pytest.fixture
 def opened(qtbot: QtBot) -> Iterator[Opened]:
     dialogs: list[CheckDialog] = []
 
-    def at(pressure_pa: float) -> CheckDialog:
+    def at(pressure_pa: float, unit: str = "pa") -> CheckDialog:
         check = GaugeCheck("tcp:127.0.0.1:9?unit=pa")
-        dialog = CheckDialog(check, "pa")
+        dialog = CheckDialog(check, unit)
         dialogs.append(dialog)
         qtbot.addWidget(dialog)
         dialog._link.close()  # what it reads is told here
@@ -96,6 +103,12 @@ def test_only_what_can_be_put_right_can_be_saved(opened: Opened) -> None:
     assert "more than a drift" in dialog.outcome.text()
     assert not dialog.save.isEnabled()
     assert "%" not in dialog.rows["zero"].read.text()
+
+
+def test_what_puts_it_right_is_told_in_the_units_of_the_window(opened: Opened) -> None:
+    dialog = opened(100 * PA_PER_UNIT["micron"], "micron")
+    enter(dialog.rows["zero"], "80")
+    assert dialog.outcome.text() == "From now on: zero 20 micron, gain 1."
 
 
 def test_a_gauge_that_is_right_is_told_so(opened: Opened) -> None:
