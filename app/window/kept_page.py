@@ -77,6 +77,8 @@ class KeptPage(AddressPage):
         self._on_row()
 
     def _on_row(self) -> None:
+        if self.name():
+            self.trouble.setText("")  # it was about another
         self.edit.setEnabled(bool(self.name()))
         self.delete.setEnabled(bool(self.name()))
         self.delete.calm_down()

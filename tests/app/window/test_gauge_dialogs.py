@@ -209,6 +209,8 @@ def test_kept_gauges_are_picked_edited_renamed_and_deleted(qtbot: QtBot, tmp_pat
     sent.write_text('version = 1\naddress = "sim:wet"\n')
     page.take(sent)
     assert "expected a gauge's address" in page.trouble.text()
+    page.kept.setCurrentRow(0)
+    assert page.trouble.text() == ""  # it was about another
     sent.write_text('version = 1\naddress = "tcp:a:1"\n')
     page.take(sent)
     assert dialog.address == "profile:sent"
