@@ -1,5 +1,6 @@
 """A profile as a form has it: fields of text to a profile, and back."""
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import date
 
@@ -11,6 +12,16 @@ from sensors.events import SensorError
 from sensors.units import PA_PER_UNIT
 
 _NEW_CURVE = "signal"  # its name, which nobody sees unless they open the file
+Number = Callable[[str], float | None]
+"""Reads a typed number; ``None`` where it is none, or could be two."""
+
+
+def plain_number(text: str) -> float | None:
+    """Read a number with a point or a comma."""
+    try:
+        return float(text.replace(",", "."))
+    except ValueError:
+        return None
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,8 +50,17 @@ def curve_form(curve: Curve | None, unit: str) -> CurveForm:
     return CurveForm(curve.kind, "\n".join(lines), unit, day, curve.note)
 
 
-def curve_from(form: CurveForm, old: Curve | None) -> Curve | None:
+def curve_from(form: CurveForm, old: Curve | None, number: Number = plain_number) -> Curve | None:
     """Read a curve's fields; its ends are those of the old one, if it has some.
+
+    Parameters
+    ----------
+    form
+        The fields.
+    old
+        The curve before.
+    number
+        Reads a typed number.
 
     Raises
     ------
@@ -56,7 +76,8 @@ def curve_from(form: CurveForm, old: Curve | None) -> Curve | None:
         day = date.fromisoformat(form.calibrated) if form.calibrated.strip() else None
     except ValueError:
         raise UsageError("The day: expected one such as 2030-01-31, or nothing.") from None
-    points = tuple(_point(line, form.unit) for line in form.points.splitlines() if line.strip())
+    lines = [line for line in form.points.splitlines() if line.strip()]
+    points = tuple(_point(line, form.unit, number) for line in lines)
     low, high = (old.low, old.high) if old is not None else (None, None)
     try:
         return Curve(kind, points, low, high, day, form.note.strip())
@@ -65,16 +86,31 @@ def curve_from(form: CurveForm, old: Curve | None) -> Curve | None:
 
 
 def edited(
-    name: str, address: str, note: str, form: CurveForm, before: Profile | None = None
+    name: str,
+    address: str,
+    note: str,
+    form: CurveForm,
+    before: Profile | None = None,
+    *,
+    number: Number = plain_number,
 ) -> Profile:
     """Give the profile that the fields describe.
+
+    Parameters
+    ----------
+    name, address, note, form
+        The fields.
+    before
+        The profile as it was.
+    number
+        Reads a typed number.
 
     Raises
     ------
     UsageError
         If they describe none.
     """
-    curve = curve_from(form, curve_of_profile(before) if before else None)
+    curve = curve_from(form, curve_of_profile(before) if before else None, number)
     try:
         used = parse_address(address).options.get("curve")
         named = None if curve is None else used or _NEW_CURVE
@@ -90,14 +126,13 @@ def edited(
     return Profile(name.strip(), address.strip(), note.strip(), curves)
 
 
-def _point(line: str, unit: str) -> Point:
-    words = line.replace(";", " ").split()
-    try:
-        # A comma before a blank sets the two apart, any other is a decimal mark.
-        signal, pressure = (float(word.rstrip(",").replace(",", ".")) for word in words)
-    except ValueError:
+def _point(line: str, unit: str, number: Number) -> Point:
+    # A comma before a blank sets the two apart, any other is a decimal mark.
+    words = [word.rstrip(",") for word in line.replace(";", " ").split()]
+    values = [value for value in map(number, words) if value is not None]
+    if len(words) != 2 or len(values) != 2:
         raise UsageError(
             f"The curve's point '{line.strip()[:40]}': expected a signal and a pressure, two "
-            "numbers with a blank between, such as 2.5 10."
-        ) from None
-    return Point(signal, pressure * PA_PER_UNIT[unit])
+            "numbers with a blank between and no mark for thousands, such as 2.5 10."
+        )
+    return Point(values[0], values[1] * PA_PER_UNIT[unit])

@@ -94,5 +94,6 @@ class KnownPressure(QObject):
     def _said(self, was_taken: bool) -> str:
         if self.value.text().strip() and self.true_pa() is None:
             highest = display.pressure(HIGHEST_PA, self.unit.currentData())
-            return self.tr("Expected a number from 0 to {highest}.").format(highest=highest)
+            text = self.tr("Expected a number from 0 to {highest}, no mark for thousands.")
+            return text.format(highest=highest)
         return self.tr("Changed: take it again.") if was_taken else ""

@@ -1,5 +1,6 @@
 """Editing a gauge that is kept under a name: name, address, note, calibration curve."""
 
+from PySide6.QtCore import QLocale
 from PySide6.QtWidgets import (
     QDialog,
     QDialogButtonBox,
@@ -18,6 +19,7 @@ from app.profiles import Profile, replace_profile
 from app.window.buttons import dress
 from app.window.choice_box import ChoiceBox
 from app.window.labels import SentenceLabel, field_label
+from app.window.numbers import typed_number
 from app.window.room import open_at
 from app.window.theme import BASE_PX, TOUCH_PX, font
 from sensors.calibration import KINDS
@@ -63,7 +65,8 @@ class ProfileDialog(QDialog):
         tr, profile = self.tr, self._before
         self.name, self.address = QLineEdit(profile.name), QLineEdit(profile.address)
         self.note, self.day = QLineEdit(profile.note), QLineEdit(form.calibrated)
-        self.about, self.points = QLineEdit(form.note), QPlainTextEdit(form.points)
+        self._points_shown = _written(form.points)
+        self.about, self.points = QLineEdit(form.note), QPlainTextEdit(self._points_shown)
         self.kind, self.unit = ChoiceBox(), ChoiceBox()
         self.kind.addItem(tr("not needed"), "")
         for kind, text in zip(
@@ -77,9 +80,8 @@ class ProfileDialog(QDialog):
         for line in (self.address, self.note):
             line.setCursorPosition(0)  # a long one is seen from its beginning
         self.day.setPlaceholderText("2030-01-31")
-        self.points.setPlaceholderText("2.0  1.0\n3.0  10.0")
+        self.points.setPlaceholderText(_written("2.5  1\n3.5  10"))
         self.points.setLineWrapMode(QPlainTextEdit.LineWrapMode.NoWrap)  # a point is a line
-        self._points_shown = form.points
 
     def _forms(self) -> QHBoxLayout:
         tr = self.tr
@@ -125,8 +127,8 @@ class ProfileDialog(QDialog):
         """Write points that nobody touched in the other unit; what was typed is meant in it."""
         if self.points.toPlainText() == self._points_shown:
             form = curve_form(self._curve, self.unit.currentData())
-            self._points_shown = form.points
-            self.points.setPlainText(form.points)
+            self._points_shown = _written(form.points)
+            self.points.setPlainText(self._points_shown)
 
     def _typed(self) -> tuple[str | bool, ...]:
         lines = (self.name, self.address, self.note, self.day, self.about)
@@ -151,7 +153,12 @@ class ProfileDialog(QDialog):
         )
         try:
             profile = edited(
-                self.name.text(), self.address.text(), self.note.text(), form, self._before
+                self.name.text(),
+                self.address.text(),
+                self.note.text(),
+                form,
+                self._before,
+                number=typed_number,
             )
             replace_profile(self._before.name, profile)
         except UsageError as error:
@@ -159,3 +166,8 @@ class ProfileDialog(QDialog):
             return
         self.saved = profile
         self.accept()
+
+
+def _written(points: str) -> str:
+    """Write points as the user writes numbers, and as ``typed_number`` reads them."""
+    return points.replace(".", QLocale().decimalPoint())

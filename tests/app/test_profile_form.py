@@ -74,7 +74,7 @@ def test_a_curve_written_by_hand_stays_in_the_file() -> None:
         (CurveForm("linear", "0 1\n1"), "'1': expected a signal and a pressure"),
         (CurveForm("linear", "0 1\n1 x"), "'1 x': expected a signal"),
         (CurveForm("linear", "0 1\n1 2 3"), "expected a signal"),
-        (CurveForm("linear", "0 1\n2.0,1.0"), "'2.0,1.0': .* with a blank between, such as"),
+        (CurveForm("linear", "0 1\n2.0,1.0"), "'2.0,1.0': .* with a blank between"),
         (CurveForm("linear", "0 1\n1 nan"), "Pa"),
         (CurveForm("log-linear", "0 0\n1 2"), "above 0"),
         (CurveForm("linear", "0 1\n1 2", calibrated="yesterday"), "such as 2030-01-31"),

@@ -70,7 +70,8 @@ def test_what_is_no_pressure_says_what_was_expected(opened: Opened, text: str) -
     dialog = opened(3.6)
     low = dialog.rows["zero"]
     enter(low, text)
-    assert low.read.text() == "Expected a number from 0 to 10\u00a0000\u00a0000 Pa."
+    expected = "Expected a number from 0 to 10\u00a0000\u00a0000 Pa, no mark for thousands."
+    assert low.read.text() == expected
     assert not low.take.isEnabled()
     assert dialog.outcome.text() == ""
     enter(low, "2,5")

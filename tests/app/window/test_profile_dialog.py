@@ -1,7 +1,7 @@
 """Editing a gauge that is kept under a name: its points in their unit, and what is not saved."""
 
 import pytest
-from PySide6.QtCore import Qt
+from PySide6.QtCore import QLocale, Qt
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QDialogButtonBox, QPlainTextEdit, QWidget
 from pytestqt.qtbot import QtBot
@@ -47,6 +47,31 @@ def test_points_that_were_typed_are_meant_in_the_unit_chosen_after(dialog: Profi
     dialog.buttons.button(SAVE).click()
     kept = load_profile("cart").curves["head"]
     assert [p.pressure_pa for p in kept.points] == [5.0, 50.0]
+
+
+def test_points_are_written_and_read_as_the_user_writes_numbers(qtbot: QtBot) -> None:
+    """1.000 is 1000 to a German, and 1,333 is no riddle to one."""
+    before, profile = QLocale(), Profile("cart", "tcp:10.0.0.2:4001")
+    QLocale.setDefault(QLocale("de_DE"))
+    try:
+        made = ProfileDialog(profile, "pa")
+        qtbot.addWidget(made)
+        made.kind.setCurrentIndex(made.kind.findData("linear"))
+        made.points.setPlainText("2,5 10\n3,5 1.000")
+        made.buttons.button(SAVE).click()
+        assert "'3,5 1.000': expected" in made.trouble.text()
+        made.points.setPlainText("2,5 1,333\n3,5 1000")
+        made.buttons.button(SAVE).click()
+        assert made.saved is not None
+        again = ProfileDialog(made.saved, "pa")
+        qtbot.addWidget(again)
+        assert again.points.toPlainText() == "2,5  1,333\n3,5  1000"
+        again.note.setText("blue")
+        again.buttons.button(SAVE).click()
+        assert again.saved is not None
+        assert again.saved.curves == made.saved.curves
+    finally:
+        QLocale.setDefault(before)
 
 
 def test_what_was_typed_is_let_go_only_when_asked_twice(dialog: ProfileDialog) -> None:
