@@ -4,7 +4,7 @@ from collections.abc import Callable
 
 from PySide6.QtCore import QSize, Qt, QTimer
 from PySide6.QtGui import QIcon, QKeyEvent, QKeySequence
-from PySide6.QtWidgets import QDialogButtonBox, QPushButton, QWidget
+from PySide6.QtWidgets import QDialogButtonBox, QMessageBox, QPushButton, QWidget
 
 from app.charts.palette import Palette
 from app.window.icons import icon
@@ -13,7 +13,7 @@ from app.window.theme import BASE_PX, TOUCH_PX, font
 SURE_WITHIN_MS = 4000  # time to touch a second time
 
 
-def dress(box: QDialogButtonBox) -> None:
+def dress(box: QDialogButtonBox | QMessageBox) -> None:
     """Make a dialog's buttons fit for a glove, without the desktop's own coloured pictures."""
     for button in box.buttons():
         button.setMinimumSize(140, TOUCH_PX)

@@ -8,7 +8,6 @@ from PySide6.QtGui import QCloseEvent
 from PySide6.QtWidgets import (
     QApplication,
     QHBoxLayout,
-    QMessageBox,
     QStackedWidget,
     QVBoxLayout,
     QWidget,
@@ -32,6 +31,7 @@ from app.window.passages import PassagesDialog
 from app.window.state_strip import StateStrip
 from app.window.theme import BASE_PX, font, palette_named, style_sheet
 from app.window.verdict_bar import VerdictBar
+from app.window.warning_box import warn
 
 if TYPE_CHECKING:
     from analysis.snapshot import Snapshot
@@ -263,4 +263,4 @@ class MainWindow(QWidget):
 
     def _wait_for_second_copy(self, presenter: "Presenter") -> None:
         if why_not := presenter.backup.wait(BACKUP_WITHIN_S):
-            QMessageBox.warning(self, self.tr("No second copy"), why_not)
+            warn(self, self.tr("No second copy"), why_not)

@@ -3,14 +3,14 @@
 from pathlib import Path
 from typing import Literal
 
-from PySide6.QtCore import QCoreApplication, Qt
-from PySide6.QtGui import QIcon
+from PySide6.QtCore import QCoreApplication
 from PySide6.QtWidgets import QFileDialog, QMessageBox, QPushButton, QWidget
 
 from app.counted import counted
 from app.errors import UsageError
 from app.session import Session
-from app.window.theme import BASE_PX, TOUCH_PX, font
+from app.window.buttons import dress
+from app.window.warning_box import warn, warning_box
 
 translate = QCoreApplication.translate
 Choice = Literal["again", "elsewhere", "lose", "stay"]
@@ -35,12 +35,8 @@ def may_let_go(window: QWidget, session: Session) -> bool:
 
 def ask(window: QWidget, why: str, waiting: int) -> Choice:
     """Say what is not saved and why, and let the technician choose."""
-    box = QMessageBox(window)
-    box.setStyleSheet(f"QLabel {{ font-size: {BASE_PX}px; }}")
-    box.setTextFormat(Qt.TextFormat.PlainText)  # a file's name may look like anything
-    box.setIcon(QMessageBox.Icon.Warning)
-    box.setWindowTitle(translate("Parting", "Not saved"))
-    box.setText(translate("Parting", "Not everything is saved: {why}").format(why=why))
+    text = translate("Parting", "Not everything is saved: {why}").format(why=why)
+    box = warning_box(window, translate("Parting", "Not saved"), text)
     box.setInformativeText(
         translate("Parting", "In memory only: {what}.").format(
             what=counted(waiting, "readings or notes", translate)
@@ -54,10 +50,7 @@ def ask(window: QWidget, why: str, waiting: int) -> Choice:
         "lose": box.addButton(lose, role.DestructiveRole),
         "stay": box.addButton(translate("Parting", "Do not close"), role.RejectRole),
     }
-    for button in buttons.values():
-        button.setMinimumHeight(TOUCH_PX)
-        button.setFont(font(BASE_PX))
-        button.setIcon(QIcon())
+    dress(box)
     box.setDefaultButton(buttons["again"])
     box.setEscapeButton(buttons["stay"])
     box.exec()
@@ -83,4 +76,4 @@ def _save_elsewhere(window: QWidget, session: Session) -> None:
     try:
         session.save_elsewhere(Path(chosen))
     except UsageError as error:
-        QMessageBox.warning(window, translate("Parting", "Not saved"), str(error))
+        warn(window, translate("Parting", "Not saved"), str(error))

@@ -5,6 +5,7 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
+from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QFileDialog, QLabel, QMessageBox, QWidget
 from pytestqt.qtbot import QtBot
 
@@ -94,7 +95,6 @@ def test_another_place_is_chosen_and_what_stands_against_it_is_said(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
     places = iter(["", str(tmp_path / "bad"), str(tmp_path / "good")])
-    told: list[str] = []
     saved: list[Path] = []
 
     def save_elsewhere(target: Path) -> None:
@@ -105,12 +105,11 @@ def test_another_place_is_chosen_and_what_stands_against_it_is_said(
         full.run.recorder.path = target
 
     monkeypatch.setattr(QFileDialog, "getSaveFileName", lambda *_: (next(places), ""))
-    monkeypatch.setattr(QMessageBox, "warning", lambda *args: told.append(args[2]))
     monkeypatch.setattr(full.run.recorder, "save_elsewhere", save_elsewhere, raising=False)
-    asked = answers(*["Save elsewhere"] * 3)
+    asked = answers("Save elsewhere", "Save elsewhere", "Close", "Save elsewhere")
     assert may_let_go(full.window, full.session)
-    assert len(asked) == 3
-    assert told == ["That one is full as well."]
+    assert len(asked) == 4
+    assert asked[2].strip() == "That one is full as well."
     assert saved == [tmp_path / "good"]
     assert full.session.memory.value.open_job == str(tmp_path / "good")
 
@@ -128,16 +127,18 @@ def test_a_closed_window_leaves_a_second_copy(desk: Desk, tmp_path: Path) -> Non
 
 
 def test_a_second_place_that_is_not_there_is_told_and_closes(
-    desk: Desk, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+    desk: Desk, tmp_path: Path, answers: Callable[..., list[str]]
 ) -> None:
-    told: list[str] = []
-    monkeypatch.setattr(QMessageBox, "warning", lambda *args: told.append(args[2]))
-    desk.window.settings.change(backup_folder=tmp_path / "stick")
+    boxes: list[QMessageBox] = []
+    told = answers("Close", before=lambda: boxes.extend(desk.window.findChildren(QMessageBox)))
+    desk.window.settings.change(backup_folder=tmp_path / "<b>stick<")
     job = desk.run.recorder.path = new_job(tmp_path / "jobs")
     desk.window.close()
     assert not desk.window.isVisible()
-    (sentence,) = told
+    (sentence,), (box,) = told, boxes
     assert "is not there" in sentence
+    assert box.textFormat() == Qt.TextFormat.PlainText  # a folder's name may look like anything
+    assert [(b.minimumHeight() >= 44, b.icon().isNull()) for b in box.buttons()] == [(True, True)]
     assert str(job) in sentence
 
 
