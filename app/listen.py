@@ -138,10 +138,14 @@ class Listening:
         )
 
     @property
+    def rate(self) -> int:
+        """The present speed of the line, baud."""
+        return int(self._kept.get("baud") or _RATES[0])
+
+    @property
     def next_rate(self) -> int:
         """The speed of the line to try after the present one, baud."""
-        present = int(self._kept.get("baud") or _RATES[0])
-        at = _RATES.index(present) if present in _RATES else -1
+        at = _RATES.index(self.rate) if self.rate in _RATES else -1
         return _RATES[(at + 1) % len(_RATES)]
 
     def _propose(self, rows: "list[_Row]", at: int, temperature: int | None) -> Proposal | None:

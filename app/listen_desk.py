@@ -10,7 +10,7 @@ from app.listen import Listening, Proposal
 from app.listen_phrases import listen_phrases
 from app.profiles import Profile, save_new_profile
 from app.words import Words
-from sensors.address import with_options
+from sensors.address import is_host_and_port, parse_address, with_options
 from sensors.catalogue import open_listener
 from sensors.events import Lost, Rejected, Sensor, SensorError
 
@@ -71,8 +71,15 @@ class ListenDesk:
     @property
     def next_rate(self) -> int | None:
         """The speed of the line to try next, baud; ``None`` where a line has none."""
-        is_line = self._address.startswith("serial:")
+        parsed = parse_address(self._address)
+        # A converter in the network has the line's speed set at itself.
+        is_line = parsed.kind == "serial" and not is_host_and_port(parsed.target)
         return self._listening.next_rate if is_line else None
+
+    @property
+    def rate(self) -> int | None:
+        """The present speed of the line, baud; ``None`` where a line has none."""
+        return None if self.next_rate is None else self._listening.rate
 
     def try_next_rate(self) -> None:
         """Listen at the next speed: what was heard so far is forgotten."""

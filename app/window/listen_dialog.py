@@ -55,11 +55,12 @@ class ListenDialog(QDialog):
         ok.setProperty("role", "main")
         dress(self.buttons)
         column = QVBoxLayout(self)
-        for text, widget in (
-            (tr("Lines as they come"), self.lines),
-            (tr("Ways to read them"), self.choices),
+        self._heading = _title(tr("Lines as they come"), self.lines)
+        for title, widget in (
+            (self._heading, self.lines),
+            (_title(tr("Ways to read them"), self.choices), self.choices),
         ):
-            column.addWidget(_title(text, widget))
+            column.addWidget(title)
             column.addWidget(widget, 1)
         named = QHBoxLayout()
         named.addWidget(_title(tr("Name to keep it under"), self.name))
@@ -99,9 +100,7 @@ class ListenDialog(QDialog):
         self.choices.show_choices({choice.address: choice.text for choice in heard.choices})
         if not self.address:
             self.choices.setCurrentRow(0)  # the likeliest
-        rate = self._desk.next_rate
-        self.speed.setVisible(rate is not None)
-        self.speed.name(self.tr("Try {baud} baud").format(baud=rate))
+        self._show_speed()
         self._on_choice()
 
     def _show_lines(self, text: str) -> None:
@@ -111,6 +110,14 @@ class ListenDialog(QDialog):
         if text != self.lines.toPlainText() and not is_in_use:
             self.lines.setPlainText(text)
             bar.setValue(bar.maximum())
+
+    def _show_speed(self) -> None:
+        present, following = self._desk.rate, self._desk.next_rate
+        self.speed.setVisible(following is not None)
+        if present is not None:
+            text = self.tr("Lines as they come, at {baud} baud")
+            self._heading.setText(text.format(baud=present))
+            self.speed.name(self.tr("Try {baud} baud").format(baud=following))
 
     def _on_speed(self) -> None:
         self._desk.try_next_rate()

@@ -140,7 +140,9 @@ def test_the_next_speed_is_one_touch_away(qtbot: QtBot) -> None:
     qtbot.addWidget(dialog)
     qtbot.waitUntil(lambda: "try another speed" in dialog.trouble.text())
     assert dialog.speed.text() == "Try 115200 baud"
+    assert dialog._heading.text() == "Lines as they come, at 9600 baud"
     dialog.speed.click()
+    assert dialog._heading.text() == "Lines as they come, at 115200 baud"
     qtbot.waitUntil(lambda: dialog.choices.count() > 0)
     assert dialog.trouble.text() == ""
     assert "\\xf8" not in dialog.lines.toPlainText()
@@ -148,10 +150,12 @@ def test_the_next_speed_is_one_touch_away(qtbot: QtBot) -> None:
     assert dialog.address == "serial:COM3?baud=115200&field=2&unit=micron"
     assert dialog.speed.text() == "Try 19200 baud"
     dialog.reject()
-    network = ListenDialog(ListenDesk("tcp:127.0.0.1:1", Words(), opener=opener))
-    qtbot.addWidget(network)
-    assert network.speed.isHidden()
-    network.reject()
+    for address in ("tcp:127.0.0.1:1", "serial:127.0.0.1:4001"):
+        network = ListenDialog(ListenDesk(address, Words(), opener=opener))
+        qtbot.addWidget(network)
+        assert network.speed.isHidden()
+        assert network._heading.text() == "Lines as they come"
+        network.reject()
 
 
 def test_only_lines_of_text_can_be_listened_to(qtbot: QtBot) -> None:
