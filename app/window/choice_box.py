@@ -1,6 +1,7 @@
 """A box to choose one of several texts from, for gloved fingers."""
 
 from PySide6.QtCore import QSize, Qt
+from PySide6.QtGui import QWheelEvent
 from PySide6.QtWidgets import QComboBox, QStyledItemDelegate
 
 _LEAST_PX = 160  # of width; in narrow places a long text is cut, in the open list it is whole
@@ -18,6 +19,10 @@ class ChoiceBox(QComboBox):
         """Be content with less than the longest text: it would push a form off the screen."""
         least = super().minimumSizeHint()
         return QSize(min(least.width(), _LEAST_PX), least.height())
+
+    def wheelEvent(self, event: QWheelEvent) -> None:  # noqa: N802 - Qt's name
+        """Leave the wheel to the form: who scrolls it past a box does not mean to choose."""
+        event.ignore()
 
     def showPopup(self) -> None:  # noqa: N802 - Qt's name
         """Open, as wide as its texts, with a bar where there are more rows than fit."""

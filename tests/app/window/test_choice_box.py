@@ -1,6 +1,8 @@
 """Boxes to choose from, opened with a glove."""
 
 import pytest
+from PySide6.QtCore import QPoint, QPointF, Qt
+from PySide6.QtGui import QWheelEvent
 from PySide6.QtWidgets import QComboBox, QScrollArea, QTabWidget, QVBoxLayout, QWidget
 from pytestqt.qtbot import QtBot
 
@@ -70,6 +72,27 @@ def test_long_choices_push_no_field_off_a_low_screen(window: QWidget, qtbot: QtB
         area = tabs.currentWidget()
         if isinstance(area, QScrollArea) and (inside := area.widget()) is not None:
             assert inside.width() <= area.viewport().width(), tabs.tabText(page)
+    form.reject()
+
+
+def test_scrolling_a_form_past_a_box_chooses_nothing(window: QWidget) -> None:
+    form = JobForm(FIELDS, lambda *_: (), lambda _: "", parent=window)
+    form.show()
+    before, box = form.fields(), form.kind
+    middle = QPointF(box.rect().center())
+    turned = QWheelEvent(
+        middle,
+        box.mapToGlobal(middle),
+        QPoint(),
+        QPoint(0, -120),
+        Qt.MouseButton.NoButton,
+        Qt.KeyboardModifier.NoModifier,
+        Qt.ScrollPhase.NoScrollPhase,
+        False,
+    )
+    box.event(turned)
+    assert form.fields() == before
+    assert not turned.isAccepted()  # the form takes it
     form.reject()
 
 
