@@ -5,7 +5,7 @@ from collections.abc import Awaitable, Callable
 from queue import Empty, SimpleQueue
 
 from app.finding import Found, Gone, News, Tell, bluetooth_finder, search
-from app.link import Link
+from app.link import Failed, Link
 from sensors.events import SensorEvent
 
 Search = Callable[[Tell], Awaitable[None]]
@@ -47,11 +47,16 @@ class SearchDesk:
         """Begin, if not begun."""
         if not self._is_on:
             self._is_on = True
+            self._troubles.pop(self.name, None)
             self._link.start(self)
 
     def look(self) -> bool:
         """Take in what was found since; say whether anything was."""
         is_new = False
+        while not self._link.events.empty():
+            event = self._link.events.get()
+            if isinstance(event, Failed):  # else an empty list would look like nothing in reach
+                self._troubles[self.name], is_new = event.why, True
         while True:
             try:
                 news = self._news.get_nowait()

@@ -30,6 +30,28 @@ def test_what_tab_makes_current_is_seen_to_be_chosen(qtbot: QtBot) -> None:
     dialog.reject()
 
 
+def test_a_search_that_fails_says_so_and_can_be_begun_again(qtbot: QtBot) -> None:
+    faults = [OSError("the bus is gone")]
+
+    async def search(tell: Tell) -> None:
+        if faults:
+            raise faults.pop()
+        tell(Found("serial:/dev/ttyUSB7", "adapter"))
+
+    dialog = SensorDialog("sim:wet", search=SearchDesk(search))
+    qtbot.addWidget(dialog)
+    dialog.show()
+    dialog.choices["found"].click()
+    page = dialog.pages["found"]
+    assert isinstance(page, FoundPage)
+    qtbot.waitUntil(lambda: "the bus is gone" in page.warning.text())
+    dialog.choices["typed"].click()
+    dialog.choices["found"].click()
+    qtbot.waitUntil(lambda: page.found.count() == 1)
+    assert page.warning.text() == ""
+    dialog.reject()
+
+
 def test_a_radio_that_tells_of_itself_does_not_move_the_list(qtbot: QtBot) -> None:
     async def search(tell: Tell) -> None:
         for number in range(30):
