@@ -23,6 +23,7 @@ from sensors.zero_span import Check, adjusted, correction_from
 
 AVERAGE_S = 5.0
 FEWEST = 3
+_OLD_PAUSES = 3.0  # after so many of a gauge's own pauses its last reading says nothing of now
 _CHECK_OPTIONS = ("zero_pa", "gain", "checked")
 Slot = Literal["zero", "span"]
 
@@ -80,9 +81,14 @@ class GaugeCheck:
         except SensorError as error:
             raise UsageError(str(error)) from error
         self._readings: deque[Reading] = deque(maxlen=10_000)
+        self._now_s = 0.0
         self._trouble = ""
         self._signals: dict[Slot, Point] = {}
         self.checks: dict[Slot, Check] = {}
+
+    def tell_time(self, now_s: float) -> None:
+        """Tell the time, in the seconds of the readings: without news they grow old."""
+        self._now_s = now_s
 
     def hear(self, event: object) -> None:
         """Take in what the sensor's link says."""
@@ -181,6 +187,10 @@ class GaugeCheck:
         recent = self._recent()
         if len(recent) < FEWEST:
             return Live(count=len(recent), trouble=self._trouble)
+        pause_s = (recent[-1].time_s - recent[0].time_s) / (len(recent) - 1)
+        silent_s = self._now_s - recent[-1].time_s
+        if silent_s > max(AVERAGE_S, _OLD_PAUSES * pause_s):
+            return Live(count=len(recent), trouble=f"Nothing has come for {silent_s:.0f} s.")
         if any(reading.status != "ok" for reading in recent):
             return Live(count=len(recent), trouble="The gauge is out of its range here.")
         values = [reading.pressure_pa for reading in recent]

@@ -122,6 +122,7 @@ class CheckDialog(QDialog):
         """Show what the gauge reads now."""
         while not self._link.events.empty():
             self._check.hear(self._link.events.get())
+        self._check.tell_time(self._link.clock.now_s())
         live = self._check.live()
         self.now.setText(self._said(live))
         for row in self.rows.values():

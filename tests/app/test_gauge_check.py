@@ -71,6 +71,20 @@ def test_what_cannot_be_taken_says_why() -> None:
         check.result(DAY)
 
 
+def test_a_reading_that_has_grown_old_is_not_taken() -> None:
+    """A pulled cable shows only after the silence limit: until then the last reading stood."""
+    quick, slow = GaugeCheck("tcp:bench:1?unit=pa"), GaugeCheck("tcp:bench:2?unit=pa")
+    read(quick, [3.0] * 10)
+    for number in range(4):
+        slow.hear(Reading(20.0 * number, 3.0))
+    for check, fresh_s, old_s in ((quick, 5.5, 6.5), (slow, 115.0, 125.0)):
+        check.tell_time(fresh_s)
+        assert check.live().mean_pa == 3.0
+        check.tell_time(old_s)
+        with pytest.raises(UsageError, match=r"^Nothing has come for \d+ s\.$"):
+            check.take("zero", 1.0)
+
+
 def test_what_is_no_reading_is_told_and_an_old_reading_is_not_taken() -> None:
     check = GaugeCheck("tcp:bench:1?unit=pa")
     check.hear(Rejected(0.0, b"\xf8\x80", "the line is no plain text"))
