@@ -9,7 +9,7 @@ from PySide6.QtWidgets import QGridLayout, QLineEdit
 from app import display
 from app.window.buttons import TouchButton
 from app.window.choice_box import ChoiceBox
-from app.window.labels import SentenceLabel, field_label
+from app.window.labels import SentenceLabel, field_label, unbroken
 from app.window.numbers import typed_number
 from app.window.theme import BASE_PX, TOUCH_PX, font
 from sensors.quantity import HIGHEST_PA
@@ -84,7 +84,7 @@ class KnownPressure(QObject):
     def show_taken(self, compared: str) -> None:
         """Say what was taken."""
         self._is_taken = True
-        self.read.tell(compared)
+        self.read.tell(unbroken(compared))
 
     def _on_change(self) -> None:
         was_taken, self._is_taken = self._is_taken, False

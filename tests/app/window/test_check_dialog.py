@@ -75,7 +75,7 @@ def test_what_is_no_pressure_says_what_was_expected(opened: Opened, text: str) -
     assert not low.take.isEnabled()
     assert dialog.outcome.text() == ""
     enter(low, "2,5")
-    assert "1.1 Pa too high" in low.read.text()
+    assert "1.1\u00a0Pa too high" in low.read.text()
 
 
 def test_what_was_taken_holds_for_the_value_it_was_taken_at(opened: Opened) -> None:
@@ -115,7 +115,7 @@ def test_what_puts_it_right_is_told_in_the_units_of_the_window(opened: Opened) -
 def test_a_gauge_that_is_right_is_told_so(opened: Opened) -> None:
     dialog = opened(2.0)
     enter(dialog.rows["zero"], "2")
-    assert dialog.rows["zero"].read.text() == "read 2 Pa: right"
+    assert dialog.rows["zero"].read.text() == "read 2\u00a0Pa: right"
     assert math.isclose(dialog._check.checks["zero"].error_pa, 0.0)
 
 
