@@ -4,6 +4,7 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 
 from analysis import signs
+from analysis.drop import Drop
 from analysis.fall import Fall
 from analysis.freezing import Freezing
 from analysis.intended import Intended
@@ -100,7 +101,7 @@ class CautionBoard:
         self._rules = rules
         self._watches = [_Watch(sign) for sign in SIGNS]
         self._quick = [watch for watch in self._watches if watch.sign.is_quick]
-        self._fall = Fall()
+        self._fall, self._drop = Fall(), Drop()
         self._sudden = SuddenRise()
         self._climb = Climb()
         self._plateau = Plateau()
@@ -117,6 +118,7 @@ class CautionBoard:
     def sample(self, time_s: float, pressure_pa: float) -> None:
         """Take each reading: some signs are over within a second."""
         self._fall.update(time_s, pressure_pa)
+        self._drop.update(time_s, pressure_pa)
         if self._intended.is_on and self._intended.is_so(time_s, pressure_pa):
             self._sudden.forget()
         else:
@@ -162,7 +164,7 @@ class CautionBoard:
             self._climb.look(sight.pace, sight.noise_pa)
         self._plateau.look(sight.pace, sight.time_s - sight.pull_s, sight.noise_pa)
         self._freezing.look(sight.time_s, sight.pull_s, self._plateau.level_pa)
-        sight.fall, sight.sudden = self._fall, self._sudden
+        sight.fall, sight.drop, sight.sudden = self._fall, self._drop, self._sudden
         sight.climb, sight.plateau = self._climb, self._plateau
         sight.freezing = self._freezing
         sight.standing = self.kinds

@@ -39,9 +39,11 @@ class Drift(NamedTuple):
 
 
 # A single-volume picture is not exact: the fall constant drifts with pressure (hose conductance),
-# and a rise is no exact exponential. Shares of the excess by which the picture may be wrong.
-_FALL_DOUBT = 0.05
-_RISE_DOUBT = 0.3
+# so the excess falls quicker or slower by a share that lasts, changing within about one fall
+# constant: it is the slope that is off. Were it the excess itself, at random, an explanation would
+# foretell the less the more vapour it holds, and a step over much vapour would pass for likelier
+# than a burst. A little of that there is; and a rise is no exact exponential.
+_PACE_DOUBT, _FALL_DOUBT, _RISE_DOUBT = 0.1, 0.015, 0.3
 # Share of the slope by which it may change a second beyond the pump-down law: the law's ultimate
 # pressure is not known, and real circuits have more than one time constant.
 _SLOPE_DOUBT = 0.05
@@ -96,7 +98,8 @@ def advance(
     eq = exp(-dt / rise_s)
     k = fall_s / (fall_s - rise_s) * (es - eq)
     inflow = k * q
-    walk = (wander + _SLOPE_DOUBT * _SLOPE_DOUBT * v * v) * dt
+    pace_doubt = _PACE_DOUBT * s / fall_s
+    walk = (wander + _SLOPE_DOUBT * _SLOPE_DOUBT * v * v + pace_doubt * pace_doubt / fall_s) * dt
     doubt = _FALL_DOUBT * s
     b += g * v
     v *= ev

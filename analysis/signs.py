@@ -5,6 +5,7 @@ from dataclasses import dataclass, field
 from functools import lru_cache
 
 from analysis.boil import Boil
+from analysis.drop import Drop
 from analysis.fall import Fall
 from analysis.freezing import Freezing
 from analysis.pace import Pace
@@ -29,6 +30,10 @@ ICE_POWER = 0.6  # ice cools while it sublimes: by 6 K in a doubling of time, IA
 # improvement after 3 h].
 RISE_SHARE = 1.0 / 3.0  # what rises by as little as that was lifted by bursts or a valve
 STUCK_S, FREE_S = 3 * 3600.0, 1.5 * 3600.0
+# Or it does fall, as some power of time, but would at that be under the limit only after more
+# than a day, which is what a very wet circuit takes [practice]; looked at once the shortest pull
+# of a clean circuit is over [practice], for early on a fall bends too much to be drawn out.
+LONG_AFTER_S, LONG_S, NO_LONGER_LONG_S = 1800.0, 24 * 3600.0, 12 * 3600.0
 # From 10 to 4.5 kPa no water under 31 C boils (IAPWS R7-97), and any usable hose lets through
 # more than the pump takes: 5 L with 0.7 L/s come down in 6 s. What takes over 30 s hangs on a
 # hose, a core or a valve that is all but shut, or on a pump that is worn. Called once it falls no
@@ -68,6 +73,7 @@ class Sight:
     boil: Boil
     standing: frozenset[CautionKind] = frozenset()
     fall: Fall = field(default_factory=Fall)
+    drop: Drop = field(default_factory=Drop)
     sudden: SuddenRise = field(default_factory=SuddenRise)
     climb: Climb = field(default_factory=Climb)
     plateau: Plateau = field(default_factory=Plateau)
@@ -90,8 +96,12 @@ def sudden_rise(sight: Sight, _rules: EvacuationRules) -> Reason | None:
 
 
 def gauge_shut_off(sight: Sight, _rules: EvacuationRules) -> Reason | None:
-    """See that the gauge fell faster than any circuit can, or stood still once down."""
-    if sight.is_isolated or sight.boil.has_boiled:
+    """See that the gauge fell faster than any circuit or than this, or stood still once down."""
+    if sight.is_isolated:
+        return None
+    if sight.drop.is_too_fast(sight.fall_s):
+        return Reason("gauge-shut-off", {"fell_s": sight.drop.took_s})
+    if sight.boil.has_boiled:
         return None
     if sight.fall.fell_s is not None:
         return Reason("gauge-shut-off", {"fell_s": sight.fall.fell_s})
@@ -110,6 +120,8 @@ def gauge_shut_off(sight: Sight, _rules: EvacuationRules) -> Reason | None:
 
 def still_shut_off(sight: Sight, _rules: EvacuationRules) -> Reason | None:
     """See that neither a burst nor a level that came back has shown that it sees the circuit."""
+    if sight.drop.at_s is not None and sight.boil.count(sight.drop.at_s) < 2:
+        return Reason("gauge-shut-off", {"fell_s": sight.drop.took_s})
     if sight.time_s - sight.fall.came_back_s < BACK_S:
         return None
     if sight.boil.count(-math.inf) >= 2 or sight.is_isolated:
@@ -185,7 +197,8 @@ def not_pulling_down(sight: Sight, rules: EvacuationRules) -> Reason | None:
         return None  # raised sooner
     level_pa = _stuck_pa(sight, rules, STUCK_POWER, STUCK_S)
     if level_pa is None:
-        return _slow_reason(sight, rules, SLOW_POWER)
+        long = _long_reason(sight, rules, LONG_S)
+        return long or _slow_reason(sight, rules, SLOW_POWER)
     return _not_down(sight, level_pa) if level_pa > CLEARLY * rules.flat_below_pa else None
 
 
@@ -194,7 +207,25 @@ def still_not_down(sight: Sight, rules: EvacuationRules) -> Reason | None:
     if "ice" in sight.standing:
         return None
     level_pa = _stuck_pa(sight, rules, FREE_POWER, FREE_S)
-    return _not_down(sight, level_pa) or _slow_reason(sight, rules, NO_LONGER_SLOW_POWER)
+    return (
+        _not_down(sight, level_pa)
+        or _long_reason(sight, rules, NO_LONGER_LONG_S)
+        or _slow_reason(sight, rules, NO_LONGER_SLOW_POWER)
+    )
+
+
+def _long_reason(sight: Sight, rules: EvacuationRules, within_s: float) -> Reason | None:
+    """See that the trace, drawn out as a power of time, is not under the limit ``within_s``."""
+    elapsed_s, level_pa = sight.time_s - sight.pull_s, sight.plateau.level_pa
+    if elapsed_s < LONG_AFTER_S or level_pa is None or sight.is_isolated or sight.sudden.is_high:
+        return None
+    if level_pa < CLEARLY * rules.flat_below_pa or "rising" in sight.standing:
+        return None
+    power = sight.plateau.fall_at_most_per_s * elapsed_s
+    needed = math.log(level_pa / rules.flat_below_pa)
+    if power * math.log(max(within_s / elapsed_s, 1.0)) >= needed:
+        return None
+    return Reason("hardly-pulling-down", {"pressure_pa": level_pa, "long_s": within_s})
 
 
 def _slow_reason(sight: Sight, rules: EvacuationRules, power: float) -> Reason | None:

@@ -87,6 +87,15 @@ def reason_phrases(translate: Translate) -> dict[str, str]:
             "two minutes: a leak goes on rising, ice rises little. A blank-off test shows pump "
             "and hoses. Feel for a cold spot and warm it (no flame).",
         ),
+        "hardly-pulling-down": translate(
+            "Reason",
+            "It falls so slowly, and is still at {pressure_pa}, that at this pace it takes more "
+            "than {long_s}: a leak, a weak pump, a thin or kinked hose, ice, or far too much "
+            "water. Close the isolating valve for two minutes: a leak goes on rising, ice rises "
+            "little. A blank-off test shows pump and hoses. Feel for a cold spot and warm it (no "
+            "flame); renew drier and oil where lines stood open. Over when the trace falls "
+            "clearly.",
+        ),
         "pulling-slowly": translate(
             "Reason",
             "It pulls down slowly and is still at {pressure_pa}: even halving the pressure where "

@@ -1,0 +1,76 @@
+"""Signs that come late in a run: a gauge shut off while it boils, a pull that takes a day."""
+
+import numpy as np
+import pytest
+
+from analysis.drop import Drop
+from analysis.rules import MICRON_PA
+from tests.analysis.test_signs import Floats, noisy, pumped, raised
+
+BOILS_S = np.arange(0.0, 1500.0, 0.5)
+SHUT_S = 900.0
+
+
+def boiling(fall_s: float = 20.0) -> Floats:
+    """A circuit at 150 micron that boils each 40 s."""
+    pressure_pa = 150.0 * MICRON_PA + 1e4 * np.exp(-BOILS_S / fall_s)
+    for onset_s in np.arange(200.0, 1500.0, 40.0):
+        since_s = np.maximum(BOILS_S - onset_s, 0.0)
+        pressure_pa += 60.0 * MICRON_PA * (np.exp(-since_s / fall_s) - np.exp(-since_s / 0.7))
+    return pressure_pa
+
+
+@pytest.mark.parametrize("within_s", [0.3, 0.8])
+def test_a_gauge_shut_off_while_it_boils_is_told(within_s: float) -> None:
+    since_s = np.maximum(BOILS_S - SHUT_S, 0.0)
+    rest_pa = 20.0 * MICRON_PA
+    shown_pa = rest_pa + (boiling() - rest_pa) * np.exp(-since_s / within_s)
+    ((kind, from_s, until_s),) = raised(BOILS_S, noisy(shown_pa, step_micron=0.1))
+    assert kind == "gauge-shut-off"
+    assert SHUT_S < from_s < SHUT_S + 40.0
+    assert until_s is None
+
+
+def test_it_is_over_when_the_gauge_sees_the_circuit_again() -> None:
+    is_shut = (BOILS_S > SHUT_S) & (BOILS_S < SHUT_S + 200.0)
+    found = raised(BOILS_S, noisy(np.where(is_shut, 20.0 * MICRON_PA, boiling()), step_micron=0.1))
+    (until_s,) = [until for kind, _, until in found if kind == "gauge-shut-off"]
+    assert until_s is not None
+    assert SHUT_S + 200.0 < until_s < SHUT_S + 280.0
+
+
+def test_a_few_bad_readings_and_a_quick_circuit_are_no_shut_gauge() -> None:
+    shown_pa = noisy(boiling(), step_micron=0.1)
+    for first in range(500, 2900, 173):
+        shown_pa[first : first + 6] = 10.0 * MICRON_PA
+    assert not [kind for kind, _, _ in raised(BOILS_S, shown_pa) if kind == "gauge-shut-off"]
+    quick_pa = boiling(3.0) + 600.0 * MICRON_PA * np.exp(-(BOILS_S - 700.0) / 3.0) * (
+        BOILS_S >= 700.0
+    )
+    found = raised(BOILS_S, noisy(quick_pa, step_micron=0.1))
+    assert not [kind for kind, _, _ in found if kind == "gauge-shut-off"]
+
+
+def test_a_drop_waits_for_what_the_circuit_can_do() -> None:
+    drop = Drop()
+    for second in range(20):
+        drop.update(float(second), 40.0 if second < 10 else 4.0)
+    assert drop.at_s == 10.0
+    assert not drop.is_too_fast(None)
+    assert not drop.is_too_fast(2.0)
+    assert drop.is_too_fast(3.0)  # ln 10 in 1 s, a fifth of which at the most takes 2.2 s
+    drop.update(20.0, 25.0)
+    assert drop.at_s is None
+
+
+@pytest.mark.parametrize(("power", "is_told"), [(0.25, True), (0.7, False)])
+def test_a_pull_that_would_take_a_day_is_told(power: float, is_told: bool) -> None:
+    times_s = np.arange(0.0, 5400.0, 1.0)
+
+    def load(time_s: float, _pressure_pa: float) -> float:
+        return 1200.0 * MICRON_PA * float(((1.0 + time_s / 1800.0) / 2.0) ** -power)
+
+    found = raised(times_s, noisy(pumped(times_s, load)))
+    told = [from_s for kind, from_s, _ in found if kind == "not-pulling-down"]
+    assert bool(told) == is_told
+    assert all(from_s > 1800.0 for from_s in told)
