@@ -30,10 +30,10 @@ ICE_POWER = 0.6  # ice cools while it sublimes: by 6 K in a doubling of time, IA
 # improvement after 3 h].
 RISE_SHARE = 1.0 / 3.0  # what rises by as little as that was lifted by bursts or a valve
 STUCK_S, FREE_S = 3 * 3600.0, 1.5 * 3600.0
-# Or it does fall, as some power of time, but would at that be under the limit only after more
-# than a day, which is what a very wet circuit takes [practice]; looked at once the shortest pull
-# of a clean circuit is over [practice], for early on a fall bends too much to be drawn out.
-LONG_AFTER_S, LONG_S, NO_LONGER_LONG_S = 1800.0, 24 * 3600.0, 12 * 3600.0
+# Or it does fall, as some power of time, but would at that be under the limit only after half a
+# day; a very wet circuit takes a day to be flat [practice], which comes long after. Looked at once
+# the shortest pull of a clean circuit is over [practice], for early on a fall bends too much.
+LONG_AFTER_S, LONG_S, NO_LONGER_LONG_S = 1800.0, 12 * 3600.0, 6 * 3600.0
 # From 10 to 4.5 kPa no water under 31 C boils (IAPWS R7-97), and any usable hose lets through
 # more than the pump takes: 5 L with 0.7 L/s come down in 6 s. What takes over 30 s hangs on a
 # hose, a core or a valve that is all but shut, or on a pump that is worn. Called once it falls no
@@ -214,12 +214,19 @@ def still_not_down(sight: Sight, rules: EvacuationRules) -> Reason | None:
     )
 
 
+def _high_pa(sight: Sight, rules: EvacuationRules, after_s: float) -> float | None:
+    """Level that is clearly too high for so long a pull, or ``None``."""
+    level_pa = sight.plateau.level_pa
+    if sight.time_s - sight.pull_s < after_s or sight.is_isolated or sight.sudden.is_high:
+        return None
+    is_high = level_pa is not None and level_pa >= CLEARLY * rules.flat_below_pa
+    return level_pa if is_high and "rising" not in sight.standing else None
+
+
 def _long_reason(sight: Sight, rules: EvacuationRules, within_s: float) -> Reason | None:
     """See that the trace, drawn out as a power of time, is not under the limit ``within_s``."""
-    elapsed_s, level_pa = sight.time_s - sight.pull_s, sight.plateau.level_pa
-    if elapsed_s < LONG_AFTER_S or level_pa is None or sight.is_isolated or sight.sudden.is_high:
-        return None
-    if level_pa < CLEARLY * rules.flat_below_pa or "rising" in sight.standing:
+    elapsed_s, level_pa = sight.time_s - sight.pull_s, _high_pa(sight, rules, LONG_AFTER_S)
+    if level_pa is None:
         return None
     power = sight.plateau.fall_at_most_per_s * elapsed_s
     needed = math.log(level_pa / rules.flat_below_pa)
@@ -230,10 +237,8 @@ def _long_reason(sight: Sight, rules: EvacuationRules, within_s: float) -> Reaso
 
 def _slow_reason(sight: Sight, rules: EvacuationRules, power: float) -> Reason | None:
     """See that so little of the pump's speed reaches the circuit that it may take all day."""
-    elapsed_s, level_pa = sight.time_s - sight.pull_s, sight.plateau.level_pa
-    if elapsed_s < SLOW_AFTER_S or level_pa is None or sight.is_isolated or sight.sudden.is_high:
-        return None
-    if level_pa < CLEARLY * rules.flat_below_pa or "rising" in sight.standing:
+    elapsed_s, level_pa = sight.time_s - sight.pull_s, _high_pa(sight, rules, SLOW_AFTER_S)
+    if level_pa is None:
         return None
     took_s = sight.fall.between_s(*SLOW_FALL_PA, at="least")
     if took_s is None or took_s < SLOW_FALL_S or sight.plateau.fall_per_s * elapsed_s > power:

@@ -1,4 +1,4 @@
-"""Signs that come late in a run: a gauge shut off while it boils, a pull that takes a day."""
+"""Signs that come late in a run: a gauge shut off while it boils, a pull that takes half a day."""
 
 import numpy as np
 import pytest
@@ -64,7 +64,7 @@ def test_a_drop_waits_for_what_the_circuit_can_do() -> None:
 
 
 @pytest.mark.parametrize(("power", "is_told"), [(0.25, True), (0.7, False)])
-def test_a_pull_that_would_take_a_day_is_told(power: float, is_told: bool) -> None:
+def test_a_pull_that_would_take_half_a_day_is_told(power: float, is_told: bool) -> None:
     times_s = np.arange(0.0, 5400.0, 1.0)
 
     def load(time_s: float, _pressure_pa: float) -> float:
