@@ -43,7 +43,7 @@ class Drift(NamedTuple):
 # constant: it is the slope that is off. Were it the excess itself, at random, an explanation would
 # foretell the less the more vapour it holds, and a step over much vapour would pass for likelier
 # than a burst. A little of that there is; and a rise is no exact exponential.
-_PACE_DOUBT, _FALL_DOUBT, _RISE_DOUBT = 0.05, 0.015, 0.3
+_PACE_DOUBT, _FALL_DOUBT, _RISE_DOUBT = 0.1, 0.015, 0.3
 # Share of the slope by which it may change a second beyond the pump-down law: the law's ultimate
 # pressure is not known, and real circuits have more than one time constant.
 _SLOPE_DOUBT = 0.05

@@ -86,9 +86,9 @@ def _boil_off(seed: int) -> tuple[Interval, float, Interval, float]:
 
 
 def test_speed_and_water_of_simulated_boil_offs() -> None:
-    """From bursts alone the speed comes out a quarter too large: the falls are cut short."""
-    told = [_boil_off(seed) for seed in range(8)]
+    """From bursts alone the speed comes out a third too large: the falls are cut short."""
+    told = [_boil_off(seed) for seed in range(20)]
     off = [abs(np.log(speed.best / true)) for speed, true, _, _ in told]
     assert np.median(off) < 0.4
-    assert sum(speed.low < true < speed.high for speed, true, _, _ in told) >= 5
+    assert sum(speed.low < true < speed.high for speed, true, _, _ in told) >= 12
     assert np.median([abs(np.log(water.best / kg)) for _, _, water, kg in told]) < 0.25
