@@ -134,6 +134,13 @@ def rising(sight: Sight, _rules: EvacuationRules) -> Reason | None:
     return None if sight.is_isolated else sight.climb.reason
 
 
+def _stand_pa(sight: Sight, after_s: float) -> float | None:
+    """Level after so long a pull, or ``None`` where something other than the pump moves it."""
+    if sight.is_isolated or sight.sudden.is_high or "rising" in sight.standing:
+        return None
+    return sight.plateau.level_pa if sight.time_s - sight.pull_s >= after_s else None
+
+
 def _stuck_pa(
     sight: Sight,
     rules: EvacuationRules,
@@ -145,11 +152,8 @@ def _stuck_pa(
 
     It falls with less than a power of time, and would not come down ``within_s``.
     """
-    if sight.is_isolated or sight.sudden.is_high or "rising" in sight.standing:
-        return None
-    elapsed_s = sight.time_s - sight.pull_s
-    level_pa = sight.plateau.level_pa
-    if elapsed_s < after_s or level_pa is None or level_pa <= rules.flat_below_pa:
+    elapsed_s, level_pa = sight.time_s - sight.pull_s, _stand_pa(sight, after_s)
+    if level_pa is None or level_pa <= rules.flat_below_pa:
         return None
     fall_per_s = sight.plateau.fall_at_most_per_s
     rise_per_s = sight.plateau.unsure_per_s - sight.plateau.fall_per_s
@@ -216,11 +220,9 @@ def still_not_down(sight: Sight, rules: EvacuationRules) -> Reason | None:
 
 def _high_pa(sight: Sight, rules: EvacuationRules, after_s: float) -> float | None:
     """Level that is clearly too high for so long a pull, or ``None``."""
-    level_pa = sight.plateau.level_pa
-    if sight.time_s - sight.pull_s < after_s or sight.is_isolated or sight.sudden.is_high:
-        return None
+    level_pa = _stand_pa(sight, after_s)
     is_high = level_pa is not None and level_pa >= CLEARLY * rules.flat_below_pa
-    return level_pa if is_high and "rising" not in sight.standing else None
+    return level_pa if is_high else None
 
 
 def _long_reason(sight: Sight, rules: EvacuationRules, within_s: float) -> Reason | None:
