@@ -1,22 +1,19 @@
 """The online burst detector: marks each boil-off event on a falling, noisy, rounded trace."""
 
 from analysis.burst_fit import BurstFit
-from analysis.coloured import ColouredNoise
 from analysis.early_marks import EarlyMarks, taken_back, told
 from analysis.explanation import Event, Kind
 from analysis.fall_meter import FallMeter
 from analysis.gaps import BLIND_S
+from analysis.gauge_noise import GaugeNoise
 from analysis.learned import Learned
-from analysis.misfit import Misfit
-from analysis.noise import NoiseEstimator
 from analysis.onsets import Onsets
-from analysis.pumpdown_filter import Drift
+from analysis.pumpdown_filter import Drift, shown_variance
 from analysis.refresh import Refresh
 from analysis.ripening import waits_s
 from analysis.rush import RushWatch
 from analysis.second_look import SecondLook
 from analysis.snapshot import Burst
-from analysis.swell import Swell
 from analysis.thinning import Bin, Thinner
 from analysis.would_show import would_show
 
@@ -71,7 +68,7 @@ class BurstDetector:
         if not gap_s > 0.0:
             raise ValueError(f"gap_s must be positive, got {gap_s}")
         self._gap_s = gap_s
-        self._noise = NoiseEstimator()
+        self._noise = GaugeNoise(learned)
         self._thinner, self._refresh = Thinner(width_s=bin_s), Refresh()
         self._onsets, self._look = Onsets(), SecondLook(bin_s)
         self._falls, self._rush = FallMeter(), RushWatch()
@@ -80,7 +77,6 @@ class BurstDetector:
         self._spacing_s = bin_s
         self._unsettled_s = self._last_onset_s = float("-inf")
         self._marks = EarlyMarks()
-        self._misfit, self._swell, self._coloured = Misfit(), Swell(), ColouredNoise()
         self._is_learning = learned is None
         if learned is not None:
             self._onsets.know(learned.fall_s, learned.rise_counts)
@@ -89,8 +85,7 @@ class BurstDetector:
     @property
     def noise_pa(self) -> float | None:
         """Standard deviation of one reading, rounding included, Pa."""
-        noise = self._noise.noise_pa
-        return None if noise is None else (noise * noise + self._coloured.lasting_pa2) ** 0.5
+        return self._noise.noise_pa
 
     @property
     def smallest_burst_pa(self) -> float | None:
@@ -133,10 +128,12 @@ class BurstDetector:
     @property
     def learned(self) -> Learned | None:
         """What was learned of the circuit and the gauge, once the circuit's fall is sure."""
-        fall_s = self._falls.fall_s
-        if fall_s is None or not self._onsets.is_sure_of_fall:
+        fall_s, noise_pa, level_pa = self._falls.fall_s, self.noise_pa, self.baseline_pa
+        if fall_s is None or not self._onsets.is_sure_of_fall or not noise_pa or not level_pa:
             return None
-        return Learned(fall_s, self._onsets.rise_counts, self._look.usual_rise_s)
+        noise_pa *= max(self._noise.excess, 1.0) ** 0.5
+        usual_rise_s = self._look.usual_rise_s
+        return Learned(fall_s, self._onsets.rise_counts, usual_rise_s, noise_pa, level_pa)
 
     def next_number(self) -> int:
         """Give a number that no burst has yet."""
@@ -167,7 +164,7 @@ class BurstDetector:
 
     def _take(self, sample: Bin, now_s: float) -> list[Burst]:
         noise = self._noise.noise_pa
-        if noise is None or noise <= 0.0:
+        if noise is None:
             return []
         self._is_rushing = self._rush.update(sample.time_s, sample.pressure_pa)
         if self._is_rushing:
@@ -181,19 +178,15 @@ class BurstDetector:
         self._was_stuck, self._was_gap = False, is_gap
         if is_gap:
             self._onsets.loosen((20.0 * noise) ** 2)
-        stubborn = self._noise.stubborn_pa2
-        expected = (noise * noise - stubborn) / sample.readings + 2.0 * stubborn
-        lasting = self._coloured.update(self._look.ring, self._spacing_s, expected)
-        noise, expected = (noise * noise + lasting) ** 0.5, expected + lasting
-        self._swell.update(self._look.ring)
-        variance = self._swell.variance(expected) * self._misfit.excess
+        variance = self._noise.variance(sample, self._look.ring, self._spacing_s)
+        noise = self._noise.noise_pa or noise
         self._look.spacing_s, self._look.variance = self._spacing_s, variance
         square = noise * noise
-        drift = Drift(dt, variance, self._misfit.stray * square, _WANDER * square)
+        drift = Drift(dt, variance, self._noise.stray * square, _WANDER * square)
         self._onsets.update(sample, noise, drift, not is_gap)
         best = self._onsets.best
         if not best.events and not is_gap:
-            self._misfit.update(best.off, (3.0 * stubborn / variance) ** 0.5)
+            self._noise.heed(best.off, shown_variance(best.state))
         changes: list[Burst] = []
         if best.events or self._marks.any:
             self._judge(sample.time_s, now_s, noise, changes)
@@ -294,7 +287,7 @@ class BurstDetector:
         falls.bound(self._look.ring, burst, time_s, self._spacing_s, self._look.variance)
         if falls.fall_s is None:
             return
-        if self._misfit.excess > _DOUBTED:
+        if self._noise.excess > _DOUBTED:
             self._onsets.doubt_fall()
         else:
             self._onsets.learn_fall(falls.fall_s, falls.spread, falls.count)

@@ -17,7 +17,7 @@ class Misfit:
     Attributes
     ----------
     excess
-        Variance of a sample over the noise's own, 1 to 30.
+        Variance of a sample over the noise's own, ``least`` to 30.
     stray
         Variance that the level gains a second, as a share of the noise's, 1e-4 to 0.3: from a
         base line that keeps its course for an hour to one that strays by a noise in 3 s.
@@ -29,13 +29,18 @@ class Misfit:
         self._echo = 0.0
         self._off = 0.0
 
-    def update(self, off: float, rounding: float = 0.0) -> None:
+    def update(
+        self, off: float, rounding: float = 0.0, least: float = 1.0, forecast: float = 1.0
+    ) -> None:
         """Take the deviation of a sample with no event near, in standard deviations.
 
         ``rounding`` is half the step that noise does not spread, in the same measure. A still
-        trace keeps to one step for long: what lies within it is rounding, no wander.
+        trace keeps to one step for long: what lies within it is rounding, no wander. ``least``
+        is under 1 where the noise may have been told too large. The variance of the forecast,
+        ``forecast`` times that of the sample alone, may be too large as well: less noise is
+        believed only where all that samples lie off is less than it.
         """
-        off = max(off - rounding, 0.0) + min(off + rounding, 0.0)
+        whole, off = off, max(off - rounding, 0.0) + min(off + rounding, 0.0)
         last, self._off = self._off, off
         # Two in a row far above may be a burst that is not recognised: taken for wander it would
         # pull the base line up with it, and hide the next one too. So they count for less.
@@ -46,4 +51,8 @@ class Misfit:
         if off > 0.0:
             return
         square = min(off * off, _MOST_SQUARE)
-        self.excess = min(max(self.excess * (1.0 + _NEW * (square - 1.0)), 1.0), 30.0)
+        excess = self.excess * (1.0 + _NEW * (square - 1.0))
+        if excess < 1.0:
+            square = min(whole * whole * forecast, _MOST_SQUARE)
+            excess = min(self.excess * (1.0 + _NEW * (square - 1.0)), 1.0)
+        self.excess = min(max(excess, least), 30.0)

@@ -68,6 +68,11 @@ def is_steep(state: State, slope_pa_per_s: float) -> bool:
     return state[1] * state[1] + state[8] > slope_pa_per_s * slope_pa_per_s
 
 
+def shown_variance(state: State) -> float:
+    """Variance of what a gauge shows, base line and vapour together, Pa^2."""
+    return state[4] + 2.0 * state[6] + state[11]
+
+
 def advance(
     state: State,
     pressure_pa: float,

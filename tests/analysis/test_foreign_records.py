@@ -114,18 +114,26 @@ def test_marks_nothing_on_the_same_air_pressure_without_a_gauges_noise() -> None
     assert confirmed(*infrasound()) == []
 
 
-def test_finds_every_heartbeat_and_not_too_much_besides() -> None:
+def test_finds_most_heartbeats_and_not_too_much_besides() -> None:
     """PyWavelets' ECG, one sample a second and a tenth of a Pa a step, on 60 Pa.
 
     A beat has a sharp peak of some 200 steps, two round waves, and a base that it undershoots and
-    comes back from. Those are rises too, and some are marked: 14 to 17 marks were seen in all.
+    comes back from. Those are rises too, and some are marked. It falls as quickly as it rises,
+    which no burst does, so that close decisions abound: the record is begun at twenty places.
+    49 of the 60 beats were seen, 6 to 11 marks in all.
     """
     record = np.asarray(pywt.data.ecg(), dtype=np.float64)
     beats_s = (190, 518, 848)
     for beat_s in beats_s:
         assert record[beat_s] == record[beat_s - 50 : beat_s + 50].max()
-    found = confirmed(np.arange(len(record)) * 1.0, AT_PA + 0.1 * record)
-    for beat_s in beats_s:
-        marks = [b for b in found if beat_s - 12.0 < b.onset_s < beat_s and b.rise_pa > 10.0]
-        assert marks, f"beat at {beat_s} s"
-    assert len(found) <= 8 * len(beats_s)
+    seen = dict.fromkeys(beats_s, 0)
+    for first_s in range(0, 60, 3):
+        found = confirmed(np.arange(first_s, len(record)) * 1.0, AT_PA + 0.1 * record[first_s:])
+        assert len(found) <= 4 * len(beats_s)
+        for beat_s in beats_s:
+            near = [b for b in found if beat_s - 12.0 < b.onset_s < beat_s and b.rise_pa > 10.0]
+            seen[beat_s] += bool(near)
+    # The first comes before a fall was ever measured.
+    assert seen[190] >= 10
+    assert seen[518] >= 16
+    assert seen[848] >= 18

@@ -39,3 +39,18 @@ def test_bursts_that_were_not_recognised_are_no_wander() -> None:
     misfit = learned(offs)
     assert misfit.stray < 0.1
     assert misfit.excess < 1.6
+
+
+def test_smaller_ones_are_less_noise_where_that_may_be_and_no_forecast_is_to_blame() -> None:
+    def settled(spread: float, least: float, forecast: float) -> float:
+        misfit, told = Misfit(), []
+        for raw in np.random.default_rng(0).normal(0.0, spread, 4000).tolist():
+            misfit.update(raw / (forecast * misfit.excess) ** 0.5, 0.0, least, forecast)
+            told.append(misfit.excess)
+        return float(np.median(told))
+
+    assert settled(0.5, 1.0, 1.0) == 1.0
+    assert 0.2 < settled(0.5, 0.1, 1.0) < 0.3
+    # The forecast is held to be as uncertain as three such samples, and is not.
+    assert settled(1.0, 0.1, 4.0) > 0.85
+    assert settled(0.5, 0.1, 4.0) < 0.3
