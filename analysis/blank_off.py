@@ -225,6 +225,10 @@ class BlankOffWatch:
         self._judged_s = -np.inf
         self.result: BlankOff | None = None
 
+    def judge_by(self, hold: HoldRules) -> None:
+        """Set the gas load beside other limits of a hold."""
+        self._hold = hold
+
     @property
     def is_running(self) -> bool:
         """Whether the rig is cut off now."""

@@ -111,6 +111,10 @@ class CautionBoard:
         self.standing: tuple[Caution, ...] = ()
         self.kinds: frozenset[CautionKind] = frozenset()  # of those
 
+    def judge_by(self, rules: EvacuationRules) -> None:
+        """Weigh what is seen from now on by other limits."""
+        self._rules = rules
+
     def mark(self, mark: Mark) -> None:
         """Take what the technician did: a rise that was meant is no warning."""
         self._intended.mark(mark.time_s, mark.kind)

@@ -28,6 +28,12 @@ class Closings:
             circuit_volume_m3=rules.volume_m3,
         )
 
+    def judge_by(self, rules: EvacuationRules) -> None:
+        """Judge what is cut off next by other limits; a hold that runs keeps its own."""
+        self.standing.judge_by(rules)
+        self.unmarked.judge_by(rules.hold)
+        self.rig.judge_by(rules.hold)
+
     @property
     def is_cut_off(self) -> bool:
         """Whether the gauge sees something that no pump pulls on."""

@@ -1,6 +1,7 @@
 """The one door to the analysis: samples, marks and silence go in, a snapshot comes out."""
 
 from collections.abc import Callable
+from dataclasses import replace
 
 from analysis.cautions import CautionBoard
 from analysis.closings import Closings
@@ -9,6 +10,7 @@ from analysis.from_zero import DetectorFromZero
 from analysis.gaps import GapFinder
 from analysis.gauge_state import GaugeState
 from analysis.history import History
+from analysis.hold_rules import HoldRules
 from analysis.judging import Judging
 from analysis.lookout import Lookout
 from analysis.pace import Pace
@@ -80,6 +82,13 @@ class Evacuation:
     def set_history(self, history: History) -> None:
         """Take another past of the circuit, as when the technician hears of it during the run."""
         self._forecast.set_history(history)
+
+    def set_limits(self, hold: HoldRules, flat_below_pa: float) -> None:
+        """Take other limits, as of the maker; what is cut off now keeps those it began with."""
+        self._rules = replace(self._rules, hold=hold, flat_below_pa=flat_below_pa)
+        for part in (self._judging, self._cautions, self._closings):
+            part.judge_by(self._rules)
+        self._stir()
 
     def update(self, item: Sample | Mark | Silence) -> Snapshot:
         """Take one item and give all that is known after it."""
@@ -286,15 +295,6 @@ class Evacuation:
                 pumping=self._pumping.state,
             )
         detector, gauge = self._detector.state, self._gauge
-        return self._known.later(
-            time_s,
-            gauge.pressure_pa,
-            gauge.temperature_c,
-            gauge.status,
-            bursts,
-            changes,
-            gap,
-            detector.noise_pa,
-            detector.smallest_burst_pa,
-            detector.slope_pa_per_s,
-        )
+        level = (gauge.pressure_pa, gauge.temperature_c, gauge.status)
+        seen = (detector.noise_pa, detector.smallest_burst_pa, detector.slope_pa_per_s)
+        return self._known.later(time_s, *level, bursts, changes, gap, *seen)

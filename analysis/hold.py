@@ -258,6 +258,10 @@ class HoldWatch:
         self._fitted_s = -np.inf
         self.update = self._thinner.add
 
+    def judge_by(self, rules: HoldRules) -> None:
+        """Judge by other limits, all readings so far too."""
+        self._rules, self._result = rules, None
+
     def trace(self) -> ThinnedHold | None:
         """Return the readings so far, thinned; ``None`` before any."""
         return self._thinner.thinned()

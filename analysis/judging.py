@@ -50,6 +50,11 @@ class Judging:
         self.is_proven = False
         self.flat_reached_s: float | None = None
 
+    def judge_by(self, rules: EvacuationRules) -> None:
+        """Judge by other limits, the last isolation too."""
+        self._rules, self._proof = rules, (None, 0.0)
+        self.stages.judge_by(rules)
+
     def add_burst(self, burst: Burst) -> None:
         """Take a confirmed burst; a look back may find one of an earlier pull."""
         self.burst_count += 1

@@ -88,6 +88,10 @@ class StageMachine:
         self._wanted: Stage = "pulling-down"
         self._wanted_since_s = 0.0
 
+    def judge_by(self, rules: EvacuationRules) -> None:
+        """Judge by other limits."""
+        self._rules = rules
+
     def start(self, time_s: float) -> None:
         """Begin a pull (again)."""
         self._set("pulling-down", time_s, Reason("pump-down"))

@@ -51,6 +51,10 @@ class Standing:
         self.isolations: tuple[Isolation, ...] = ()
         self._ended: deque[Isolation] = deque(maxlen=KEPT)
 
+    def judge_by(self, rules: EvacuationRules) -> None:
+        """Judge the next hold by other limits; one that runs keeps its own."""
+        self._rules = rules
+
     @property
     def is_cut_off(self) -> bool:
         """Whether the circuit is isolated: a hold runs, or ended with the valve still closed."""

@@ -27,6 +27,12 @@ class Unmarked:
         self._offered: CutOff | None = None
         self._watch: HoldWatch | None = None
 
+    def judge_by(self, rules: HoldRules) -> None:
+        """Judge what will be a hold by other limits."""
+        self._rules = rules
+        if self._watch is not None:
+            self._watch.judge_by(rules)
+
     @property
     def offered(self) -> CutOff | None:
         """The closing that the trace shows, until it is confirmed or its rise has gone."""

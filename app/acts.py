@@ -268,6 +268,11 @@ class Acts(ABC):
         """Begin a copy of the job just closed, where a second place is set."""
         self.backup.make(self.session.last_path, self._settings().backup_folder)
 
+    def take_settings(self) -> None:
+        """Heed settings that were changed, for the open job too."""
+        self.session.tell_limits()
+        self.set_unit()
+
     def set_unit(self) -> None:
         """Take the unit from the settings."""
         self._words = Words(unit=self._settings().unit, translate=self._translate)

@@ -10,7 +10,7 @@ import numpy as np
 
 from app.hold_json import HeldCircuit
 from app.hold_json import as_json as hold_as_json
-from app.job_rules import JobRules, kept_rules
+from app.job_rules import JobRules, rules_at_finding
 from app.jobfile.readings import STATUSES
 from app.jobfile.rows import FindingNote, Gap, HoldChange, LinkChange, StageChange
 from app.refrigerants import fluid_of
@@ -91,7 +91,7 @@ def record_json(record: Record, readings: str) -> dict[str, Any]:
 def _finding(note: FindingNote, record: Record) -> dict[str, Any]:
     """Give a finding; its numbers are null where the row does not hold them."""
     result, fields = hold_result(note), record.fields
-    told, kind = kept_rules(record.edits) or JobRules(), fields.kind_or_normal
+    told, kind = rules_at_finding(record.notes) or JobRules(), fields.kind_or_normal
     fluid = fluid_of(fields.refrigerant)
     circuit = HeldCircuit(fields.volume_m3, fluid, kind, told.least_holds[kind])
     return {

@@ -94,7 +94,7 @@ class Opening(threading.Thread):
         if self.past:  # no more will come that would bring the snapshot up to the end
             self.past[-1] = replace(self.past[-1], snapshot=self.last)
         self.past = with_pump_readings(self.past, record.at_pump)
-        self.only_read = only_read(record)
+        self.only_read = only_read(record, told)
 
     def _take(self, values: dict[str, object]) -> None:
         self.fields = job_fields(values)

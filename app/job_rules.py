@@ -4,7 +4,7 @@ They are kept as the job's field ``analysis`` (a row of kind ``edit``): the last
 """
 
 import math
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, fields, is_dataclass, replace
 from typing import Any, TypeVar
 
@@ -14,7 +14,7 @@ from analysis.rules import EvacuationRules
 from app.job_fields import job_fields
 from app.job_history import history_of
 from app.jobfile.jsontext import plain
-from app.jobfile.rows import Edit
+from app.jobfile.rows import Edit, FindingNote, Note
 
 ANALYSIS = "analysis"
 _Settings = TypeVar("_Settings", EvacuationRules, LeastHold)
@@ -63,6 +63,18 @@ def kept_rules(values: Mapping[str, object]) -> JobRules | None:
         history_of(past),
         {kind: _filled(known, least.get(kind)) for kind, known in LEAST_HOLDS.items()},
     )
+
+
+def rules_at_finding(notes: Iterable[Note]) -> JobRules | None:
+    """Give what a job keeps; of several those that its last finding was told with."""
+    kept: JobRules | None = None
+    at_finding: JobRules | None = None
+    for note in notes:
+        if isinstance(note, Edit) and note.key == ANALYSIS:
+            kept = kept_rules({note.key: note.value})
+        elif isinstance(note, FindingNote):
+            at_finding = kept
+    return at_finding or kept
 
 
 def _plain(value: object) -> dict[str, Any]:

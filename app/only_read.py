@@ -5,6 +5,7 @@ from pathlib import Path
 
 from app.counted import counted
 from app.errors import UsageError
+from app.job_rules import JobRules
 from app.phrases import Translate
 from app.report.record import Record, read_record
 from app.screen import HoldScreen, Line, Passage, Screen
@@ -12,12 +13,16 @@ from app.screen import HoldScreen, Line, Passage, Screen
 
 @dataclass(frozen=True, slots=True)
 class OnlyRead:
-    """Which job it is, how many readings are left, and after which row it is damaged, and how."""
+    """Which job it is, how many readings are left, and after which row it is damaged, and how.
+
+    ``told`` is what its readings are judged by.
+    """
 
     path: Path
     readings: int
     after_row: int
     why: str
+    told: JobRules
 
 
 def read_damaged(path: Path, error: UsageError) -> Record:
@@ -37,10 +42,10 @@ def read_damaged(path: Path, error: UsageError) -> Record:
     return record
 
 
-def only_read(record: Record) -> OnlyRead:
+def only_read(record: Record, told: JobRules) -> OnlyRead:
     """Tell what is told of it."""
     verdict = record.verdict
-    return OnlyRead(record.path, len(record.readings), verdict.rows, verdict.why or "")
+    return OnlyRead(record.path, len(record.readings), verdict.rows, verdict.why or "", told)
 
 
 def with_only_read(screen: Screen, job: OnlyRead | None, translate: Translate) -> Screen:

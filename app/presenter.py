@@ -13,7 +13,6 @@ from app.hold_walk import hold_screen
 from app.job_history import with_expectation
 from app.link import AtPump
 from app.only_read import with_only_read
-from app.options import least_holds
 from app.phrases import Translate, english
 from app.pump_screen import with_pump_side
 from app.quality_line import QualityLine
@@ -85,7 +84,7 @@ class Presenter(Acts):
             if news := desk.news():
                 self._view.tell(news)
         if self._snapshot is not None:
-            self._view.refresh(self._snapshot, self._settings().flat_min * 60.0)
+            self._view.refresh(self._snapshot, self.session.told.rules.flat_interval_s)
         self.show()
 
     def _take(self, step: Step) -> None:
@@ -150,8 +149,8 @@ class Presenter(Acts):
     def _screen(self) -> Screen:
         phase, snapshot, session = self._phase(), self._snapshot, self.session
         words, translate = self._words, self._translate
-        saved = saved_line(session.run, translate)
-        lengths = HoldLengths(session.fields.kind_or_normal, least_holds(self._settings()))
+        saved, told = saved_line(session.run, translate), session.told
+        lengths = HoldLengths(session.fields.kind_or_normal, told.least_holds)
         if session.run is not None:
             alarm = self._alarms.on_saving(session.run.recorder.state.is_saving, saved.text)
             if alarm is not None:
@@ -174,11 +173,11 @@ class Presenter(Acts):
             progress=session.opening.share if session.opening else None,
             hold=hold_screen(self.walk.page(snapshot), snapshot, words, translate, lengths),
         )
-        interval_s = self._settings().flat_min * 60.0
+        interval_s = told.rules.flat_interval_s
         if snapshot is None:
             screen = before_readings(screen, translate, interval_s)
             return with_expectation(screen, None, session.fields, translate)
-        test = blank_off_now(snapshot.blank_off, session.fields, self._settings())
+        test = blank_off_now(snapshot.blank_off, session.fields, told.rules)
         if test is not None:
             snapshot = snapshot._replace(blank_off=test)
         if session.run is not None:
@@ -195,10 +194,8 @@ class Presenter(Acts):
             heading = translate("Why", "Before any burst")
             expected = Passage(heading, (self.forecast(session.fields),))
             screen = replace(screen, why=(*screen.why, expected))
-        more = rig_passages(
-            snapshot, session.fields, self._settings(), session.pressure_test, words
-        )
-        screen = with_rig_share(screen, snapshot, session.fields, self._settings(), words)
+        more = rig_passages(snapshot, session.fields, told.rules, session.pressure_test, words)
+        screen = with_rig_share(screen, snapshot, session.fields, told.rules, words)
         screen = replace(
             screen,
             why=screen.why + more + self._quality.passages(words),

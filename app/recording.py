@@ -9,6 +9,7 @@ import numpy as np
 
 from analysis.sample import Mark, Sample, Status
 from app.errors import UsageError
+from app.job_rules import JobRules, rules_at_finding
 from app.jobfile.errors import JobFileError
 from app.jobfile.reader import JobReader
 from app.jobfile.readings import STATUSES
@@ -22,11 +23,15 @@ SQLITE_MAGIC = b"SQLite format 3\x00"
 
 @dataclass(frozen=True, slots=True)
 class Recording:
-    """Readings of a run, what the technician did, in time order, and a job's fields."""
+    """Readings of a run, what the technician did, in time order, and a job's fields.
+
+    ``told`` is what a job's last finding was judged by.
+    """
 
     series: Series
     marks: tuple[Mark, ...] = ()
     fields: Mapping[str, object] = field(default_factory=dict)
+    told: JobRules | None = None
 
     def items(self) -> Iterator[Sample | Mark]:
         """Yield samples and marks in the order in which they happened."""
@@ -59,6 +64,8 @@ class Recording:
 def load(path: Path) -> Recording:
     """Load a CSV file or a job; time zero is the first reading.
 
+    Of several settings that a job keeps, ``fields`` has those that its last finding was told with.
+
     Raises
     ------
     UsageError
@@ -77,6 +84,9 @@ def load(path: Path) -> Recording:
         raise UsageError(
             f"{path} spans more than a year; a recording of an evacuation was expected."
         )
+    if recording.told is not None:
+        told = recording.told.note()
+        recording = replace(recording, fields={**recording.fields, told.key: told.value})
     return _from_zero(recording)
 
 
@@ -101,13 +111,14 @@ def load_job(path: Path) -> Recording:
         held = job.readings()
         marks = [cast("Mark", note) for _, note in job.notes("mark")]
         fields = job.fields()
+        told = rules_at_finding(note for _, note in job.notes("edit", "finding"))
     series = Series(
         held.time_s,
         held.pressure_pa,
         None if np.all(np.isnan(held.temperature_c)) else held.temperature_c,
         status=[STATUSES[code] for code in held.status.tolist()],
     )
-    return Recording(series, tuple(sorted(marks, key=lambda mark: mark.time_s)), fields)
+    return Recording(series, tuple(sorted(marks, key=lambda mark: mark.time_s)), fields, told)
 
 
 def _from_zero(recording: Recording) -> Recording:

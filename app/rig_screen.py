@@ -7,13 +7,12 @@ from typing import NamedTuple
 from analysis.blank_off import with_volumes
 from analysis.pressure_test import PressureTest, TestPoint, judge_pressure_test
 from analysis.reason import Interval, Reason
+from analysis.rules import EvacuationRules
 from analysis.snapshot import BlankOff, Snapshot
 from app.job_fields import JobFields
-from app.options import rules_from
 from app.rig_cost import rig_cost_lines
 from app.rig_tests import pressure_test_lines, share_of_rig
 from app.screen import Passage, Screen
-from app.settings import Settings
 from app.words import Words
 from sensors.events import Reading
 
@@ -65,12 +64,13 @@ def dial_of(nitrogen: Reading | None, snapshot: Snapshot | None) -> Dial | None:
     return Dial(nitrogen.time_s, (nitrogen.pressure_pa - AIR_PA) / BAR_PA, celsius)
 
 
-def blank_off_now(test: BlankOff | None, fields: JobFields, settings: Settings) -> BlankOff | None:
-    """Give a blank-off test under the volumes that the job, or else the settings, tell by now."""
+def blank_off_now(
+    test: BlankOff | None, fields: JobFields, rules: EvacuationRules
+) -> BlankOff | None:
+    """Give a blank-off test under the volumes that the job form, or else its rules, tell by now."""
     if test is None:
         return None
-    rules = rules_from(settings)
-    rig_m3 = rig_volume_m3(fields, settings)
+    rig_m3 = rig_volume_m3(fields, rules)
     return with_volumes(
         test,
         rules.blank_off,
@@ -80,15 +80,15 @@ def blank_off_now(test: BlankOff | None, fields: JobFields, settings: Settings) 
     )
 
 
-def rig_volume_m3(fields: JobFields, settings: Settings) -> float | None:
-    """Give the volume of hoses and gauge: the job's, else the settings' usual one."""
-    return fields.rig_volume_m3 or rules_from(settings).rig_volume_m3
+def rig_volume_m3(fields: JobFields, rules: EvacuationRules) -> float | None:
+    """Give the volume of hoses and gauge: the job form's, else the usual one."""
+    return fields.rig_volume_m3 or rules.rig_volume_m3
 
 
 def rig_passages(
     snapshot: Snapshot,
     fields: JobFields,
-    settings: Settings,
+    rules: EvacuationRules,
     test: PressureTest | None,
     words: Words,
 ) -> tuple[Passage, ...]:
@@ -97,7 +97,7 @@ def rig_passages(
     if test is not None:
         heading = words.translate("Why", "Pressure test")
         passages.append(Passage(heading, tuple(pressure_test_lines(test, words))))
-    share = rig_share_of(snapshot, fields, settings)
+    share = rig_share_of(snapshot, fields, rules)
     if share is not None:
         heading = words.translate("Why", "The rig's own share")
         passages.append(Passage(heading, (words.reason(share),)))
@@ -108,10 +108,10 @@ def rig_passages(
 
 
 def with_rig_share(
-    screen: Screen, snapshot: Snapshot, fields: JobFields, settings: Settings, words: Words
+    screen: Screen, snapshot: Snapshot, fields: JobFields, rules: EvacuationRules, words: Words
 ) -> Screen:
     """Add, where a rise is shown, how much of it is the rig's own."""
-    share = rig_share_of(snapshot, fields, settings)
+    share = rig_share_of(snapshot, fields, rules)
     if share is None:
         return screen
     line, hold = words.reason(share), screen.hold
@@ -121,7 +121,7 @@ def with_rig_share(
     return replace(screen, isolation=isolation)
 
 
-def rig_share_of(snapshot: Snapshot, fields: JobFields, settings: Settings) -> Reason | None:
+def rig_share_of(snapshot: Snapshot, fields: JobFields, rules: EvacuationRules) -> Reason | None:
     """Set the rise of the hold, or of the last isolation, beside the blank-off's gas load."""
     rate_pa_s = None
     if snapshot.stage in ("holding", "done") and snapshot.hold is not None:
@@ -129,5 +129,5 @@ def rig_share_of(snapshot: Snapshot, fields: JobFields, settings: Settings) -> R
         rate_pa_s = snapshot.hold.leak_pa_s or Interval(mean_pa_s, mean_pa_s, mean_pa_s)
     elif snapshot.isolations:
         rate_pa_s = snapshot.isolations[-1].rate
-    test = blank_off_now(snapshot.blank_off, fields, settings)
-    return share_of_rig(test, rate_pa_s, fields.volume_m3, rig_volume_m3(fields, settings))
+    test = blank_off_now(snapshot.blank_off, fields, rules)
+    return share_of_rig(test, rate_pa_s, fields.volume_m3, rig_volume_m3(fields, rules))

@@ -58,6 +58,8 @@ class Run:
 
     Attributes
     ----------
+    told
+        What the job is judged by, whatever the settings say by now.
     is_kept
         The job's file is still there after :meth:`close`.
     """
@@ -72,7 +74,7 @@ class Run:
     ) -> None:
         self.is_kept = True
         self._is_new = is_new
-        self._told = told
+        self.told = told or JobRules()
         self.recorder = Recorder(path)
         self.link = Link(clock=self.recorder.clock)
         self.evacuation = evacuation
@@ -82,6 +84,7 @@ class Run:
         self.quality = Quality()
         self.pump_side = PumpSide()
         self._gauge = ""
+        self._limits: JobRules | None = None  # told, and waiting for the hold to be over
         self._marks: list[Mark] = []
         self._last_s = 0.0
 
@@ -127,10 +130,20 @@ class Run:
 
     def tell_past(self, history: History) -> None:
         """Tell the analysis another past of the circuit; the job keeps which."""
-        if self._told is not None and history != self._told.history:
-            self._told = replace(self._told, history=history)
+        if history != self.told.history:
+            self.told = replace(self.told, history=history)
             self.evacuation.set_history(history)
-            self.recorder.put(self._told.note())
+            self.recorder.put(self.told.note())
+
+    def tell_limits(self, told: JobRules) -> None:
+        """Judge by the limits and least lengths of other settings, from the next hold on.
+
+        A hold that runs, and one that is over and still shown, keep their own; the job keeps from
+        when on it was judged by which.
+        """
+        self._limits = told
+        if self._is_next_hold():
+            self._take_limits()
 
     def drain(self) -> Iterator[Step]:
         """Yield what has happened since the last call, in order, and the passing of time."""
@@ -186,8 +199,28 @@ class Run:
             self.rejected += 1
         return Step(event, self.snapshot)
 
+    def _take_limits(self) -> None:
+        limits, self._limits = self._limits, None
+        if limits is None:
+            return
+        hold, flat_below_pa = limits.rules.hold, limits.rules.flat_below_pa
+        rules = replace(self.told.rules, hold=hold, flat_below_pa=flat_below_pa)
+        told = replace(self.told, rules=rules, least_holds=limits.least_holds)
+        if told != self.told:
+            self.told = told
+            self.evacuation.set_limits(hold, flat_below_pa)
+            self.recorder.put(told.note())
+
+    def _is_next_hold(self, item: Reading | Mark | Silence | None = None) -> bool:
+        """Tell whether the last hold is left behind, with this item or before."""
+        is_closing = isinstance(item, Mark) and item.kind == "valve-closed"
+        stage = None if self.snapshot is None else self.snapshot.stage
+        return stage != "holding" and (stage != "done" or is_closing)
+
     def _analyse(self, item: Reading | Mark | Silence) -> Snapshot | None:
         before = self.snapshot
+        if self._limits is not None and self._is_next_hold(item):
+            self._take_limits()
         try:
             self.snapshot = after = self.evacuation.update(item)
         except Exception:

@@ -10,10 +10,12 @@ from analysis.sample import MarkKind
 from app.job_fields import JobFields
 from app.job_history import history_of
 from app.job_opening import Opening
+from app.job_rules import JobRules
 from app.jobfile.rows import Edit
 from app.memory import Memory
 from app.only_read import OnlyRead
 from app.opening import second_sensor_at, sensor_at
+from app.options import job_rules
 from app.rig_tests import pressure_test_note
 from app.run import Run, Step
 from app.settings import Settings
@@ -129,6 +131,11 @@ class Session:
                 self.run.recorder.put(Edit(key, value))
             self.run.tell_past(history_of(fields))
 
+    def tell_limits(self) -> None:
+        """Judge the open job by the settings' limits of a hold, from the next hold on."""
+        if self.run is not None:
+            self.run.tell_limits(job_rules(self._settings()))
+
     def finish(self) -> bool:
         """Close the job for good; say whether all of it is in the file."""
         is_saved = self._let_go()
@@ -144,6 +151,12 @@ class Session:
         self.pressure_test = test
         if self.run is not None:
             self.run.recorder.put(pressure_test_note(test))
+
+    @property
+    def told(self) -> JobRules:
+        """What the open job is judged by; with none open, what the next one will be."""
+        job = self.run or self.only_read
+        return job_rules(self._settings()) if job is None else job.told
 
     @property
     def job_path(self) -> Path | None:
@@ -243,6 +256,7 @@ class Session:
         else:
             self.pressure_test = opening.pressure_test
         self.memory.keep(open_job=str(run.recorder.path))
+        self.tell_limits()  # they may have changed while it was being opened
         if self.sensor is not None:
             run.start(self.sensor)
             run.start_at_pump(self.at_pump)

@@ -15,9 +15,9 @@ from analysis.rules import EvacuationRules
 from analysis.sample import Mark
 from analysis.snapshot import Burst, FlatEstimate, HoldResult, Isolation, Snapshot
 from app.job_history import history_of
-from app.job_rules import ANALYSIS, JobRules, kept_rules
+from app.job_rules import JobRules, rules_at_finding
 from app.jobfile.readings import STATUSES
-from app.jobfile.rows import Edit, FindingNote, Gap, StageChange
+from app.jobfile.rows import Gap, StageChange
 from app.recording import Recording
 from app.report.hold_note import hold_result, rules_told
 from app.report.pump_gauge import PumpGauge, PumpGaugeSeen
@@ -134,14 +134,7 @@ def dead_times(course: Course, record: Record) -> list[tuple[float, float]]:
 
 def _kept(record: Record) -> JobRules | None:
     """Give the settings the job keeps; of several those that the last finding was told with."""
-    kept: JobRules | None = None
-    at_finding: JobRules | None = None
-    for note in record.notes:
-        if isinstance(note, Edit) and note.key == ANALYSIS:
-            kept = kept_rules({note.key: note.value})
-        elif isinstance(note, FindingNote):
-            at_finding = kept
-    told = at_finding or kept
+    told = rules_at_finding(record.notes)
     if told is None:
         return None
     volume = record.fields.volume_m3 or told.rules.volume_m3

@@ -1,12 +1,12 @@
 """Blank-off and pressure test on the screen."""
 
-from dataclasses import replace
-
 from analysis.reason import Interval
 from analysis.snapshot import BlankOff, Isolation
 from app.job_fields import JobFields
+from app.options import job_rules
 from app.rig_screen import judge_typed
 from app.rig_tests import pressure_test_note
+from app.settings import Settings
 from sensors.events import Reading
 from tests.app.bench import Bench, pull
 
@@ -27,7 +27,7 @@ def test_a_blank_off_test_is_begun_and_ended_by_one_button(bench: Bench) -> None
 
 def test_a_later_rise_is_set_beside_the_rigs_gas_load(bench: Bench) -> None:
     bench.session.fields = JobFields(volume_m3=0.003)
-    bench.settings = replace(bench.settings, rig_volume_ml=60.0)
+    bench.run.told = job_rules(Settings(rig_volume_ml=60.0))
     bench.play(pull())
     rate = Interval(0.09, 0.1, 0.11)
     load = Interval(0.9e-4, 1e-4, 1.1e-4)

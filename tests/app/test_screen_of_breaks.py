@@ -1,6 +1,7 @@
 """What the screen says while nitrogen stands in the circuit, in the pull after, and of the rig."""
 
 from analysis.evacuation import Evacuation
+from analysis.rules import EvacuationRules
 from analysis.sample import Mark
 from analysis.snapshot import Snapshot
 from app.job_fields import JobFields
@@ -8,7 +9,6 @@ from app.phrases import english
 from app.rig_screen import blank_off_now, with_rig_share
 from app.screen import HoldScreen, Screen
 from app.screen_moment import before_readings, of_moment
-from app.settings import Settings
 from app.words import Words
 from sensors.events import Reading
 
@@ -81,12 +81,12 @@ def test_volumes_told_late_give_the_rigs_share_of_a_rise() -> None:
     for second in range(340, 520):
         evacuation.update(Reading(float(second), 20.0 + 0.004 * (second - 340)))
     snapshot = evacuation.update(Mark(520.0, "valve-opened"))
-    fields, settings = JobFields(volume_m3=0.002, rig_volume_m3=8e-5), Settings()
-    told = blank_off_now(snapshot.blank_off, fields, settings)
+    fields, rules = JobFields(volume_m3=0.002, rig_volume_m3=8e-5), EvacuationRules()
+    told = blank_off_now(snapshot.blank_off, fields, rules)
     assert told is not None
     assert told.load_pa_m3_s is not None
-    screen = with_rig_share(shown(snapshot), snapshot, fields, settings, Words())
+    screen = with_rig_share(shown(snapshot), snapshot, fields, rules, Words())
     # 0.02 Pa/s x 80 mL, of 0.004 Pa/s x 2.08 L: a fifth (0.192)
     assert "about a fifth is the rig's own (19 %)" in screen.isolation
-    unknown = with_rig_share(shown(snapshot), snapshot, JobFields(), settings, Words())
+    unknown = with_rig_share(shown(snapshot), snapshot, JobFields(), rules, Words())
     assert "rig's own" not in unknown.isolation

@@ -8,9 +8,9 @@ from typing import Any, cast
 
 from analysis.evacuation import Evacuation
 from analysis.history import History
-from analysis.rules import EvacuationRules
 from analysis.sample import Mark, MarkKind, Silence
 from analysis.snapshot import Snapshot
+from app.job_rules import JobRules
 from app.memory import Memory
 from app.pump_side import PumpSide
 from app.run import Run, Step
@@ -49,7 +49,8 @@ class PlayedRun:
     """Stands in for ``app.run.Run``."""
 
     def __init__(self) -> None:
-        self.evacuation = Evacuation(rules=EvacuationRules())
+        self.told = JobRules()
+        self.evacuation = Evacuation(rules=self.told.rules)
         self.recorder = PlayedRecorder()
         self.snapshot: Snapshot | None = None
         self.rejected = 0
@@ -80,6 +81,9 @@ class PlayedRun:
 
     def tell_past(self, history: History) -> None:
         self.evacuation.set_history(history)
+
+    def tell_limits(self, told: JobRules) -> None:
+        self.told = told
 
     def drain(self) -> Iterator[Step]:
         if self._made_up is not None:
