@@ -1,54 +1,26 @@
 """Reads and writes the one settings file.
 
 TOML, because technicians edit it by hand: it takes comments and needs no brackets. Python reads it
-but does not write it; the file is flat enough to be written here. Pressures stand in it with their
-unit (``"500 micron"``), so that nobody has to guess.
+but does not write it; the file is flat enough to be written by ``app/settings_text.py``. Pressures
+stand in it with their unit (``"500 micron"``), so that nobody has to guess.
 """
 
-import json
 import re
 import tomllib
+from collections.abc import Collection
+from dataclasses import fields, replace
 from pathlib import Path
 from typing import Any
 
 from app.atomic import write_atomically
 from app.paths import settings_file
-from app.settings import HOLD_LENGTHS, LIMITS, PRACTICE, Limit, SettingError, Settings
+from app.settings import LIMITS, PRACTICE, Limit, SettingError, Settings
+from app.settings_text import PLAIN, changed_text, literals, whole_text
 from sensors.sentence import one_line
 from sensors.units import PA_PER_UNIT, unit_named
 
-_PLAIN = (
-    "unit",
-    "theme",
-    "sound",
-    "flat_min",
-    "circuit_c",
-    "water_gauge_factor",
-    "hold_rise_min",
-    *HOLD_LENGTHS,
-    "hold_length_source",
-    "rig_volume_ml",
-)
-_BACKUP = "a copy of each job goes there when it is closed; the folder has to be there"
-_EXAMPLES = {"circuit_c": "20.0", "rig_volume_ml": "60.0"}  # shown, commented out, when not set
-_COMMENTS = {
-    "unit": "pressure shown in: " + " ".join(PA_PER_UNIT),
-    "theme": "system, light, dark or high-contrast",
-    "flat_min": "flat: fewer than one visible burst in this many minutes",
-    "circuit_c": "coldest part of the circuit, degrees Celsius, where the gauge has none",
-    "water_gauge_factor": "1 = as shown; a thermal gauge set for air shows water about 1.5 times",
-    "hold_rise_min": "minutes within which limits.hold_rise counts",
-    "hold_clean_min": "least length of a hold, minutes: a new, clean circuit",
-    "hold_normal_min": "... an ordinary one",
-    "hold_long_min": "... with a rear unit or heat pump, or open for long",
-    "hold_disputed_min": "... where the result is disputed",
-    "rig_volume_ml": "hoses, gauge and pump inlet together, millilitres",
-}
+ALL = tuple(field.name for field in fields(Settings))
 _LARGEST_BYTES = 256 * 1024
-_HEAD = """\
-# Simmerdown's settings. Changing one in the window writes this file anew: comments of yours are
-# lost then, values are kept. The vehicle maker's figures override these limits.
-"""
 
 
 class SettingsFileError(Exception):
@@ -67,20 +39,80 @@ def load_settings(path: Path | None = None) -> Settings:
         If the file cannot be read or says something that is no setting.
     """
     source = path or settings_file()
+    return _parsed(source, _text_of(source) or "")
+
+
+def save_settings(
+    settings: Settings, path: Path | None = None, changed: Collection[str] = ALL
+) -> Path | None:
+    """Write the settings that were changed, whole or not at all; what else is in the file stays.
+
+    Where a line cannot be changed by itself the file is written anew, without its comments, and
+    the one before is kept beside it. A file that cannot be read is never overwritten.
+
+    Returns
+    -------
+    Path or None
+        The file before, where it was kept.
+
+    Raises
+    ------
+    SettingsFileError
+        If the present file is unreadable (mend it, or ``set_aside`` it), or cannot be written, or
+        says by now what does not go with a change.
+    """
+    target, kept = path or settings_file(), None
+    text = _text_of(target)
+    before = _parsed(target, text or "")
+    try:
+        after = replace(before, **{key: getattr(settings, key) for key in changed})
+    except SettingError as fault:
+        raise SettingsFileError(f"{target} does not go with it: {fault}") from fault
+    new = whole_text(after) if text is None else changed_text(text, before, after)
+    try:
+        if not _says(target, new, after):
+            kept = _beside(target, "before")
+            write_atomically(kept, text or "")
+            new = whole_text(after)
+        write_atomically(target, new)
+    except OSError as fault:
+        raise SettingsFileError(f"{target} cannot be written: {fault.strerror}") from fault
+    return kept
+
+
+def set_aside(path: Path | None = None) -> Path:
+    """Rename an unreadable file, once the user agrees, so that a new one can be written."""
+    source = path or settings_file()
+    return source.rename(_beside(source, "unreadable"))
+
+
+def _beside(source: Path, why: str) -> Path:
+    number = 1
+    while (kept := source.with_name(f"{source.name}.{why}-{number}")).exists():
+        number += 1
+    return kept
+
+
+def _text_of(source: Path) -> str | None:
+    """Read the file; ``None`` where there is none."""
     try:
         with source.open("rb") as file:
             data = file.read(_LARGEST_BYTES + 1)
         if len(data) > _LARGEST_BYTES:
             raise SettingsFileError(f"{source} is larger than {_LARGEST_BYTES >> 10} KiB")
-        text = data.decode("utf-8-sig")
-        return _settings(_table(text))
+        return data.decode("utf-8-sig")
     except FileNotFoundError:
-        return Settings()
+        return None
     except OSError as fault:
         raise SettingsFileError(f"{source} cannot be read: {fault.strerror}") from fault
     except UnicodeDecodeError as fault:
         line = fault.object[: fault.start].count(b"\n") + 1
         raise SettingsFileError(f"{source}, line {line}: expected UTF-8 text") from fault
+
+
+def _parsed(source: Path, text: str) -> Settings:
+    try:
+        return _settings(_table(text))
     except (tomllib.TOMLDecodeError, _NoTomlError) as fault:
         raise SettingsFileError(_syntax_sentence(source, text, str(fault))) from fault
     except SettingError as fault:
@@ -88,29 +120,12 @@ def load_settings(path: Path | None = None) -> Settings:
         raise SettingsFileError(f"{source}, line {line}: {fault}") from fault
 
 
-def save_settings(settings: Settings, path: Path | None = None) -> None:
-    """Write the settings, whole or not at all. A file that cannot be read is never overwritten.
-
-    Raises
-    ------
-    SettingsFileError
-        If the present file is unreadable (mend it, or ``set_aside`` it), or cannot be written.
-    """
-    target = path or settings_file()
-    load_settings(target)
+def _says(source: Path, text: str, wanted: Settings) -> bool:
+    """Tell whether a text, read back, is these settings."""
     try:
-        write_atomically(target, _text(settings))
-    except OSError as fault:
-        raise SettingsFileError(f"{target} cannot be written: {fault.strerror}") from fault
-
-
-def set_aside(path: Path | None = None) -> Path:
-    """Rename an unreadable file, once the user agrees, so that a new one can be written."""
-    source = path or settings_file()
-    number = 1
-    while (kept := source.with_name(f"{source.name}.unreadable-{number}")).exists():
-        number += 1
-    return source.rename(kept)
+        return literals(_parsed(source, text)) == literals(wanted)
+    except SettingsFileError:
+        return False
 
 
 class _NoTomlError(ValueError):
@@ -135,8 +150,8 @@ def _settings(table: dict[str, Any]) -> Settings:
     if not isinstance(limits, dict):
         raise SettingError("limits", "a table [limits.NAME] for each limit")
     for key, value in table.items():
-        if key not in (*_PLAIN, "backup_folder"):
-            known = ", ".join((*_PLAIN, "backup_folder", "[limits.NAME]"))
+        if key not in PLAIN:
+            known = ", ".join((*PLAIN, "[limits.NAME]"))
             raise SettingError(key, f"one of the settings there are: {known}")
         values[key] = _folder(value) if key == "backup_folder" else value
     for name, limit in limits.items():
@@ -197,32 +212,3 @@ def _line_of(text: str, dotted_key: str) -> int:
         if dotted_key.startswith(name + "."):
             found = number
     return found
-
-
-def _text(settings: Settings) -> str:
-    lines = [_HEAD]
-    for key in _PLAIN:
-        value = getattr(settings, key)
-        comment = f"  # {_COMMENTS[key]}" if key in _COMMENTS else ""
-        if value is None:
-            lines.append(f"# {key} = {_EXAMPLES[key]}{comment}")
-        else:
-            lines.append(f"{key} = {_toml(value)}{comment}")
-    if settings.backup_folder is None:
-        lines.append(f'# backup_folder = "/media/stick/jobs"  # {_BACKUP}')
-    else:
-        lines.append(f"backup_folder = {_toml(str(settings.backup_folder))}  # {_BACKUP}")
-    for name in LIMITS:
-        limit = getattr(settings, name)
-        micron = limit.pressure_pa / PA_PER_UNIT["micron"]
-        lines += [
-            f"\n[limits.{name}]",
-            f'pressure = "{micron:.10f}'.rstrip("0").rstrip(".") + ' micron"',
-            f"source = {_toml(limit.source)}",
-        ]
-    return "\n".join(lines) + "\n"
-
-
-def _toml(value: str | bool | float) -> str:
-    """JSON's notation of text, truth and numbers is TOML's too, but for the delete character."""
-    return json.dumps(value, ensure_ascii=False).replace("\x7f", "\\u007f")

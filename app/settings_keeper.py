@@ -36,6 +36,9 @@ class SettingsKeeper:
         """
         self.value = replace(self.value, **values)
         try:
-            save_settings(self.value)
+            before = save_settings(self.value, changed=values)
         except SettingsFileError as error:
             self.tell(f"This change will not be kept. {error}")
+            return
+        if before is not None:
+            self.tell(f"The settings file was written anew; the one before is kept: {before}")

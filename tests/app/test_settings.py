@@ -14,11 +14,11 @@ from app.settings import LIMITS, Limit, SettingError, Settings
 from app.settings_file import (
     SettingsFileError,
     _settings,
-    _text,
     load_settings,
     save_settings,
     set_aside,
 )
+from app.settings_text import literals, pressure_text, whole_text
 
 # NIST SP 811 (2008), appendix B.8: 1 mmHg (conventional) = 133.3224 Pa.
 MICRON_PA = 0.1333224
@@ -66,10 +66,10 @@ _TEXTS = st.text(st.characters(codec="utf-8"), min_size=1).filter(str.strip)
 def test_what_is_written_is_read_back(flat_min: float, tenths: int, text: str, path: str) -> None:
     limit = Limit(pressure_pa=tenths * MICRON_PA / 10, source=text)
     written = Settings(flat_min=flat_min, hold_rise=limit, backup_folder=Path(path))
-    read = _settings(tomllib.loads(_text(written)))
-    assert read.hold_rise.pressure_pa == pytest.approx(limit.pressure_pa, rel=1e-8)
-    assert replace(read, hold_rise=limit) == replace(written, before_hold=read.before_hold)
-    assert read.hold_rise.source == text
+    read = _settings(tomllib.loads(whole_text(written)))
+    assert read.hold_rise.pressure_pa == pytest.approx(limit.pressure_pa, rel=1e-12)
+    assert literals(read) == literals(written)
+    assert replace(read, hold_rise=limit) == written
 
 
 def test_saved_and_loaded(tmp_path: Path) -> None:
@@ -155,3 +155,115 @@ def test_a_symbolic_link_stays_one(tmp_path: Path) -> None:
     write_atomically(link, "text")
     assert link.is_symlink()
     assert (tmp_path / "real").read_text() == "text"
+
+
+OWN = """\
+# Our shop's, agreed in spring
+unit = "micron" # what the gauge says
+\tflat_min=10
+# circuit_c = 12.0 as it was in winter
+
+# the one from the manual
+[limits.hold_rise]
+source = 'page 7 # top'
+pressure = "60 micron"
+"""
+
+
+@pytest.mark.parametrize("ending", ["\n", "\r\n"])
+def test_a_change_keeps_what_else_is_in_the_file(tmp_path: Path, ending: str) -> None:
+    path = tmp_path / "settings.toml"
+    path.write_bytes(OWN.replace("\n", ending).encode())
+    limit = Limit(pressure_pa=65.0, source='the "manual"')
+    kept = save_settings(
+        Settings(flat_min=12.5, circuit_c=-4.0, hold_rise=limit, theme="dark"),
+        path,
+        ("flat_min", "circuit_c", "hold_rise", "theme"),
+    )
+    assert kept is None
+    assert path.read_bytes().decode().split(ending) == [
+        "# Our shop's, agreed in spring",
+        'unit = "micron" # what the gauge says',
+        "\tflat_min=12.5",
+        'theme = "dark"  # system, light, dark or high-contrast',
+        "circuit_c = -4.0  # coldest part of the circuit, degrees Celsius, where the gauge has "
+        "none",
+        "# circuit_c = 12.0 as it was in winter",
+        "",
+        "# the one from the manual",
+        "[limits.hold_rise]",
+        'source = "the \\"manual\\""',
+        'pressure = "65 pa"',
+        "",
+    ]
+    assert load_settings(path).hold_rise == limit
+
+
+def test_a_hand_edit_made_meanwhile_stays(tmp_path: Path) -> None:
+    path = tmp_path / "settings.toml"
+    save_settings(Settings(), path)
+    path.write_text(path.read_text().replace("hold_long_min = 30.0", "hold_long_min = 50  # van"))
+    save_settings(Settings(theme="dark"), path, ("theme",))
+    loaded = load_settings(path)
+    assert (loaded.theme, loaded.hold_long_min) == ("dark", 50)
+    assert "hold_long_min = 50  # van" in path.read_text()
+
+
+def test_what_is_not_set_takes_the_examples_place_and_back(tmp_path: Path) -> None:
+    path = tmp_path / "settings.toml"
+    save_settings(Settings(), path)
+    lines = path.read_text().splitlines()
+    save_settings(Settings(circuit_c=15.0, backup_folder=Path("/stick")), path)
+    assert 'backup_folder = "/stick"' in path.read_text()
+    assert len(path.read_text().splitlines()) == len(lines)
+    save_settings(Settings(), path)
+    assert load_settings(path) == Settings()
+    assert "# circuit_c = 15.0  # coldest" in path.read_text()
+    assert len(path.read_text().splitlines()) == len(lines)
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        'hold_length_source = """\nflat_min = 5\n"""\nflat_min = 20',
+        "[limits]\nhold_rise.pressure = '60 micron'",
+        "limits = {hold_rise = {pressure = '60 micron'}}\nflat_min = 20",
+        "flat_min = 20\n[limits]\nhold_rise = {pressure = '60 micron'} # mine",
+    ],
+)
+def test_what_cannot_be_changed_in_its_line_is_kept_beside(tmp_path: Path, text: str) -> None:
+    path = tmp_path / "settings.toml"
+    path.write_text(text)
+    before = load_settings(path)
+    limit = Limit(pressure_pa=65.0, source="manual")
+    changed = replace(before, flat_min=7.5, hold_rise=limit)
+    kept = save_settings(changed, path, ("flat_min", "hold_rise"))
+    assert kept == tmp_path / "settings.toml.before-1"
+    assert kept.read_text() == text
+    assert load_settings(path) == changed
+
+
+def test_a_change_that_the_file_does_not_go_with_by_now_is_refused(tmp_path: Path) -> None:
+    path = tmp_path / "settings.toml"
+    text = "[limits.do_not_charge]\npressure = '600 micron'\n"
+    path.write_text(text)
+    highest = Limit(pressure_pa=700 * MICRON_PA)
+    with pytest.raises(SettingsFileError, match=r"does not go with it: limits\.do_not_charge"):
+        save_settings(Settings(hold_highest=highest), path, ("hold_highest",))
+    assert path.read_text() == text
+
+
+@given(st.floats(1e-12, 1e4, exclude_min=True))
+def test_a_pressure_is_written_in_a_short_form_that_reads_back(value_pa: float) -> None:
+    text = f"limits.before_hold.pressure = '{pressure_text(value_pa)}'"
+    read = _settings(tomllib.loads(text)).before_hold.pressure_pa
+    assert read == pytest.approx(value_pa, rel=1e-12)
+
+
+@pytest.mark.parametrize(
+    ("value_pa", "text"),
+    [(65.0, "65 pa"), (66.66119370749999, "500 micron"), (10.0, "10 pa"), (0.1, "0.1 pa"),
+     (101.325, "101.325 pa"), (101325 / 760, "1 torr")],
+)  # fmt: skip
+def test_a_pressure_keeps_the_unit_it_is_round_in(value_pa: float, text: str) -> None:
+    assert pressure_text(value_pa) == text

@@ -1,9 +1,12 @@
 """The settings file, edited by hand or by something else."""
 
+from pathlib import Path
+
 from hypothesis import strategies as st
 
-from app.settings import LIMITS, Settings
-from app.settings_file import SettingsFileError, _text, load_settings, save_settings
+from app.settings import LIMITS, Limit, Settings
+from app.settings_file import SettingsFileError, load_settings, save_settings
+from app.settings_text import literals, whole_text
 from tests.fuzz.mangle import seeded, variants
 from tests.fuzz.scratch import folder
 from tests.fuzz.target import Outcome, Target, check_sentence
@@ -25,7 +28,14 @@ _KEYS = [
 _lines = st.lists(
     st.builds("{} = {}".format, st.sampled_from(_KEYS), st.sampled_from(_VALUES)), max_size=5
 ).map(lambda lines: "\n".join(lines).encode())
-_own = st.just(_text(Settings()).encode())
+_own = st.just(whole_text(Settings()).encode())
+CHANGED = Settings(
+    unit="mbar",
+    flat_min=12.5,
+    circuit_c=-4.0,
+    hold_rise=Limit(pressure_pa=65.0, source='the "manual"'),
+    backup_folder=Path("/stick"),
+)
 INPUTS = seeded(st.one_of(_own, _lines, _lines, st.binary(max_size=99)))
 
 
@@ -44,10 +54,12 @@ def use(data: bytes) -> Outcome:
             return "refused"
         raise AssertionError("an unreadable file was written over") from error
     save_settings(settings, path)
-    again = load_settings(path)
-    for name in Settings.__dataclass_fields__:
-        if name not in LIMITS:
-            assert getattr(again, name) == getattr(settings, name)
+    assert path.read_bytes() in (data, data.removeprefix(b"\xef\xbb\xbf"))  # nothing was changed
+    save_settings(CHANGED, path)
+    assert literals(load_settings(path)) == literals(CHANGED)
+    kept = folder() / "settings.toml.before-1"
+    if kept.exists():
+        kept.unlink()
     return "read"
 
 
