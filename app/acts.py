@@ -1,7 +1,7 @@
 """What the technician does: each deed goes to the session, the walk and the record."""
 
 from abc import ABC, abstractmethod
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from dataclasses import replace
 from datetime import datetime
 from pathlib import Path
@@ -26,6 +26,8 @@ from app.safety import caution_of, safety
 from app.screen import Passage
 from app.session import Session
 from app.settings import Settings
+from app.settings_form import counts_later
+from app.settings_phrases import later_line
 from app.view import View
 from app.words import Words
 from sensors.events import Sensor
@@ -268,15 +270,13 @@ class Acts(ABC):
         """Begin a copy of the job just closed, where a second place is set."""
         self.backup.make(self.session.last_path, self._settings().backup_folder)
 
-    def take_settings(self) -> None:
-        """Heed settings that were changed, for the open job too."""
+    def take_settings(self, changes: Iterable[str] = ()) -> str:
+        """Heed settings that were changed; say which do not count yet for the open job."""
         self.session.tell_limits()
-        self.set_unit()
-
-    def set_unit(self) -> None:
-        """Take the unit from the settings."""
         self._words = Words(unit=self._settings().unit, translate=self._translate)
         self.show()
+        is_open = self.session.run is not None
+        return later_line(self._translate, *counts_later(changes)) if is_open else ""
 
     def tell(self, text: str) -> None:
         """Say one line in the window."""

@@ -114,17 +114,12 @@ class Settings:
         _one_of("theme", self.theme, THEMES)
         if not isinstance(self.sound, bool):
             raise SettingError("sound", "true or false")
-        _between("flat_min", self.flat_min, 1, 120, "minutes")
-        if self.circuit_c is not None:
-            _between("circuit_c", self.circuit_c, -60, 120, "degrees Celsius")
-        _between("water_gauge_factor", self.water_gauge_factor, 1, 3, "(1 = as shown)")
-        _between("hold_rise_min", self.hold_rise_min, 1, 60, "minutes")
-        for name in HOLD_LENGTHS:
-            _between(name, getattr(self, name), 2, 1440, "minutes")
+        for name, (low, high, unit) in RANGES.items():
+            value = getattr(self, name)
+            if value is not None or name not in MAY_BE_UNSAID:
+                _between(name, value, low, high, unit)
         if not isinstance(self.hold_length_source, str) or not self.hold_length_source.strip():
             raise SettingError("hold_length_source", "a few words on where the lengths come from")
-        if self.rig_volume_ml is not None:
-            _between("rig_volume_ml", self.rig_volume_ml, 1, 5000, "millilitres")
         for name in LIMITS:
             _check_limit(name, getattr(self, name))
         if self.do_not_charge.pressure_pa < self.hold_highest.pressure_pa:
@@ -138,7 +133,17 @@ class Settings:
 
 HOLD_LENGTHS = ("hold_clean_min", "hold_normal_min", "hold_long_min", "hold_disputed_min")
 LIMITS = ("before_hold", "hold_rise", "hold_highest", "do_not_charge")
-_HIGHEST_LIMIT_PA = 10_000.0  # over this it is no limit of an evacuation but a slip of the unit
+HIGHEST_LIMIT_PA = 10_000.0  # over this it is no limit of an evacuation but a slip of the unit
+MAY_BE_UNSAID = ("circuit_c", "rig_volume_ml")
+RANGES: dict[str, tuple[float, float, str]] = {
+    "flat_min": (1, 120, "minutes"),
+    "circuit_c": (-60, 120, "degrees Celsius"),
+    "water_gauge_factor": (1, 3, "(1 = as shown)"),
+    "hold_rise_min": (1, 60, "minutes"),
+    **dict.fromkeys(HOLD_LENGTHS, (2, 1440, "minutes")),
+    "rig_volume_ml": (1, 5000, "millilitres"),
+}
+"""Lowest and highest of each number, and its unit."""
 
 
 def _one_of(key: str, value: Any, allowed: tuple[str, ...]) -> None:
@@ -153,7 +158,7 @@ def _between(key: str, value: Any, low: float, high: float, unit: str) -> None:
 
 
 def _check_limit(name: str, limit: Limit) -> None:
-    if not 0 < limit.pressure_pa <= _HIGHEST_LIMIT_PA:
+    if not 0 < limit.pressure_pa <= HIGHEST_LIMIT_PA:
         raise SettingError(f"limits.{name}.pressure", "above 0 and at most 10000 pa")
     if not limit.source.strip():
         raise SettingError(f"limits.{name}.source", "a few words on where the limit comes from")

@@ -2,10 +2,11 @@
 
 from collections.abc import Callable
 from dataclasses import replace
+from pathlib import Path
 from typing import Any
 
 from app.settings import Settings
-from app.settings_file import SettingsFileError, load_settings, save_settings
+from app.settings_file import SettingsFileError, load_settings, save_settings, set_aside
 
 
 class SettingsKeeper:
@@ -26,8 +27,31 @@ class SettingsKeeper:
             tell(str(error))
             self.value = Settings()
 
-    def change(self, **values: Any) -> None:
-        """Change some settings.
+    def trouble(self) -> str:
+        """Say why the file cannot be used, if it cannot."""
+        try:
+            load_settings()
+        except SettingsFileError as error:
+            return str(error)
+        return ""
+
+    def set_aside(self) -> Path:
+        """Rename a file that cannot be used, and begin a new one; give where the old one is.
+
+        Raises
+        ------
+        SettingsFileError
+            If it cannot be renamed, or a new one cannot be written.
+        """
+        try:
+            kept = set_aside()
+        except OSError as error:
+            raise SettingsFileError(f"The file cannot be renamed: {error.strerror}") from error
+        save_settings(self.value)
+        return kept
+
+    def change(self, **values: Any) -> bool:
+        """Change some settings; give whether nothing had to be told of their file.
 
         Raises
         ------
@@ -39,6 +63,7 @@ class SettingsKeeper:
             before = save_settings(self.value, changed=values)
         except SettingsFileError as error:
             self.tell(f"This change will not be kept. {error}")
-            return
+            return False
         if before is not None:
             self.tell(f"The settings file was written anew; the one before is kept: {before}")
+        return before is None

@@ -99,6 +99,16 @@ def drive_names(translate: Translate) -> dict[str, str]:
     }
 
 
+def look_names(translate: Translate) -> dict[str, str]:
+    """Name the window's looks."""
+    return {
+        "system": translate("Look", "As the system"),
+        "light": translate("Look", "Light"),
+        "dark": translate("Look", "Dark"),
+        "high-contrast": translate("Look", "High contrast"),
+    }
+
+
 def joint_names(translate: Translate) -> dict[str, str]:
     """Name the states of a joint."""
     return {

@@ -1,8 +1,8 @@
 """The dialogs that the menus open; each is imported when it is first wanted."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from PySide6.QtCore import QCoreApplication, QObject
 from PySide6.QtWidgets import QDialog, QFileDialog, QWidget
@@ -127,6 +127,19 @@ class Dialogs(QObject):
             keeper.change(backup_folder=folder)
 
         _open_once(BackupDialog(keeper.value.backup_folder, keep, self._window))
+
+    def settings(
+        self, keeper: "SettingsKeeper", change: Callable[[Mapping[str, Any]], None]
+    ) -> None:
+        """Change any of the settings."""
+        from app.paths import settings_file
+        from app.window.settings_dialog import SettingsDialog
+
+        dialog = SettingsDialog(
+            keeper.value, settings_file(), keeper.trouble(), keeper.set_aside, self._window
+        )
+        dialog.accepted.connect(lambda: change(dialog.changes) if dialog.changes else None)
+        _open_once(dialog)
 
     def may_let_go(self) -> bool:
         """Ask what becomes of readings that cannot be saved, if there are any."""

@@ -1,7 +1,7 @@
 """The one window: lays its parts out and shows screens. It decides nothing."""
 
-from collections.abc import Callable
-from typing import TYPE_CHECKING
+from collections.abc import Callable, Mapping
+from typing import TYPE_CHECKING, Any
 
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QCloseEvent
@@ -87,6 +87,7 @@ class MainWindow(QWidget):
             "report": lambda: self._acts().make_report(),
             "finish": self._on_finish,
             "second-place": lambda: self.dialogs.second_place(self.settings),
+            "settings": lambda: self.dialogs.settings(self.settings, self.change_settings),
             "quit": self._on_quit,
         }
         self.job_menu = menus.job_menu(self, acts)
@@ -95,7 +96,7 @@ class MainWindow(QWidget):
             self.settings.value,
             self.set_unit,
             self.set_theme,
-            lambda is_on: self.settings.change(sound=is_on),
+            lambda is_on: self.change_settings({"sound": is_on}),
             self._on_full_screen,
         )
         menus.add_cycling_keys(self, lambda: self.settings.value, self.set_unit, self.set_theme)
@@ -192,19 +193,26 @@ class MainWindow(QWidget):
 
     def set_unit(self, unit: str) -> None:
         """Write pressures in another unit."""
-        self.settings.change(unit=unit)
-        menus.tick(self.view_menu, unit)
-        if self._pen is not None:
-            self._pen.set_unit(unit)
-        if self._presenter is not None:
-            self._presenter.set_unit()
+        self.change_settings({"unit": unit})
 
     def set_theme(self, theme: str) -> None:
         """Take another look."""
-        self.settings.change(theme=theme)
-        menus.tick(self.view_menu, theme)
-        self.palette_now = palette_named(theme)
-        self._paint()
+        self.change_settings({"theme": theme})
+
+    def change_settings(self, values: Mapping[str, Any]) -> None:
+        """Keep some settings, and heed them at once where they count at once."""
+        is_kept = self.settings.change(**values)
+        settings = self.settings.value
+        menus.tick(self.view_menu, settings)
+        if "unit" in values and self._pen is not None:
+            self._pen.set_unit(settings.unit)
+        if "theme" in values:
+            self.palette_now = palette_named(settings.theme)
+            self._paint()
+        if self._presenter is not None:
+            later = self._presenter.take_settings(values)
+            if later and is_kept:  # else what was told of the file is to be read
+                self.tell(later)
 
     def _paint(self) -> None:
         palette = self.palette_now

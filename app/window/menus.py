@@ -3,11 +3,13 @@
 from collections.abc import Callable, Mapping
 from functools import partial
 
+from PySide6.QtCore import QCoreApplication
 from PySide6.QtGui import QAction, QActionGroup, QKeySequence
 from PySide6.QtWidgets import QMenu, QWidget
 
 from app.display import UNIT_SYMBOLS
 from app.settings import THEMES, Settings
+from app.terms import look_names
 from app.window.theme import BASE_PX, font
 
 Acts = Mapping[str, Callable[[], None]]
@@ -29,6 +31,7 @@ def job_menu(parent: QWidget, acts: Acts) -> QMenu:
         ("report", tr("Report …"), "Ctrl+R"),
         ("finish", tr("Finish this job"), ""),
         ("second-place", tr("Second place for jobs …"), ""),
+        ("settings", tr("Settings …"), "Ctrl+,"),
         ("", "", ""),
         ("quit", tr("Close the window"), "Ctrl+Q"),
     ):
@@ -57,18 +60,14 @@ def view_menu(
     units = [(unit, symbol) for unit, symbol in UNIT_SYMBOLS.items()]
     _choices(menu, units, settings.unit, set_unit)
     menu.addSeparator()
-    names = {
-        "system": tr("As the system"),
-        "light": tr("Light"),
-        "dark": tr("Dark"),
-        "high-contrast": tr("High contrast"),
-    }
+    names = look_names(QCoreApplication.translate)
     _choices(menu, [(theme, names[theme]) for theme in THEMES], settings.theme, set_theme)
     menu.addSeparator()
     sound = menu.addAction(tr("Sound"))
+    sound.setObjectName("sound")
     sound.setCheckable(True)
     sound.setChecked(settings.sound)
-    sound.toggled.connect(set_sound)
+    sound.triggered.connect(set_sound)
     action = menu.addAction(tr("Full screen"), full_screen)
     action.setShortcut(QKeySequence("F11"))
     parent.addAction(action)
@@ -115,8 +114,10 @@ def _choices(
         group.addAction(action)
 
 
-def tick(menu: QMenu, value: str) -> None:
-    """Tick the choice that holds now."""
+def tick(menu: QMenu, settings: Settings) -> None:
+    """Tick what holds now."""
     for action in menu.actions():
-        if action.data() == value:
+        if action.data() in (settings.unit, settings.theme):
             action.setChecked(True)
+        elif action.objectName() == "sound":
+            action.setChecked(settings.sound)

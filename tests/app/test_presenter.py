@@ -29,7 +29,7 @@ def test_the_pressure_comes_with_its_unit_and_the_verdict_says_what_to_do(bench:
 def test_a_change_of_unit_shows_at_once(bench: Bench) -> None:
     micron = float(bench.play(pull()).pressure.replace(" ", "").replace("\u2009", ""))
     bench.settings = replace(bench.settings, unit="pa")
-    bench.presenter.set_unit()
+    bench.presenter.take_settings()
     assert bench.seen.screen.unit == "Pa"
     assert float(bench.seen.screen.pressure) == pytest.approx(micron * 0.1333224, rel=0.01)
 

@@ -1,7 +1,6 @@
 """Makes a picture of every state of the window: ``python -m tests.app.window.screenshots FOLDER``.
 
-The readings are simulated and go through the real analysis and presenter; cautions that would
-take hours to come about are put in by hand.
+Readings are simulated and really analysed; cautions that take hours are put in by hand.
 """
 
 import os
@@ -23,12 +22,14 @@ from analysis.reason import Reason
 from analysis.sample import Mark
 from analysis.snapshot import Caution, CautionKind
 from app.job_fields import JobFields
+from app.paths import settings_file
 from app.presenter import Presenter
 from app.settings_keeper import SettingsKeeper
 from app.window.application import application
 from app.window.job_form import JobForm
 from app.window.main_window import MainWindow
 from app.window.sensor_dialog import SensorDialog
+from app.window.settings_dialog import SettingsDialog
 from app.window.technician import FIELDS
 from sensors.events import Connected, Lost
 from tests.app.window.played import NOT_SAVED, played_session, readings
@@ -233,6 +234,12 @@ def dialogs(stage: Stage) -> None:
         form.findChildren(QTabWidget)[0].setCurrentIndex(index)
         stage.shoot(f"dialog-job-{page}", form)
     form.close()
+    settings = SettingsDialog(window.settings.value, settings_file(), parent=window)
+    settings.show()
+    for index, page in enumerate(("limits", "lengths", "circuit", "window")):
+        settings.tabs.setCurrentIndex(index)
+        stage.shoot(f"dialog-settings-{page}", settings)
+    settings.close()
     window._on_why()
     stage.shoot("dialog-why", window.why)
     window.why.close()

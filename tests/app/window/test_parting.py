@@ -159,20 +159,20 @@ def test_the_dialog_sets_and_unsets_the_folder(
     monkeypatch.setattr(QFileDialog, "getExistingDirectory", lambda *_: str(tmp_path))
     desk.window.dialogs.second_place(desk.window.settings)
     (dialog,) = desk.window.findChildren(BackupDialog)
-    assert "No second copy" in dialog.shown.text()
-    assert not dialog.none.isEnabled()
-    dialog.choose.click()
+    assert "No second copy" in dialog.box.shown.text()
+    assert not dialog.box.none.isEnabled()
+    dialog.box.choose.click()
     assert desk.window.settings.value.backup_folder == tmp_path
-    assert str(tmp_path) in dialog.shown.text()
-    dialog.none.click()
+    assert str(tmp_path) in dialog.box.shown.text()
+    dialog.box.none.click()
     assert desk.window.settings.value.backup_folder is None
     dialog.reject()
     gone = BackupDialog(tmp_path / "gone", lambda _: None)
     qtbot.addWidget(gone)
-    assert "gone is not there" in gone.shown.text()
+    assert "gone is not there" in gone.box.shown.text()
     jobs_folder().mkdir(parents=True)
-    gone._take(jobs_folder())
-    assert "is where the job itself is" in gone.shown.text()
+    gone.box._take(jobs_folder())
+    assert "is where the job itself is" in gone.box.shown.text()
 
 
 def test_a_long_folders_name_is_whole_in_longer_words(qtbot: QtBot, tmp_path: Path) -> None:
@@ -182,7 +182,7 @@ def test_a_long_folders_name_is_whole_in_longer_words(qtbot: QtBot, tmp_path: Pa
     with long_words():
         dialog = BackupDialog(None, lambda _: None, window)
         dialog.show()
-        dialog._take(tmp_path / "/".join(["a folder in a folder"] * 12))
+        dialog.box._take(tmp_path / "/".join(["a folder in a folder"] * 12))
     qtbot.wait(1)
     for label in dialog.findChildren(QLabel):
         assert label.height() >= label.heightForWidth(label.width()), label.text()
