@@ -6,6 +6,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import replace
 from pathlib import Path
 
+from analysis.blank_off import BlankOffRules
 from analysis.history import History
 from analysis.hold_length import CircuitKind, LeastHold
 from analysis.hold_rules import HoldRules
@@ -137,6 +138,7 @@ def rules_from(told: Settings) -> EvacuationRules:
         flat_below_pa=told.before_hold.pressure_pa,
         rig_volume_m3=None if told.rig_volume_ml is None else 1e-6 * told.rig_volume_ml,
         hold=hold_rules(told),
+        blank_off=blank_off_rules(told),
     )
 
 
@@ -181,6 +183,19 @@ def least_holds(told: Settings) -> dict[CircuitKind, LeastHold]:
     return {
         kind: LeastHold(60.0 * length, told.hold_length_source) for kind, length in minutes.items()
     }
+
+
+def blank_off_rules(told: Settings) -> BlankOffRules:
+    """Turn the user's limits for a blank-off test into those of the analysis."""
+    return BlankOffRules(
+        lasts_s=60.0 * told.blank_off_min,
+        end_pa=told.blank_off_end.pressure_pa,
+        end_source=told.blank_off_end.source,
+        rise_pa=told.blank_off_rise.pressure_pa,
+        rise_source=told.blank_off_rise.source,
+        load_share=told.blank_off_load_pct / 100.0,
+        load_source=told.blank_off_load_source,
+    )
 
 
 def hold_rules(told: Settings) -> HoldRules:

@@ -44,6 +44,8 @@ class Limit:
 _HOLD_UNDER = Limit(pressure_pa=500 * PA_PER_UNIT["micron"])
 _HOLD_RISE = Limit(pressure_pa=100 * PA_PER_UNIT["micron"])
 _NO_CHARGE_OVER = Limit(pressure_pa=1000 * PA_PER_UNIT["micron"])
+_BLANK_OFF_END = Limit(pressure_pa=100 * PA_PER_UNIT["micron"])
+_BLANK_OFF_RISE = Limit(pressure_pa=50 * PA_PER_UNIT["micron"])
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -81,6 +83,12 @@ class Settings:
         or long open; disputed.
     hold_length_source
         Where these lengths come from.
+    blank_off_end
+        What a blank-off test may end at.
+    blank_off_rise, blank_off_min
+        Largest rise in it, and how long it takes, 1 to 60 minutes.
+    blank_off_load_pct, blank_off_load_source
+        Largest gas load of the rig, 1 to 100 % of what ``hold_rise`` allows the whole circuit.
     rig_volume_ml
         Volume of hoses, gauge and the pump's inlet, 1 to 5000 mL; ``None`` when nobody said.
 
@@ -107,6 +115,11 @@ class Settings:
     hold_long_min: float = 30.0
     hold_disputed_min: float = 60.0
     hold_length_source: str = PRACTICE
+    blank_off_end: Limit = _BLANK_OFF_END
+    blank_off_rise: Limit = _BLANK_OFF_RISE
+    blank_off_min: float = 5.0
+    blank_off_load_pct: float = 20.0
+    blank_off_load_source: str = PRACTICE
     rig_volume_ml: float | None = None
 
     def __post_init__(self) -> None:
@@ -118,8 +131,10 @@ class Settings:
             value = getattr(self, name)
             if value is not None or name not in MAY_BE_UNSAID:
                 _between(name, value, low, high, unit)
-        if not isinstance(self.hold_length_source, str) or not self.hold_length_source.strip():
-            raise SettingError("hold_length_source", "a few words on where the lengths come from")
+        for name in TEXT_SOURCES:
+            source = getattr(self, name)
+            if not isinstance(source, str) or not source.strip():
+                raise SettingError(name, "a few words on where the figure comes from")
         for name in LIMITS:
             _check_limit(name, getattr(self, name))
         if self.do_not_charge.pressure_pa < self.hold_highest.pressure_pa:
@@ -132,7 +147,16 @@ class Settings:
 
 
 HOLD_LENGTHS = ("hold_clean_min", "hold_normal_min", "hold_long_min", "hold_disputed_min")
-LIMITS = ("before_hold", "hold_rise", "hold_highest", "do_not_charge")
+LIMITS = (
+    "before_hold",
+    "hold_rise",
+    "hold_highest",
+    "do_not_charge",
+    "blank_off_end",
+    "blank_off_rise",
+)
+TEXT_SOURCES = ("hold_length_source", "blank_off_load_source")
+"""Where figures that are no pressures come from."""
 HIGHEST_LIMIT_PA = 10_000.0  # over this it is no limit of an evacuation but a slip of the unit
 MAY_BE_UNSAID = ("circuit_c", "rig_volume_ml")
 RANGES: dict[str, tuple[float, float, str]] = {
@@ -141,6 +165,8 @@ RANGES: dict[str, tuple[float, float, str]] = {
     "water_gauge_factor": (1, 3, "(1 = as shown)"),
     "hold_rise_min": (1, 60, "minutes"),
     **dict.fromkeys(HOLD_LENGTHS, (2, 1440, "minutes")),
+    "blank_off_min": (1, 60, "minutes"),
+    "blank_off_load_pct": (1, 100, "per cent"),
     "rig_volume_ml": (1, 5000, "millilitres"),
 }
 """Lowest and highest of each number, and its unit."""

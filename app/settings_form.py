@@ -2,6 +2,7 @@
 
 import math
 from collections.abc import Callable, Iterable, Mapping
+from dataclasses import fields
 from pathlib import Path
 from typing import Any
 
@@ -15,6 +16,7 @@ from app.settings import (
     MAY_BE_UNSAID,
     PRACTICE,
     RANGES,
+    TEXT_SOURCES,
     Limit,
     Settings,
 )
@@ -22,13 +24,29 @@ from app.settings_phrases import wrong_phrases
 from sensors.units import PA_PER_UNIT
 
 DEFAULTS = Settings()
-LENGTH_SOURCE = "hold_length_source"
-SOURCES = (*(f"{name}.source" for name in LIMITS), LENGTH_SOURCE)
+SOURCES = {
+    **{f"{name}.source": (name,) for name in LIMITS},
+    "hold_rise.source": ("hold_rise", "hold_rise_min"),
+    "hold_length_source": HOLD_LENGTHS,
+    "blank_off_rise.source": ("blank_off_rise", "blank_off_min"),
+    "blank_off_load_source": ("blank_off_load_pct",),
+}
+"""Where figures come from, and which figures come from there."""
+
+SOURCE_BESIDE = {
+    **{name: f"{name}.source" for name in LIMITS},
+    "blank_off_load_pct": "blank_off_load_source",
+}
+"""Figures that have a source of their own, which stands beside them."""
+
 LINES = (*LIMITS, *RANGES, *SOURCES)
 """Names of all that is typed; of a limit its pressure, and behind ``.source`` where it is from."""
 
-FROM_NEXT_HOLD = frozenset((*LIMITS, "hold_rise_min", *HOLD_LENGTHS, LENGTH_SOURCE))
-FROM_NEXT_JOB = frozenset(("flat_min", "circuit_c", "water_gauge_factor", "rig_volume_ml"))
+_NAMES = tuple(field.name for field in fields(Settings))
+_OF_A_HOLD = ("before_hold", "do_not_charge")
+_OF_A_JOB = ("flat_min", "circuit_c", "water_gauge_factor", "rig_volume_ml")
+FROM_NEXT_HOLD = frozenset(n for n in _NAMES if n.startswith("hold_") or n in _OF_A_HOLD)
+FROM_NEXT_JOB = frozenset(n for n in _NAMES if n.startswith("blank_off_") or n in _OF_A_JOB)
 
 Value = float | str | None
 
@@ -122,8 +140,7 @@ class SettingsForm:
             "theme": self.theme,
             "sound": self.sound,
             "backup_folder": self.backup_folder,
-            LENGTH_SOURCE: self._value(LENGTH_SOURCE),
-            **{name: self._value(name) for name in RANGES},
+            **{name: self._value(name) for name in (*RANGES, *TEXT_SOURCES)},
         }
         for name in LIMITS:
             pressure_pa, source = self._value(name), self._value(f"{name}.source")
@@ -153,16 +170,11 @@ class SettingsForm:
 
     def _is_own(self, source: str, wrong: Mapping[str, str]) -> bool:
         """Tell whether a figure that stands under this source was typed here, and is no default."""
-        if source == LENGTH_SOURCE:
-            figures: tuple[str, ...] = HOLD_LENGTHS
-        else:
-            limit = source.removesuffix(".source")
-            figures = (limit, "hold_rise_min") if limit == "hold_rise" else (limit,)
         return any(
             name not in wrong
             and not self.is_default(name)
             and not _is_same(self._value(name), _setting(self._before, name))
-            for name in figures
+            for name in SOURCES[source]
         )
 
     def _value(self, name: str) -> Value:

@@ -12,6 +12,10 @@ def setting_names(translate: Translate) -> dict[str, str]:
         "before_hold": translate("Settings", "Most at the start of a hold"),
         "hold_rise": translate("Settings", "Most it may rise in a hold"),
         "hold_rise_min": translate("Settings", "That rise counts within"),
+        "blank_off_end": translate("Settings", "Most it may end at"),
+        "blank_off_rise": translate("Settings", "Most it may rise"),
+        "blank_off_min": translate("Settings", "How long it takes"),
+        "blank_off_load_pct": translate("Settings", "Most gas load"),
         "hold_highest": translate("Settings", "Most it may reach in a hold"),
         "do_not_charge": translate("Settings", "No charging over this"),
         "hold_clean_min": translate("Settings", "New and clean"),
@@ -36,6 +40,8 @@ def unit_names(translate: Translate) -> dict[str, str]:
         "hold_long_min": minutes,
         "hold_disputed_min": minutes,
         "flat_min": minutes,
+        "blank_off_min": minutes,
+        "blank_off_load_pct": "%",
         "circuit_c": "°C",
         "water_gauge_factor": "",
         "rig_volume_ml": "mL",
@@ -55,6 +61,9 @@ def meanings(translate: Translate) -> dict[str, str]:
             "Settings",
             "1 takes the gauge as it reads. A thermal gauge set for air shows water vapour about "
             "1.5 times too high (kinetic theory, rough).",
+        ),
+        "blank_off_load_pct": translate(
+            "Settings", "Share of the gas that a hold's rise allows the whole circuit."
         ),
         "rig_volume_ml": translate(
             "Settings",
@@ -101,6 +110,11 @@ def page_notes(translate: Translate) -> dict[str, str]:
             "How long a hold lasts at least, by the kind of circuit. What you change counts from "
             "the next hold on, in an open job too; a hold that runs keeps its own.",
         ),
+        "blank-off": translate(
+            "Settings",
+            "Pump, hoses and gauge alone. What you change here counts for the next job that is "
+            "begun or gone on with; an open job keeps its own, and its record tells which.",
+        ),
         "circuit": translate(
             "Settings",
             "What you change here counts for the next job that is begun or gone on with. An open "
@@ -114,14 +128,16 @@ def later_line(translate: Translate, from_hold: Collection[str], from_job: Colle
     """Say what of the changes just saved does not count yet, while a job is open."""
     names = setting_names(translate)
     lengths = translate("Settings", "Least lengths of a hold")
+    blank_off = translate("Settings", "Limits of a blank-off test")
     said = names | dict.fromkeys((*HOLD_LENGTHS, "hold_length_source"), lengths)
-    said["hold_rise_min"] = names["hold_rise"]
+    said |= {name: blank_off for name in names if name.startswith("blank_off_")}
+    said |= {"hold_rise_min": names["hold_rise"], "blank_off_load_source": blank_off}
     patterns = (
         (from_hold, translate("Settings", "From the next hold on: {names}.")),
         (from_job, translate("Settings", "From the next job on, and not in this one: {names}.")),
     )
     return " ".join(
-        pattern.format(names="; ".join(dict.fromkeys(said[name] for name in names if name in told)))
+        pattern.format(names="; ".join(dict.fromkeys(said[name] for name in said if name in told)))
         for told, pattern in patterns
         if told
     )

@@ -21,6 +21,9 @@ PLAIN = (
     "hold_rise_min",
     *HOLD_LENGTHS,
     "hold_length_source",
+    "blank_off_min",
+    "blank_off_load_pct",
+    "blank_off_load_source",
     "rig_volume_ml",
     "backup_folder",
 )
@@ -36,6 +39,8 @@ _COMMENTS = {
     "hold_normal_min": "... an ordinary one",
     "hold_long_min": "... with a rear unit or heat pump, or open for long",
     "hold_disputed_min": "... where the result is disputed",
+    "blank_off_min": "how long a blank-off test takes, minutes; limits.blank_off_rise counts in it",
+    "blank_off_load_pct": "most gas load of the rig, per cent of what a hold allows the circuit",
     "rig_volume_ml": "hoses, gauge and pump inlet together, millilitres",
     "backup_folder": "a copy of each job goes there when it is closed; the folder has to be there",
 }

@@ -18,7 +18,7 @@ from PySide6.QtWidgets import (
 
 from app.settings import HOLD_LENGTHS, Settings
 from app.settings_file import SettingsFileError
-from app.settings_form import LENGTH_SOURCE, SettingsForm
+from app.settings_form import SettingsForm
 from app.settings_phrases import page_notes
 from app.window.buttons import SureButton, dress
 from app.window.hold_panel import scrolling
@@ -31,7 +31,8 @@ from app.window.window_page import WindowPage
 
 PAGES: dict[str, tuple[str, ...]] = {
     "limits": ("before_hold", "hold_rise", "hold_rise_min", "hold_highest", "do_not_charge"),
-    "lengths": (*HOLD_LENGTHS, LENGTH_SOURCE),
+    "lengths": (*HOLD_LENGTHS, "hold_length_source"),
+    "blank-off": ("blank_off_end", "blank_off_rise", "blank_off_min", "blank_off_load_pct"),
     "circuit": ("flat_min", "circuit_c", "water_gauge_factor", "rig_volume_ml"),
 }
 
@@ -73,10 +74,15 @@ class SettingsDialog(QDialog):
             name: SettingsPage(self.form, notes[name], keys) for name, keys in PAGES.items()
         }
         self.window_page = WindowPage(self.form, notes["window"], file)
-        self._titles = [tr("Limits"), tr("Hold lengths"), tr("Circuit and gauge"), tr("Window")]
+        self._titles = [
+            tr("Hold limits"),
+            tr("Hold lengths"),
+            tr("Blank-off"),
+            tr("Circuit"),
+            tr("Window"),
+        ]
         self.tabs = QTabWidget()
         self.tabs.setFont(font(BASE_PX))
-        self.tabs.setUsesScrollButtons(True)
         all_pages: list[SettingsPage | WindowPage] = [*self.pages.values(), self.window_page]
         for page, title in zip(all_pages, self._titles, strict=True):
             page.edited.connect(self._on_edited)

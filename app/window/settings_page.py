@@ -6,8 +6,8 @@ from PySide6.QtCore import QCoreApplication, QObject, Signal
 from PySide6.QtWidgets import QGridLayout, QLabel, QLineEdit, QVBoxLayout, QWidget
 
 from app.display import UNIT_SYMBOLS
-from app.settings import LIMITS
-from app.settings_form import SOURCES, SettingsForm
+from app.settings import LIMITS, TEXT_SOURCES
+from app.settings_form import SOURCE_BESIDE, SettingsForm
 from app.settings_phrases import meanings, setting_names, unit_names
 from app.window.buttons import TouchButton
 from app.window.labels import SentenceLabel, field_label, unbroken
@@ -46,14 +46,13 @@ class SettingRow(QObject):
         self.back.setAutoDefault(False)  # Return in a line saves
         first = self._line(name, self.name)
         grid.addWidget(field_label(self.name, first), row, NAME)
-        if name in SOURCES:  # a source of several figures
+        if name in TEXT_SOURCES:  # a source of several figures
             grid.addWidget(first, row, FIGURE, 1, SOURCE - FIGURE + 1)
         else:
             first.setFixedWidth(_FIGURE_PX)
             grid.addWidget(first, row, FIGURE)
             grid.addWidget(self.unit, row, UNIT)
-        if name in LIMITS:
-            source = f"{name}.source"
+        if source := SOURCE_BESIDE.get(name):
             said = self.tr("{name}: where it comes from").format(name=self.name)
             grid.addWidget(self._line(source, said), row, SOURCE)
         grid.addWidget(self.back, row, BACK)
@@ -139,7 +138,7 @@ class SettingsPage(QWidget):
         grid.setHorizontalSpacing(8)
         grid.setColumnStretch(SOURCE, 1)
         self.rows = [SettingRow(form, grid, 2 * at + 1, name) for at, name in enumerate(names)]
-        if any(name in LIMITS for name in names):
+        if any(name in SOURCE_BESIDE for name in names):
             head = QLabel(self.tr("Where it comes from"))
             head.setFont(font(BASE_PX))
             grid.addWidget(head, 0, SOURCE)

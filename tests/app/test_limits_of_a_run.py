@@ -145,3 +145,27 @@ def test_an_open_job_is_shown_by_what_it_is_judged_by(bench: Bench) -> None:
     assert dict(bench.seen.screen.hold.kinds)["normal"] == "ordinary: at least 45 min"
     bench.session.run = None
     assert bench.session.told == job_rules(Settings())
+
+
+def test_limits_of_a_blank_off_test_are_judged_by_and_told_with_their_sources() -> None:
+    settings = Settings(
+        blank_off_end=Limit(pressure_pa=8.0, source="page 3"),
+        blank_off_rise=Limit(pressure_pa=4.0, source="page 4"),
+        blank_off_min=2.0,
+        blank_off_load_pct=10.0,
+        blank_off_load_source="page 5",
+    )
+    told = job_rules(settings)
+    evacuation = Evacuation(rules=replace(told.rules, rig_volume_m3=1e-4, volume_m3=2e-3))
+    evacuation.update(Mark(0.0, "blank-off"))
+    for second in range(130):
+        evacuation.update(Reading(float(second), 5.0 + 0.04 * second))
+    test = evacuation.update(Mark(130.0, "hold-over")).blank_off
+    assert test is not None
+    assert [(check.limit, check.passed, check.source) for check in test.limits] == [
+        (8.0, False, "page 3"),
+        (4.0, False, "page 4"),
+        # A tenth of what 100 micron in 10 min are in 2 L; the rig gives 0.04 Pa/s x 0.1 L.
+        (pytest.approx(0.1 * 13.33224 / 600.0 * 2e-3, rel=1e-5), True, "page 5"),
+    ]
+    assert kept_rules({(note := told.note()).key: note.value}) == told

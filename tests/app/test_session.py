@@ -3,11 +3,12 @@
 import threading
 import time
 from collections.abc import Iterator
-from dataclasses import replace
+from dataclasses import fields, replace
 from pathlib import Path
 
 import pytest
 
+from analysis.blank_off import BlankOffRules
 from analysis.history import History
 from analysis.hold_rules import HoldRules
 from analysis.rules import EvacuationRules
@@ -54,6 +55,9 @@ def test_defaults_of_the_settings_are_those_of_the_rules() -> None:
     assert rules.flat_interval_s == EvacuationRules().flat_interval_s
     assert rules.hold.rise_pa == pytest.approx(hold.rise_pa, rel=1e-5)
     assert rules.hold.start_pa == pytest.approx(hold.start_pa, rel=1e-5)
+    for field in fields(BlankOffRules):
+        told, usual = (getattr(each, field.name) for each in (rules.blank_off, BlankOffRules()))
+        assert told == (usual if isinstance(usual, str) else pytest.approx(usual, rel=1e-5))
 
 
 def test_a_limit_of_the_maker_comes_with_its_source() -> None:

@@ -27,7 +27,7 @@ MICRON_PA = 0.1333224
 def test_defaults_are_the_trades_round_figures() -> None:
     defaults = Settings()
     in_micron = [getattr(defaults, name).pressure_pa / MICRON_PA for name in LIMITS]
-    assert in_micron == pytest.approx([500, 100, 500, 1000], rel=1e-6)
+    assert in_micron == pytest.approx([500, 100, 500, 1000, 100, 50], rel=1e-6)
     assert all("practice" in getattr(defaults, name).source for name in LIMITS)
     assert defaults.circuit_c_or_default == 20.0
 
@@ -47,6 +47,8 @@ def test_defaults_are_the_trades_round_figures() -> None:
         ("before_hold", Limit(pressure_pa=1e5)),
         ("before_hold", Limit(pressure_pa=60, source=" ")),
         ("do_not_charge", Limit(pressure_pa=10)),
+        ("blank_off_load_pct", 0.2),
+        ("blank_off_load_source", " "),
     ],
 )
 def test_what_a_setting_cannot_be_is_refused_by_its_name(key: str, value: object) -> None:

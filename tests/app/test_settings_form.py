@@ -36,7 +36,14 @@ def typed(**texts: str) -> SettingsForm:
 
 def test_it_shows_the_settings_in_the_users_unit() -> None:
     shown = form(unit="mbar", circuit_c=-4.5)
-    assert [shown.texts[name] for name in LIMITS] == ["0.666612", "0.133322", "0.666612", "1.33322"]
+    assert [shown.texts[name] for name in LIMITS] == [
+        "0.666612",
+        "0.133322",
+        "0.666612",
+        "1.33322",
+        "0.133322",
+        "0.0666612",
+    ]
     assert shown.texts["hold_rise.source"] == PRACTICE
     assert (shown.texts["circuit_c"], shown.texts["rig_volume_ml"]) == ("-4.5", "")
     assert shown.texts["hold_normal_min"] == "20"
@@ -105,6 +112,9 @@ def test_every_number_is_kept_to_the_range_that_the_settings_have() -> None:
         ("hold_rise_min", "5", "hold_rise.source"),
         ("do_not_charge", "800", "do_not_charge.source"),
         ("hold_clean_min", "15", "hold_length_source"),
+        ("blank_off_end", "80", "blank_off_end.source"),
+        ("blank_off_min", "10", "blank_off_rise.source"),
+        ("blank_off_load_pct", "10", "blank_off_load_source"),
     ],
 )
 def test_an_own_figure_does_not_pass_for_common_practice(name: str, text: str, source: str) -> None:
@@ -154,11 +164,11 @@ def test_another_unit_takes_along_what_was_typed() -> None:
 def test_each_goes_back_to_its_default(name: str) -> None:
     own = Limit(pressure_pa=30.0, source="manual")
     own_values = dict.fromkeys(LIMITS, own) | dict.fromkeys(
-        (name for name in RANGES if name.startswith("hold_")), 33.0
+        (name for name in RANGES if name.startswith(("hold_", "blank_"))), 33.0
     )
     shown = form(
-        **own_values, hold_length_source="manual", flat_min=5, circuit_c=1,
-        water_gauge_factor=1.5, rig_volume_ml=50, unit="torr",
+        **own_values, hold_length_source="manual", blank_off_load_source="manual", flat_min=5,
+        circuit_c=1, water_gauge_factor=1.5, rig_volume_ml=50, unit="torr",
     )  # fmt: skip
     assert not shown.is_default(name)
     shown.reset((name,))
@@ -218,6 +228,9 @@ def test_every_setting_counts_from_somewhere_and_has_a_name() -> None:
     at_once = {"unit", "theme", "sound", "backup_folder"}
     assert FROM_NEXT_HOLD | FROM_NEXT_JOB | at_once == set(Settings.__dataclass_fields__)
     assert not FROM_NEXT_HOLD & FROM_NEXT_JOB
-    assert set(setting_names(english)) == FROM_NEXT_HOLD | FROM_NEXT_JOB
+    for name in FROM_NEXT_HOLD | FROM_NEXT_JOB:
+        assert len(told(name)) > len("From the next hold on: .")
+    beside = {"blank_off_load_source"}  # it stands in the figure's row
+    assert set(setting_names(english)) == (FROM_NEXT_HOLD | FROM_NEXT_JOB) - beside
     form_of: Callable[..., SettingsForm] = form
     assert set(form_of().texts) == set(LINES)

@@ -29,7 +29,7 @@ from app.window.application import application
 from app.window.job_form import JobForm
 from app.window.main_window import MainWindow
 from app.window.sensor_dialog import SensorDialog
-from app.window.settings_dialog import SettingsDialog
+from app.window.settings_dialog import PAGES, SettingsDialog
 from app.window.technician import FIELDS
 from sensors.events import Connected, Lost
 from tests.app.window.played import NOT_SAVED, played_session, readings
@@ -236,7 +236,7 @@ def dialogs(stage: Stage) -> None:
     form.close()
     settings = SettingsDialog(window.settings.value, settings_file(), parent=window)
     settings.show()
-    for index, page in enumerate(("limits", "lengths", "circuit", "window")):
+    for index, page in enumerate((*PAGES, "window")):
         settings.tabs.setCurrentIndex(index)
         stage.shoot(f"dialog-settings-{page}", settings)
     settings.close()

@@ -92,7 +92,7 @@ def test_what_is_wrong_is_said_at_the_field_and_nothing_is_saved(
     write(dialog, "hold_normal_min", "1")
     assert told(dialog, "hold_normal_min").startswith("Expected a number from 2 to 1440")
     assert dialog.tabs.tabText(1) == "Hold lengths (!)"
-    dialog.tabs.setCurrentIndex(3)
+    dialog.tabs.setCurrentIndex(4)
     click(dialog)
     assert dialog.isVisible()
     assert dialog.tabs.currentIndex() == 1
@@ -125,7 +125,7 @@ def test_what_was_typed_is_let_go_only_when_asked_twice(desk: Desk, dialog: Sett
 
 
 def test_what_was_only_looked_at_closes_at_once(dialog: SettingsDialog) -> None:
-    for page in range(4):
+    for page in range(5):
         dialog.tabs.setCurrentIndex(page)
     write(dialog, "circuit_c", "5")
     QTest.keyClick(line(dialog, "circuit_c"), Qt.Key.Key_Backspace)

@@ -25,7 +25,7 @@ def opened(desk: Desk, tmp_path: Path) -> Iterator[SettingsDialog]:
     dialog.done(0)
 
 
-@pytest.mark.parametrize("page", range(4))
+@pytest.mark.parametrize("page", range(5))
 def test_tab_comes_to_all_of_a_page_and_to_the_buttons(
     opened: SettingsDialog, qtbot: QtBot, page: int
 ) -> None:
@@ -43,7 +43,7 @@ def test_tab_comes_to_all_of_a_page_and_to_the_buttons(
 
 def test_all_is_large_enough_and_named(opened: SettingsDialog) -> None:
     names = []
-    for page in range(4):
+    for page in range(5):
         opened.tabs.setCurrentIndex(page)
         for kind in (QLineEdit, QAbstractButton, QComboBox):
             for place in opened.findChildren(kind):
@@ -75,6 +75,7 @@ def test_longer_words_fit_a_low_screen(qtbot: QtBot, name: str, tmp_path: Path) 
     dialog._on_edited()
     qtbot.wait(1)
     assert (dialog.width(), dialog.height()) == LOW_PX
+    assert dialog.tabs.tabBar().sizeHint().width() <= dialog.tabs.width()
     area = dialog.tabs.widget(at)
     assert isinstance(area, QScrollArea)
     assert area.horizontalScrollBar().maximum() == 0
