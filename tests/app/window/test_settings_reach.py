@@ -30,7 +30,8 @@ def test_tab_comes_to_all_of_a_page_and_to_the_buttons(
     opened: SettingsDialog, qtbot: QtBot, page: int
 ) -> None:
     opened.tabs.setCurrentIndex(page)
-    places = set(around(opened.tabs.tabBar(), qtbot))
+    in_order = around(opened.tabs.tabBar(), qtbot)
+    places = set(in_order)
     kinds = (QLineEdit, QAbstractButton, QComboBox)
     wanted = {
         place
@@ -39,6 +40,10 @@ def test_tab_comes_to_all_of_a_page_and_to_the_buttons(
         if place.isVisible() and place.isEnabled()
     }
     assert places == wanted | {opened.tabs.tabBar()}
+    body = opened.tabs.currentWidget()
+    here = [place for place in in_order if body.isAncestorOf(place)]
+    corners = [place.mapTo(opened, place.rect().center()) for place in here]
+    assert [(at.y(), at.x()) for at in corners] == sorted((at.y(), at.x()) for at in corners)
 
 
 def test_all_is_large_enough_and_named(opened: SettingsDialog) -> None:
