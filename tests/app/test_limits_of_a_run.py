@@ -86,7 +86,7 @@ def test_they_count_from_the_next_hold_on_and_the_record_says_which(
     run.tell_limits(OTHERS)
     assert run.told == USUAL
     run.mark("hold-over")
-    played.look()
+    played.go_on(5)
     assert played.rise_limit_pa() == USUAL.rules.hold.rise_pa
     assert run.told == USUAL  # the finding is still shown, by what it was judged by
     played.hold()
