@@ -102,13 +102,13 @@ def page_notes(translate: Translate) -> dict[str, str]:
     return {
         "limits": translate(
             "Settings",
-            "The vehicle maker's figures come first. What you change counts from the next hold "
-            "on, in an open job too; a hold that runs keeps its own.",
+            "The vehicle maker's figures come first. Changes count from the next hold on; one that "
+            "runs keeps its own.",
         ),
         "lengths": translate(
             "Settings",
-            "How long a hold lasts at least, by the kind of circuit. What you change counts from "
-            "the next hold on, in an open job too; a hold that runs keeps its own.",
+            "How long a hold lasts at least, by the kind of circuit. Changes count from the next "
+            "hold on; one that runs keeps its own.",
         ),
         "blank-off": translate(
             "Settings",

@@ -58,7 +58,6 @@ class SettingRow(QObject):
         grid.addWidget(self.back, row, BACK)
         grid.addWidget(self.told, row + 1, FIGURE, 1, BACK - FIGURE + 1)
         self.unit.setFont(font(BASE_PX))
-        self.told.setContentsMargins(0, 0, 0, _APART_PX)
 
     def show_form(self, wrong: dict[str, str]) -> None:
         """Show what stands in the form, and what is wrong there."""
@@ -97,6 +96,7 @@ class SettingRow(QObject):
         if text == self.told.text():
             return
         self.told.setFont(font(BASE_PX, bold=is_wrong))
+        self.told.setContentsMargins(0, 0, 0, _APART_PX if text else 0)
         if is_wrong:
             self.told.tell(text)
         else:
