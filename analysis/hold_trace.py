@@ -1,18 +1,21 @@
 """Thinning a hold to a few hundred points, anchored in time, the same way live and afterwards.
 
 Each reading is first replaced by the median of itself and its two neighbours, which removes
-glitches of one reading and leaves steady rises alone. Readings then fall into bins of equal
-width counted from the valve's closing; when there are too many bins, neighbours are joined and
-the width doubles. So memory is bounded, and a live hold and a recorded one give the same points.
+glitches of one reading, first and last ones too, and leaves steady rises alone. They then fall
+into bins of equal width counted from the valve's closing; when there are too many bins,
+neighbours are joined and the width doubles. So memory is bounded, and a live hold and a recorded
+one give the same points.
 """
 
 import math
+from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from typing import Final, Literal
 
 import numpy as np
 from numpy.typing import NDArray
 
+from analysis.glitches import GlitchFilter, Taken, without_glitches
 from analysis.hold_stuck import StuckGauge
 
 Floats = NDArray[np.float64]
@@ -92,17 +95,6 @@ def bin_width_s(duration_s: float) -> float:
     return width
 
 
-def median_of_three(values: Floats) -> Floats:
-    """Replace each value but the first and last by the median of it and its neighbours."""
-    out = values.copy()
-    if len(values) > 2:
-        left, middle, right = values[:-2], values[1:-1], values[2:]
-        out[1:-1] = np.maximum(
-            np.minimum(left, middle), np.minimum(np.maximum(left, middle), right)
-        )
-    return out
-
-
 def thin(time_s: Floats, pressure_pa: Floats, temperature_c: Floats | None) -> ThinnedHold:
     """Thin a whole hold.
 
@@ -119,7 +111,7 @@ def thin(time_s: Floats, pressure_pa: Floats, temperature_c: Floats | None) -> T
     index = np.floor(t / width).astype(np.int64)
     starts = np.flatnonzero(np.diff(index, prepend=-1))
     count = np.diff(np.append(starts, len(t))).astype(np.float64)
-    smooth = median_of_three(pressure_pa)
+    smooth = without_glitches(pressure_pa)
     stuck = StuckGauge()
     for each in zip(t.tolist(), pressure_pa.tolist(), strict=True):
         stuck.add(*each)
@@ -145,48 +137,16 @@ def _mean_temperature(temperature_c: Floats | None, starts: NDArray[np.intp]) ->
     return total / count if np.all(count > 0) else None
 
 
-class HoldThinner:
-    """The same thinning, one reading at a time, in bounded memory.
-
-    State: the last two readings, the sums of each bin, the longest gap, and what a stuck gauge
-    is told by.
-    """
+class _Bins:
+    """Sums of count, time, pressure, temperatures and temperature in each bin that has readings."""
 
     def __init__(self) -> None:
         self._width_s = _FIRST_WIDTH_S
-        self._zero_s: float | None = None
-        self._last: tuple[float, float, float] = (0.0, 0.0, math.nan)
-        self._before_pa: float | None = None
         self._index: list[int] = []
-        self._sums: list[list[float]] = []  # count, time, pressure, temperatures, temperature
-        self._stuck = StuckGauge()
-        self._longest_gap_s = 0.0
+        self._sums: list[list[float]] = []
 
-    def add(self, time_s: float, pressure_pa: float, temperature_c: float | None) -> None:
-        """Take one reading; times never go back."""
-        warmth = math.nan if temperature_c is None else temperature_c
-        if self._zero_s is None:
-            self._zero_s = time_s
-            self._last = (0.0, pressure_pa, warmth)
-            self._stuck.add(0.0, pressure_pa)
-            return
-        t = time_s - self._zero_s
-        last_t, last_pa, last_warmth = self._last
-        before = self._before_pa
-        if before is None:
-            settled = last_pa
-        elif before < last_pa:
-            settled = last_pa if last_pa < pressure_pa else max(before, pressure_pa)
-        else:
-            settled = last_pa if last_pa > pressure_pa else min(before, pressure_pa)
-        self._put(last_t, settled, last_warmth)
-        self._stuck.add(t, pressure_pa)
-        if t - last_t > self._longest_gap_s:
-            self._longest_gap_s = t - last_t
-        self._before_pa = last_pa
-        self._last = (t, pressure_pa, warmth)
-
-    def _put(self, t: float, pressure_pa: float, warmth: float) -> None:
+    def put(self, t: float, pressure_pa: float, warmth: float) -> None:
+        """Take a reading."""
         index = int(t // self._width_s)
         if not self._index or index != self._index[-1]:
             while index >= MOST_BINS:
@@ -216,30 +176,57 @@ class HoldThinner:
                 sums.append(part)
         self._index, self._sums = index, sums
 
+    def sums_with(self, more: Iterable[Taken]) -> Floats:
+        """Give the sums, (n, 5), as they would be with some readings more."""
+        bins = _Bins()
+        bins._width_s = self._width_s
+        bins._index = self._index.copy()
+        bins._sums = [part.copy() for part in self._sums]
+        for reading in more:
+            bins.put(*reading)
+        return np.array(bins._sums, dtype=np.float64)
+
+
+class HoldThinner:
+    """The same thinning, one reading at a time, in bounded memory.
+
+    State: the readings that are not settled yet, the sums of each bin, the longest gap, and what
+    a stuck gauge is told by.
+    """
+
+    def __init__(self) -> None:
+        self._zero_s: float | None = None
+        self._glitches = GlitchFilter()
+        self._bins = _Bins()
+        self._stuck = StuckGauge()
+        self._last_t = self._last_pa = self._longest_gap_s = 0.0
+
+    def add(self, time_s: float, pressure_pa: float, temperature_c: float | None) -> None:
+        """Take one reading; times never go back."""
+        if self._zero_s is None:
+            self._zero_s = time_s
+        t = time_s - self._zero_s
+        warmth = math.nan if temperature_c is None else temperature_c
+        for settled in self._glitches.add((t, pressure_pa, warmth)):
+            self._bins.put(*settled)
+        self._stuck.add(t, pressure_pa)
+        if t - self._last_t > self._longest_gap_s:
+            self._longest_gap_s = t - self._last_t
+        self._last_t, self._last_pa = t, pressure_pa
+
     def thinned(self) -> ThinnedHold | None:
         """Return the hold so far, or ``None`` before the first reading."""
         if self._zero_s is None:
             return None
-        last_t, last_pa, warmth = self._last
-        while int(last_t // self._width_s) >= MOST_BINS:
-            self._double()
-        sums = np.array(self._sums, dtype=np.float64).reshape(-1, 5)
-        known = warmth == warmth
-        newest = np.array([[1.0, last_t, last_pa, float(known), warmth if known else 0.0]])
-        if self._index and int(last_t // self._width_s) == self._index[-1]:
-            sums[-1] += newest[0]
-        else:
-            sums = np.concatenate([sums, newest])
-        count = sums[:, 0]
-        has_all = bool(np.all(sums[:, 3] > 0))
+        count, time, pressure, known, warmth = self._bins.sums_with(self._glitches.waiting()).T
         hold = ThinnedHold(
-            time_s=sums[:, 1] / count,
-            pressure_pa=sums[:, 2] / count,
-            temperature_c=sums[:, 4] / sums[:, 3] if has_all else None,
-            count=count,
+            time_s=time / count,
+            pressure_pa=pressure / count,
+            temperature_c=warmth / known if np.all(known > 0) else None,
+            count=count.copy(),
             step_pa=self._stuck.step_pa,
-            duration_s=last_t,
+            duration_s=self._last_t,
             longest_gap_s=self._longest_gap_s,
-            last_pa=last_pa,
+            last_pa=self._last_pa,
         )
         return hold.until_stuck(self._stuck.since_s)

@@ -16,7 +16,7 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from analysis.hold_trace import median_of_three
+from analysis.glitches import median_of_three
 from analysis.reason import Interval
 
 Floats = NDArray[np.float64]
