@@ -5,6 +5,7 @@ from typing import Literal
 from analysis.blank_off import BlankOffWatch
 from analysis.reopening import Reopening
 from analysis.rules import EvacuationRules
+from analysis.sample import Sample
 from analysis.standing import Standing
 from analysis.unmarked import Unmarked
 
@@ -45,6 +46,13 @@ class Closings:
             self.rig.sample(time_s, pressure_pa, temperature_c)
         else:
             self.standing.sample(time_s, pressure_pa, temperature_c)
+
+    def sample_beyond(self, sample: Sample) -> None:
+        """Take an end of the gauge's range, a bound; a blank-off test's limits go by it too."""
+        if self.rig.is_running:
+            self.rig.sample(sample.time_s, sample.pressure_pa, sample.temperature_c)
+        elif sample.status == "over-range":
+            self.standing.sample_beyond(sample.time_s, sample.pressure_pa)
 
     def sample_open(
         self, time_s: float, pressure_pa: float, temperature_c: float | None

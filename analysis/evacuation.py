@@ -121,8 +121,7 @@ class Evacuation:
         if sample.status == "over-range":
             self._cautions.sample(time_s, pressure_pa)  # at least that: enough for air rushing in
         if sample.status != "ok":
-            if self._closings.rig.is_running:  # a bound is enough to be over a limit, or not
-                self._closings.sample_closed(time_s, pressure_pa, sample.temperature_c)
+            self._closings.sample_beyond(sample)
             # The end of the gauge's range is no pressure of the circuit.
             is_broken = sample.status == "over-range" and self._pulls.over_range(time_s)
             if is_broken and not self._closings.is_cut_off:

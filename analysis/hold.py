@@ -28,10 +28,12 @@ from analysis.hold_verdict import (
     vapour_interval,
     weigh,
 )
+from analysis.inrush import Rush
 from analysis.reason import Interval
 from analysis.snapshot import Finding, HoldCurve, HoldResult
 
 Floats = NDArray[np.float64]
+Bools = NDArray[np.bool_]
 
 __all__ = ["HoldRules", "HoldWatch", "analyse_hold", "analyse_thinned"]
 
@@ -55,6 +57,7 @@ def analyse_hold(
     pressure_pa: Floats,
     *,
     temperature_c: Floats | None = None,
+    is_beyond: Bools | None = None,
     rules: HoldRules | None = None,
     noise_pa: float | None = None,
 ) -> HoldResult:
@@ -68,6 +71,8 @@ def analyse_hold(
         Absolute pressure in the isolated circuit.
     temperature_c : (n,) float64, Celsius, or None
         Temperature of the circuit, NaN where unknown.
+    is_beyond : (n,) bool, or None
+        Where the pressure lies beyond the gauge's range, whose upper end is given.
     rules
         Limits and floors; the defaults are common practice.
     noise_pa
@@ -76,7 +81,8 @@ def analyse_hold(
     Raises
     ------
     ValueError
-        If the arrays are empty, differ in length, or the times go back, or a value is not finite.
+        If the arrays are empty, differ in length, or the times go back, or a value is not finite,
+        or no reading lies within the gauge's range.
     """
     t = np.ascontiguousarray(time_s, dtype=np.float64)
     p = np.ascontiguousarray(pressure_pa, dtype=np.float64)
@@ -91,7 +97,9 @@ def analyse_hold(
         celsius = np.ascontiguousarray(temperature_c, dtype=np.float64)
         if celsius.shape != t.shape:
             raise ValueError("temperatures must be as many as the times")
-    return analyse_thinned(thin(t, p, celsius), rules=rules, noise_pa=noise_pa)
+    if is_beyond is not None and (is_beyond.shape != t.shape or is_beyond.all()):
+        raise ValueError("as many must be within or beyond the range as times, and one within")
+    return analyse_thinned(thin(t, p, celsius, is_beyond), rules=rules, noise_pa=noise_pa)
 
 
 def analyse_thinned(
@@ -256,7 +264,10 @@ class HoldWatch:
         self._thinner = HoldThinner()
         self._result: HoldResult | None = None
         self._fitted_s = -np.inf
+        self._fitted_pa = 0.0
+        self._rush: Rush | None = None
         self.update = self._thinner.add
+        self.update_beyond = self._thinner.add_beyond
 
     def judge_by(self, rules: HoldRules) -> None:
         """Judge by other limits, all readings so far too."""
@@ -270,18 +281,22 @@ class HoldWatch:
         """Judgement so far; ``None`` before any reading.
 
         Renewed when ``refit_s`` and a thirtieth of the hold have passed (in that time it hardly
-        changes, and the cost stays small at any speed of replay), and for the last time.
+        changes, and the cost stays small at any speed of replay), after ``refit_s`` where the
+        reading has moved by all that it may, at once when gas rushes in, and for the last time.
         """
-        if self._result is None:
-            is_due = True
-        else:
-            is_due = time_s - self._fitted_s >= max(
-                self._refit_s, _REFIT_SHARE * self._result.duration_s
-            )
-        if is_due or is_final:
+        if is_final or self._is_due(time_s):
             hold = self._thinner.thinned()
             if hold is None:
                 return None
             self._result = analyse_thinned(hold, rules=self._rules, noise_pa=self._noise_pa)
-            self._fitted_s = time_s
+            self._fitted_s, self._fitted_pa = time_s, hold.last_pa
+            self._rush = hold.rush
         return self._result
+
+    def _is_due(self, time_s: float) -> bool:
+        if self._result is None or self._thinner.rush != self._rush:
+            return True
+        waited_s = time_s - self._fitted_s
+        is_moved = abs(self._thinner.last_pa - self._fitted_pa) > self._rules.rise_pa
+        usual_s = _REFIT_SHARE * self._result.duration_s
+        return waited_s >= (self._refit_s if is_moved else max(self._refit_s, usual_s))

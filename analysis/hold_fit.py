@@ -26,6 +26,7 @@ _LEFT_S: Final = 40.0  # ... and how fast it goes: about the slowest that is no 
 _SMOOTH_OVER: Final = 0.05  # of the hold
 _OUTLIER: Final = 6.0  # robust standard deviations
 _MOST_OUTLIERS: Final = 0.05
+_SPOILED: Final = 2  # points in a row, by two wild readings
 _SMOOTH_SHARES: Final = (0.05, 0.15, 0.4, 1.0)  # time constants of a smooth curve, of the hold
 
 
@@ -169,7 +170,11 @@ def _left_over(columns: Floats, pressure_pa: Floats) -> Floats:
 
 
 def _sound(points: ThinnedHold, smooth: Floats) -> Bools:
-    """Points that are not far off a smooth curve; at most one in twenty is dropped."""
+    """Points that are not far off a smooth curve; at most one in twenty is dropped.
+
+    Two wild readings spoil two points at most: what lies off in the last three is no outlier but
+    what the circuit does now.
+    """
     keep = np.ones(len(points.time_s), dtype=bool)
     for _ in range(2):
         fit, _, _, _ = np.linalg.lstsq(smooth[keep], points.pressure_pa[keep], rcond=1e-9)
@@ -177,6 +182,8 @@ def _sound(points: ThinnedHold, smooth: Floats) -> Bools:
         usual = 1.4826 * float(np.median(rest[keep])) + 0.5 * points.step_pa
         limit = max(_OUTLIER * usual, float(np.quantile(rest, 1.0 - _MOST_OUTLIERS)))
         keep = rest <= limit
+    if not keep[-_SPOILED - 1 :].any():
+        keep[np.flatnonzero(keep)[-1] :] = True
     return keep
 
 

@@ -89,6 +89,12 @@ def opened(result: HoldResult) -> Reason | None:
     return next((reason for reason in result.reasons if reason.code in _OPENED), None)
 
 
+def rushed_in(result: HoldResult | None) -> Reason | None:
+    """Give why where gas rushed in; ``None`` where nothing is known of that."""
+    reason = None if result is None else opened(result)
+    return reason if reason is not None and reason.code == "opened-to-air" else None
+
+
 def is_untold(result: HoldResult) -> bool:
     """Tell whether nothing was found because the reading does not move."""
     return result.finding == "unclear" and _is_gauge_still(result)

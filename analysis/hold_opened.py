@@ -11,11 +11,10 @@ from typing import Final, Literal
 import numpy as np
 
 from analysis.hold_trace import ThinnedHold
+from analysis.inrush import QUIET_S
 from analysis.pulls import BROKEN_PA
-from analysis.rush import WITHIN_S, first_rush_s
 
-_QUIET_S: Final = 60.0  # the first even-out may be as sharp as that
-_QUIET_SHARE: Final = 0.3  # ... and on a short hold lasts so long at most
+_QUIET_SHARE: Final = 0.3  # of the hold: the even-out may fall as sharply as that
 _LATE_S: Final = 60.0  # so late a mark may be
 _BEFORE: Final = 5  # bins that tell the level before
 _FALLS: Final = 0.1  # of that: cooling by 30 K makes as much, though not at once
@@ -28,16 +27,16 @@ def until_opened(hold: ThinnedHold) -> ThinnedHold:
     t = hold.time_s
     if len(t) < 2 * _BEFORE:
         return hold
-    quiet_s = max(_QUIET_S, _QUIET_SHARE * float(t[-1]))
     by: Literal["pump", "air"] = "pump"
-    cut = _fell_at(hold, quiet_s)
+    cut = _fell_at(hold, max(QUIET_S, _QUIET_SHARE * float(t[-1])))
     if cut is None:
-        cut, by = _rushed_at(hold, quiet_s), "air"
+        cut, by = _rushed_at(hold), "air"
     if cut is None or cut < 2:
         return hold
     kept = replace(hold.only(np.arange(len(t)) < cut), duration_s=float(t[cut - 1]))
     # One bin may be two wild readings: nothing is lost by leaving it out, but nothing told either.
-    return kept if cut == len(t) - 1 else replace(kept, opened_by=by)
+    is_told = by == "air" or cut < len(t) - 1
+    return replace(kept, opened_by=by) if is_told else kept
 
 
 def _fell_at(hold: ThinnedHold, quiet_s: float) -> int | None:
@@ -54,13 +53,14 @@ def _fell_at(hold: ThinnedHold, quiet_s: float) -> int | None:
     return None
 
 
-def _rushed_at(hold: ThinnedHold, quiet_s: float) -> int | None:
-    """Give the first of the bins in which gas may be rushing in, at the end or up to the air's."""
-    t, p = hold.time_s, hold.pressure_pa
-    if p[-1] < 2.0 * p.min():
+def _rushed_at(hold: ThinnedHold) -> int | None:
+    """Give the first of the bins in which gas rushes in, at the end or up to the air's."""
+    t, rush = hold.time_s, hold.rush
+    if rush is None:
         return None
-    since_s = first_rush_s(t.tolist(), p.tolist())
-    if since_s is None or since_s < quiet_s:
+    is_last = float(t[-1]) - rush.told_s <= _LATE_S
+    if not is_last and hold.last_pa <= BROKEN_PA:
         return None
-    is_last = float(t[-1]) - since_s <= _LATE_S + WITHIN_S
-    return int(np.searchsorted(t, since_s)) if is_last or p[-1] > BROKEN_PA else None
+    still_pa = rush.foot_pa + _SURE * hold.scatter_pa + 2.0 * hold.step_pa
+    still = np.flatnonzero((t <= rush.told_s) & (hold.pressure_pa <= still_pa))
+    return int(still[-1]) + 1 if len(still) else 0

@@ -30,6 +30,7 @@ class StuckGauge:
         self._moved = 0  # readings up to the last one that differed
         self._same = 0  # and since then
         self._since_s = 0.0
+        self.has_let_go = False  # with the last reading, after having been stuck
 
     @property
     def step_pa(self) -> float:
@@ -51,9 +52,11 @@ class StuckGauge:
             return
         change_pa = pressure_pa - last_pa
         size_pa = abs(change_pa)
+        self.has_let_go = False
         if size_pa <= SAME * pressure_pa:
             self._same += 1
             return
+        self.has_let_go = self.since_s is not None
         if size_pa < self._step_pa:
             self._step_pa = size_pa
         if change_pa * self._change_pa < 0.0 and size_pa > _TWO_STEPS * self._step_pa:

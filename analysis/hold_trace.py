@@ -8,20 +8,21 @@ one give the same points.
 """
 
 import math
-from collections.abc import Iterable
 from dataclasses import dataclass, replace
+from itertools import islice
 from typing import Final, Literal
 
 import numpy as np
 from numpy.typing import NDArray
 
-from analysis.glitches import GlitchFilter, Taken, without_glitches
+from analysis.glitches import GlitchFilter, without_glitches
+from analysis.hold_bins import HoldBins, bin_width_s
 from analysis.hold_stuck import StuckGauge
+from analysis.inrush import Inrush, Rush
 
 Floats = NDArray[np.float64]
+Bools = NDArray[np.bool_]
 
-MOST_BINS: Final = 256
-_FIRST_WIDTH_S: Final = 0.5
 _NORMAL_MAD: Final = 1.4826  # standard deviation over median absolute deviation, normal law
 _GAP_SHARE: Final = 0.02  # of the hold: a longer silence is worth a reason
 
@@ -45,9 +46,11 @@ class ThinnedHold:
     longest_gap_s
         Longest time between two readings.
     last_pa
-        The last reading.
+        The last reading, be it the end of the gauge's range.
     stuck_for_s
         How long the gauge has been stuck at that, which is left out; 0 if it is not.
+    rush
+        Gas that rushed in and has not gone since, where any did.
     opened_by
         ``pump`` or ``air`` where the circuit was opened to it before the end, and what came then
         is left out; else empty.
@@ -62,6 +65,7 @@ class ThinnedHold:
     longest_gap_s: float
     last_pa: float
     stuck_for_s: float = 0.0
+    rush: Rush | None = None
     opened_by: Literal["", "pump", "air"] = ""
 
     @property
@@ -76,7 +80,7 @@ class ThinnedHold:
         moved = self.only(self.time_s <= max(since_s, float(self.time_s[0])))
         return replace(moved, duration_s=since_s, stuck_for_s=self.duration_s - since_s)
 
-    def only(self, keep: NDArray[np.bool_]) -> "ThinnedHold":
+    def only(self, keep: Bools) -> "ThinnedHold":
         """Keep these bins (n,) only."""
         return replace(
             self,
@@ -87,45 +91,88 @@ class ThinnedHold:
         )
 
 
-def bin_width_s(duration_s: float) -> float:
-    """Width with which a hold this long fills at most ``MOST_BINS`` bins: 0.5 s doubled often."""
-    width = _FIRST_WIDTH_S
-    while math.floor(duration_s / width) >= MOST_BINS:
-        width *= 2.0
-    return width
+class _Raw:
+    """What is told from the readings themselves: gaps, the last one, and what the gauge is at."""
+
+    def __init__(self) -> None:
+        self._stuck = StuckGauge()
+        self._inrush = Inrush()
+        self._last_s = self._longest_gap_s = 0.0
+        self.last_pa = 0.0
+
+    def add(self, t: float, pressure_pa: float) -> None:
+        """Take a reading."""
+        self._stuck.add(t, pressure_pa)
+        self._inrush.add(t, pressure_pa, was_stuck=self._stuck.has_let_go)
+        if t - self._last_s > self._longest_gap_s:
+            self._longest_gap_s = t - self._last_s
+        self._last_s, self.last_pa = t, pressure_pa
+
+    def add_beyond(self, t: float, pressure_pa: float) -> None:
+        """Take the end of the gauge's range, where the pressure lies beyond it."""
+        self._inrush.add(t, pressure_pa)
+        self.last_pa = pressure_pa
+
+    @property
+    def rush(self) -> Rush | None:
+        """Gas that rushed in and has not gone since."""
+        return self._inrush.rush
+
+    def hold(
+        self, time_s: Floats, pressure_pa: Floats, temperature_c: Floats | None, count: Floats
+    ) -> ThinnedHold:
+        """Make the hold of these bins."""
+        hold = ThinnedHold(
+            time_s=time_s,
+            pressure_pa=pressure_pa,
+            temperature_c=temperature_c,
+            count=count,
+            step_pa=self._stuck.step_pa,
+            duration_s=self._last_s,
+            longest_gap_s=self._longest_gap_s,
+            last_pa=self.last_pa,
+            rush=self.rush,
+        )
+        return hold.until_stuck(self._stuck.since_s)
 
 
-def thin(time_s: Floats, pressure_pa: Floats, temperature_c: Floats | None) -> ThinnedHold:
+def thin(
+    time_s: Floats,
+    pressure_pa: Floats,
+    temperature_c: Floats | None,
+    is_beyond: Bools | None = None,
+) -> ThinnedHold:
     """Thin a whole hold.
 
     Parameters
     ----------
     time_s : (n,) float64, s
-        Never goes back; ``time_s[0]`` is the valve's closing.
+        Never goes back; the first within the gauge's range is the valve's closing.
     pressure_pa : (n,) float64, Pa
     temperature_c : (n,) float64, Celsius, or None
         NaN where a reading has none.
+    is_beyond : (n,) bool, or None
+        Where the pressure is only the upper end of the gauge's range; not everywhere.
     """
-    t = time_s - time_s[0]
-    width = bin_width_s(float(t[-1]))
-    index = np.floor(t / width).astype(np.int64)
+    beyond = np.zeros(len(time_s), dtype=bool) if is_beyond is None else is_beyond
+    first = int(np.argmin(beyond))
+    t, raw = time_s - time_s[first], _Raw()
+    readings = zip(t.tolist(), pressure_pa.tolist(), beyond.tolist(), strict=True)
+    for at_s, pa, is_over in islice(readings, first, None):
+        (raw.add_beyond if is_over else raw.add)(at_s, pa)
+    if is_beyond is not None:
+        t, pressure_pa = t[~beyond], pressure_pa[~beyond]
+        temperature_c = None if temperature_c is None else temperature_c[~beyond]
+    index = np.floor(t / bin_width_s(float(t[-1]))).astype(np.int64)
     starts = np.flatnonzero(np.diff(index, prepend=-1))
     count = np.diff(np.append(starts, len(t))).astype(np.float64)
     smooth = without_glitches(pressure_pa)
-    stuck = StuckGauge()
-    for each in zip(t.tolist(), pressure_pa.tolist(), strict=True):
-        stuck.add(*each)
-    hold = ThinnedHold(
-        time_s=np.add.reduceat(t, starts) / count,
-        pressure_pa=np.add.reduceat(smooth, starts) / count,
-        temperature_c=_mean_temperature(temperature_c, starts),
-        count=count,
-        step_pa=stuck.step_pa,
-        duration_s=float(t[-1]),
-        longest_gap_s=float(np.max(np.diff(t), initial=0.0)),
-        last_pa=float(pressure_pa[-1]),
+    return raw.hold(
+        np.add.reduceat(t, starts) / count,
+        np.add.reduceat(smooth, starts) / count,
+        _mean_temperature(temperature_c, starts),
+        count,
     )
-    return hold.until_stuck(stuck.since_s)
 
 
 def _mean_temperature(temperature_c: Floats | None, starts: NDArray[np.intp]) -> Floats | None:
@@ -137,69 +184,28 @@ def _mean_temperature(temperature_c: Floats | None, starts: NDArray[np.intp]) ->
     return total / count if np.all(count > 0) else None
 
 
-class _Bins:
-    """Sums of count, time, pressure, temperatures and temperature in each bin that has readings."""
-
-    def __init__(self) -> None:
-        self._width_s = _FIRST_WIDTH_S
-        self._index: list[int] = []
-        self._sums: list[list[float]] = []
-
-    def put(self, t: float, pressure_pa: float, warmth: float) -> None:
-        """Take a reading."""
-        index = int(t // self._width_s)
-        if not self._index or index != self._index[-1]:
-            while index >= MOST_BINS:
-                self._double()
-                index = int(t // self._width_s)
-            if not self._index or index != self._index[-1]:
-                self._index.append(index)
-                self._sums.append([0.0, 0.0, 0.0, 0.0, 0.0])
-        sums = self._sums[-1]
-        sums[0] += 1.0
-        sums[1] += t
-        sums[2] += pressure_pa
-        if warmth == warmth:  # not NaN
-            sums[3] += 1.0
-            sums[4] += warmth
-
-    def _double(self) -> None:
-        """Join neighbouring bins: the width doubles."""
-        self._width_s *= 2.0
-        index: list[int] = []
-        sums: list[list[float]] = []
-        for old, part in zip(self._index, self._sums, strict=True):
-            if index and index[-1] == old // 2:
-                sums[-1] = [a + b for a, b in zip(sums[-1], part, strict=True)]
-            else:
-                index.append(old // 2)
-                sums.append(part)
-        self._index, self._sums = index, sums
-
-    def sums_with(self, more: Iterable[Taken]) -> Floats:
-        """Give the sums, (n, 5), as they would be with some readings more."""
-        bins = _Bins()
-        bins._width_s = self._width_s
-        bins._index = self._index.copy()
-        bins._sums = [part.copy() for part in self._sums]
-        for reading in more:
-            bins.put(*reading)
-        return np.array(bins._sums, dtype=np.float64)
-
-
 class HoldThinner:
     """The same thinning, one reading at a time, in bounded memory.
 
-    State: the readings that are not settled yet, the sums of each bin, the longest gap, and what
-    a stuck gauge is told by.
+    State: the readings that are not settled yet, the sums of each bin, and what is told from the
+    readings themselves.
     """
 
     def __init__(self) -> None:
         self._zero_s: float | None = None
         self._glitches = GlitchFilter()
-        self._bins = _Bins()
-        self._stuck = StuckGauge()
-        self._last_t = self._last_pa = self._longest_gap_s = 0.0
+        self._bins = HoldBins()
+        self._raw = _Raw()
+
+    @property
+    def rush(self) -> Rush | None:
+        """Gas that rushed in and has not gone since."""
+        return self._raw.rush
+
+    @property
+    def last_pa(self) -> float:
+        """The last reading, be it the end of the gauge's range."""
+        return self._raw.last_pa
 
     def add(self, time_s: float, pressure_pa: float, temperature_c: float | None) -> None:
         """Take one reading; times never go back."""
@@ -209,24 +215,17 @@ class HoldThinner:
         warmth = math.nan if temperature_c is None else temperature_c
         for settled in self._glitches.add((t, pressure_pa, warmth)):
             self._bins.put(*settled)
-        self._stuck.add(t, pressure_pa)
-        if t - self._last_t > self._longest_gap_s:
-            self._longest_gap_s = t - self._last_t
-        self._last_t, self._last_pa = t, pressure_pa
+        self._raw.add(t, pressure_pa)
+
+    def add_beyond(self, time_s: float, pressure_pa: float) -> None:
+        """Take the upper end of the gauge's range, where the pressure lies beyond it."""
+        if self._zero_s is not None:
+            self._raw.add_beyond(time_s - self._zero_s, pressure_pa)
 
     def thinned(self) -> ThinnedHold | None:
         """Return the hold so far, or ``None`` before the first reading."""
         if self._zero_s is None:
             return None
         count, time, pressure, known, warmth = self._bins.sums_with(self._glitches.waiting()).T
-        hold = ThinnedHold(
-            time_s=time / count,
-            pressure_pa=pressure / count,
-            temperature_c=warmth / known if np.all(known > 0) else None,
-            count=count.copy(),
-            step_pa=self._stuck.step_pa,
-            duration_s=self._last_t,
-            longest_gap_s=self._longest_gap_s,
-            last_pa=self._last_pa,
-        )
-        return hold.until_stuck(self._stuck.since_s)
+        temperature_c = warmth / known if np.all(known > 0) else None
+        return self._raw.hold(time / count, pressure / count, temperature_c, count.copy())

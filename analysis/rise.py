@@ -3,10 +3,10 @@
 from collections import deque
 from itertools import pairwise
 
+from analysis.hold_rules import MICRON_PA
 from analysis.middle import median
 from analysis.pace import Pace
 from analysis.reason import Reason
-from analysis.rules import MICRON_PA
 
 SUDDEN_S = 10.0  # "pressure doubling in 10 s" [practice]
 STAYED = 3  # seconds or readings that it must have stayed up: a glitch is shorter
@@ -24,9 +24,16 @@ class SuddenRise:
 
     Keeps one median a second for twice ten seconds, and of those the median of three: one reading
     gone astray is neither a rise nor the foot of one.
+
+    Parameters
+    ----------
+    is_pumped
+        Whether a burst falls back: without a pump it stays up as well, and only what is beyond
+        bursts is sudden.
     """
 
-    def __init__(self) -> None:
+    def __init__(self, *, is_pumped: bool = True) -> None:
+        self._is_pumped = is_pumped
         self._anchor_s: float | None = None
         self._ends_s = 1.0  # of the second that is open, from the first reading
         self._values_pa: list[float] = []
@@ -50,6 +57,11 @@ class SuddenRise:
         """Whether the pressure still stands where it shot up to."""
         return self._foot_pa is not None
 
+    @property
+    def foot_pa(self) -> float:
+        """Level from which it shot up; 0 where it did not."""
+        return self._foot_pa or 0.0
+
     def update(self, time_s: float, pressure_pa: float) -> None:
         """Take a reading."""
         if self._anchor_s is None:
@@ -61,7 +73,8 @@ class SuddenRise:
                 raw_pa = self._raw_pa
                 raw_pa.append(values_pa[0] if len(values_pa) == 1 else median(values_pa))
                 values_pa.clear()
-                self._close(time_s, sorted(raw_pa)[len(raw_pa) // 2])
+                if len(raw_pa) == 3:  # else one gone astray would be the foot
+                    self._close(time_s, sorted(raw_pa)[1])
         values_pa.append(pressure_pa)
 
     def _close(self, time_s: float, level_pa: float) -> None:
@@ -81,7 +94,7 @@ class SuddenRise:
             return  # by far the most seconds
         levels = list(zip(times_s, levels_pa, strict=True))
         foot_pa = _shot_up(levels, SUDDEN_S, STAYED, BEYOND_BURSTS_PA)
-        if foot_pa is None:
+        if foot_pa is None and self._is_pumped:
             foot_pa = _held_up(levels)
         if foot_pa is not None:
             self._foot_pa, self._top_pa = foot_pa, level_pa

@@ -93,6 +93,11 @@ class Standing:
         if self._watch is not None:
             self._watch.update(time_s, pressure_pa, temperature_c)
 
+    def sample_beyond(self, time_s: float, pressure_pa: float) -> None:
+        """Take the upper end of the gauge's range: the isolated circuit stands above it."""
+        if self._watch is not None:
+            self._watch.update_beyond(time_s, pressure_pa)
+
     def sample_fall(self, time_s: float, pressure_pa: float) -> Reopening | None:
         """Take a reading of the circuit joined to the pump; give what the fall has told so far."""
         fall = self._fall

@@ -2,6 +2,8 @@
 
 from collections.abc import Iterator
 
+from analysis.hold_length import rushed_in
+from analysis.reason import Reason
 from analysis.snapshot import Snapshot
 from app.phrases import Translate
 from app.screen import Alarm
@@ -40,6 +42,12 @@ class Alarms:
                 ))  # fmt: skip
             else:
                 self._lower(caution.kind)
+        rush = _rush(after)
+        if rush is not None and (before is None or _rush(before) is None):
+            title = self._titles["rushed-in"]
+            yield self._raise(Alarm("rushed-in", title, words.reason(rush), "danger"))
+        elif rush is None:
+            self._lower("rushed-in")
         if after.stage == "flat" and (before is None or before.stage != "flat"):
             yield self._raise(Alarm("flat", self._titles["flat"], words.verdict(after), "good"))
         elif after.stage != "flat":
@@ -61,3 +69,8 @@ class Alarms:
     def _lower(self, code: str) -> None:
         if self.standing is not None and self.standing.code == code:
             self.standing = None
+
+
+def _rush(snapshot: Snapshot) -> Reason | None:
+    """Give that gas rushed into a circuit which is still cut off."""
+    return rushed_in(snapshot.hold) if snapshot.stage == "holding" else None

@@ -6,7 +6,7 @@ vented. The other way round a stopped pump sucks air and its own oil back into t
 
 from dataclasses import replace
 
-from analysis.hold_length import is_untold
+from analysis.hold_length import is_untold, opened
 from analysis.snapshot import HoldResult, Snapshot
 from app import display
 from app.hold_lengths import ORDINARY, HoldLengths
@@ -110,6 +110,9 @@ def hold_screen(
         if page == "finding" and result is not None:
             for_s = result.duration_s
         screen = replace(screen, clock=_closed_for(translate, for_s, result, words))
+    opening = None if result is None else opened(result)
+    if opening is not None and page in ("even-out", "holding", "isolating"):
+        screen = replace(screen, instruction=words.reason(opening))
     if result is None or page not in ("holding", "finding"):
         return screen
     end = lengths.end(result)
@@ -135,7 +138,9 @@ def _kinds(lengths: HoldLengths, translate: Translate) -> tuple[tuple[str, str],
 
 def _short(page: WalkPage, result: HoldResult, translate: Translate) -> str:
     phrase = translate("Hold", "So far: {finding}")
-    if page == "finding":
+    if opened(result) is not None:
+        phrase = translate("Hold", "Before it was opened: {finding}")
+    elif page == "finding":
         phrase = translate("Hold", "Finding: {finding}")
     return phrase.format(finding=finding_names(translate)[result.finding])
 

@@ -2,6 +2,7 @@
 
 from dataclasses import replace
 
+from analysis.hold_length import rushed_in
 from analysis.snapshot import Snapshot
 from app.hold_lengths import ORDINARY, HoldLengths
 from app.phrases import Translate
@@ -53,8 +54,9 @@ def of_moment(
     end = lengths.end(snapshot.hold)
     pressure, unit, temperature = pressure_texts(snapshot, words.unit)
     key: str = "over" if screen.phase == "over" and snapshot.stage != "done" else snapshot.stage
+    is_rush = snapshot.stage == "holding" and rushed_in(snapshot.hold) is not None
     if sign == "caution":
-        key = "caution"
+        key = "rushed-in" if is_rush else "caution"
     elif is_broken(snapshot):
         key = "broken"
     if is_blanking(snapshot):
@@ -65,7 +67,7 @@ def of_moment(
     ended_s = None if snapshot.blank_off is None else snapshot.blank_off.until_s
     if key == "blanked" and ended_s is not None and snapshot.time_s - ended_s < BLANKED_S:
         verdict = words.blank_off_over(snapshot)
-    if screen.hold.page == "isolating":  # too short to speak of a leak
+    if screen.hold.page == "isolating" and not is_rush:  # too short to speak of a leak
         verdict = f"{screen.hold.clock}. {screen.hold.instruction}"
     return replace(
         screen,

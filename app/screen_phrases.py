@@ -20,6 +20,7 @@ def next_step_phrases(translate: Translate) -> dict[str, str]:
         "holding": translate("Next", "Leave the valve closed, and touch nothing."),
         "done": translate("Next", "Read the finding. Charge by weight only after a good hold."),
         "caution": translate("Next", "First see to the caution."),
+        "rushed-in": translate("Next", "Look for what let go or was opened. Then end the test."),
         "reopened": translate("Next", "Choose the gauge to go on with this job."),
         "over": translate("Next", "The readings have ended. Finish the job, or read on."),
     }
@@ -87,5 +88,6 @@ def alarm_titles(translate: Translate) -> dict[str, str]:
     return {
         "flat": translate("Alarm", "Flat"),
         **{code: name.capitalize() for code, name in caution_names(translate).items()},
+        "rushed-in": translate("Alarm", "Gas rushes in"),
         "not-saved": translate("Alarm", "Not being saved"),
     }

@@ -3,6 +3,7 @@
 from collections.abc import Callable
 from datetime import datetime, timedelta
 
+from analysis.hold_length import rushed_in
 from analysis.reason import Reason
 from analysis.snapshot import Snapshot
 from app import display
@@ -23,7 +24,7 @@ def tone_of_moment(snapshot: Snapshot, lengths: HoldLengths = ORDINARY) -> tuple
     if snapshot.stage in ("holding", "done") and snapshot.hold is not None:
         if snapshot.stage == "done":
             return tone_of(snapshot.hold, lengths), snapshot.hold.finding
-        return "calm", "holding"
+        return ("calm", "holding") if rushed_in(snapshot.hold) is None else ("danger", "caution")
     if is_blanking(snapshot):
         return "calm", "holding"
     kinds = [c.kind for c in snapshot.cautions if c.kind != "no-bursts-seen"]

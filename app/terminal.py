@@ -4,6 +4,7 @@ import shutil
 import sys
 from typing import TextIO
 
+from analysis.hold_length import opened
 from analysis.sample import Mark, Silence
 from analysis.snapshot import Snapshot
 from app import display
@@ -37,6 +38,7 @@ class Terminal:
         self._out = out or sys.stdout
         self._is_live = self._out.isatty()
         self._stage: str | None = None
+        self._opening = ""  # how the circuit was opened that is cut off
         self._status_length = 0
         self._last_onset_s = float("-inf")  # of the bursts told
         self._is_stuck = False
@@ -92,10 +94,20 @@ class Terminal:
             else:
                 stood = display.duration(caution.until_s - caution.from_s)
                 self.line(now_s, f"Over: {words.caution_name(caution.kind)}, after {stood}")
+        self._tell_opening(snapshot)
         if snapshot.stage != self._stage:
             self._stage = snapshot.stage
             reason = words.reason(snapshot.stage_reason)
             self.line(now_s, f"{words.stage(snapshot.stage).upper()}. {reason}")
+
+    def _tell_opening(self, snapshot: Snapshot) -> None:
+        """Tell once that a circuit which is cut off was opened, or that gas rushes in."""
+        hold = snapshot.hold if snapshot.stage == "holding" else None
+        opening = None if hold is None else opened(hold)
+        code = "" if opening is None else opening.code
+        if opening is not None and code != self._opening:
+            self.line(snapshot.time_s, f"HOLD: {self._words.reason(opening)}")
+        self._opening = code
 
     def line(self, time_s: float, text: str) -> None:
         """Write a line with its time, above the status line; what a gauge says is not obeyed."""

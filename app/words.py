@@ -185,15 +185,14 @@ class Words:
         still = self.reason(Reason("hold-gauge-still")) if is_untold(hold) else ""
         if (opening := opened(hold)) is not None:  # the finding is of what came before
             still = self.reason(opening)
-            end = Reason("hold-opened") if end is None else end
         if snapshot.stage == "done":
             return f"{self.finding(hold)} {still}".rstrip()
+        if opening is not None:
+            return f"{still} {self.reason(end or Reason('hold-opened'))}"
         since = self.translate("Verdict", "Holding for {time}: {risen}.").format(
             time=display.duration(hold.duration_s), risen=self.risen(hold.rise_pa)
         )
         advice = still or self._advice["holding"] if end is None else self.reason(end)
-        if opening is not None:
-            advice = f"{still} {advice}"
         return f"{since} {self.finding_so_far(hold)} {advice}"
 
     def finding_so_far(self, hold: HoldResult) -> str:

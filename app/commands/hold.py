@@ -57,9 +57,11 @@ def run(args: argparse.Namespace) -> int:
     series = recording.series
     from_s, until_s = _span(recording, args.closed_s)
     is_held = (series.time_s >= from_s) & (series.time_s <= until_s)
+    is_beyond = np.zeros(len(is_held), dtype=bool)
     if series.status is not None:
-        is_held &= np.array([status == "ok" for status in series.status])
-    if np.count_nonzero(is_held) < 2:
+        is_beyond = np.array([status == "over-range" for status in series.status])
+        is_held &= np.array([status != "under-range" for status in series.status])
+    if np.count_nonzero(is_held & ~is_beyond) < 2:
         raise UsageError(
             f"{args.file} has fewer than two readings after {from_s:g} s, when the valve was "
             f"closed; its last one is at {series.time_s[-1]:g} s."
@@ -71,6 +73,7 @@ def run(args: argparse.Namespace) -> int:
         series.time_s[is_held],
         series.pressure_pa[is_held],
         temperature_c=temperature_c,
+        is_beyond=is_beyond[is_held],
         rules=told.rules.hold,
     )
     if args.json:

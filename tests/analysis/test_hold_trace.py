@@ -5,7 +5,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from analysis.hold_trace import MOST_BINS, HoldThinner, bin_width_s, thin
+from analysis.hold_bins import MOST_BINS, bin_width_s
+from analysis.hold_trace import HoldThinner, thin
 
 
 def test_a_glitch_of_one_reading_leaves_no_trace() -> None:

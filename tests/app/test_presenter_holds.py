@@ -130,3 +130,26 @@ def test_a_closing_that_was_none_is_asked_about_once(bench: Bench) -> None:
     assert bench.seen.screen.cut_off == ""
     assert bench.play([Reading(320.0, 56.0)]).cut_off == ""
     assert bench.run.marked == []
+
+
+@pytest.mark.parametrize("is_hold", [True, False])
+def test_gas_that_rushes_in_is_seen_and_heard_at_once(bench: Bench, is_hold: bool) -> None:
+    if is_hold:
+        walk_to_hold(bench)
+    else:
+        bench.play(held()[:2])
+        bench.presenter.isolate()
+        bench.play(held()[2:])
+    assert bench.seen.screen.tone == "calm"
+    last_s = held()[-1].time_s
+    screen = bench.play([Reading(last_s + second, 40e3) for second in range(1, 7)])
+    assert [alarm.code for alarm in bench.seen.alarms] == ["rushed-in"]
+    assert screen.alarm is not None
+    assert "gas rushed in" in screen.alarm.text
+    assert (screen.tone, screen.sign) == ("danger", "caution")
+    for text in (screen.verdict, screen.hold.instruction):
+        assert "gas rushed in" in text
+    assert "let go" in screen.next_step
+    assert is_hold == screen.hold.finding.text.startswith("Before it was opened")
+    (bench.presenter.walk_back if is_hold else bench.presenter.walk_on)()  # the valve was opened
+    assert bench.seen.screen.alarm is None

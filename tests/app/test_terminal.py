@@ -1,14 +1,21 @@
 """What the terminal says of a run."""
 
+import io
 import re
 from pathlib import Path
 
 import pytest
 
+from analysis.snapshot import Snapshot
 from app.cli import main
+from app.run import Step
+from app.terminal import Terminal
+from app.words import Words
 from sensors.csv_file import write_csv
+from sensors.events import Reading
 from sensors.series import Series
 from sensors.sim.simulation import generate
+from tests.analysis.circuit_made import Circuit
 from tests.analysis.test_hindsight import crowded_start
 
 
@@ -47,3 +54,19 @@ def test_a_burst_that_is_told_late_says_why(
     assert late
     assert at_once == sorted(at_once)
     assert max(late) < max(at_once)
+
+
+def test_gas_that_rushes_into_a_hold_is_told_once() -> None:
+    out, circuit = io.StringIO(), Circuit()
+    terminal = Terminal(Words(), out)
+
+    def show(snapshot: Snapshot) -> None:
+        terminal.show(Step(Reading(snapshot.time_s, 20.0), snapshot))
+
+    circuit.read(60, 20.0)
+    show(circuit.mark("valve-closed"))
+    show(circuit.read(300, 20.0))
+    assert "HOLD" not in out.getvalue().replace("HOLDING", "")
+    for _ in range(20):
+        show(circuit.read(1, 38_000.0))
+    assert out.getvalue().count("HOLD: After 4 min 58 s gas rushed in") == 1

@@ -146,3 +146,4 @@ def test_the_verdict_of_a_hold_that_was_opened_says_so() -> None:
     ):
         assert "gas rushed in" in verdict
         assert "Leave the valve closed" not in verdict
+        assert "So far" not in verdict
