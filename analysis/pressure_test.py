@@ -3,24 +3,25 @@
 In a closed volume p/T stays the same (ideal gas; over 15 K nitrogen at 11 bar keeps to it within
 0.15 % of the pressure, at 21 bar within 0.3 %, by CoolProp: far less than a dial's 1 %). A fall
 that the temperature does not explain, beyond what a dial can show, is a leak under pressure, where
-vacuum may find none.
+vacuum may find none; or gas that was still warm from being let in, which a reading half way tells
+(``cooling.py``).
 """
 
 import math
 from dataclasses import dataclass
 from typing import Final, Literal
 
+from analysis.cooling import SURE, Halves
 from analysis.reason import Interval, Reason
 from analysis.water import ZERO_CELSIUS_K
 
-PressureFinding = Literal["no-fall-seen", "fell", "rose"]
+PressureFinding = Literal["no-fall-seen", "fell", "rose", "cooling"]
 
 DIAL_SHARE: Final = 0.01  # EN 837-1 class 1.0 is 1 % of the dial's span [from memory]
 THERMOMETER_K: Final = 1.0  # of the metal, by a contact thermometer in a workshop [practice]
 LEAST_S: Final = 900.0  # 15 to 30 min [practice]
 _UNEVEN: Final = 0.5  # of a change at one place: so far may the rest of the metal be off [chosen]
 _Z80: Final = 1.2816  # beyond that a fall is told in 9 of 10 tests
-_SURE: Final = 1.645  # told wrongly in 1 of 20 tight circuits at most
 _LOWEST_PA: Final = 110e3  # under this it is no pressure test but the atmosphere
 
 
@@ -49,9 +50,12 @@ class PressureTest:
     smallest_fall_seen_pa
         The smallest fall that this test would have shown.
     finding
-        ``no-fall-seen``, ``fell`` or ``rose`` (then a reading or a temperature is wrong).
+        ``no-fall-seen``, ``fell``, ``rose`` (then a reading or a temperature is wrong) or
+        ``cooling``: it fell as gas does that was let in warm, so that only a second test tells.
     reasons
         Why, and what to mind.
+    middle_pa
+        What was read half way, where it was.
     """
 
     start: TestPoint
@@ -62,6 +66,7 @@ class PressureTest:
     smallest_fall_seen_pa: float
     finding: PressureFinding
     reasons: tuple[Reason, ...]
+    middle_pa: float | None = None
 
 
 def judge_pressure_test(
@@ -69,6 +74,7 @@ def judge_pressure_test(
     end: TestPoint,
     duration_s: float,
     *,
+    middle_pa: float | None = None,
     dial_pa: float | None = None,
     step_pa: float = 0.0,
     thermometer_k: float = THERMOMETER_K,
@@ -83,6 +89,8 @@ def judge_pressure_test(
         Absolute pressures, over 1.1 bar, and temperatures.
     duration_s
         Between the two, > 0.
+    middle_pa
+        Absolute pressure half way, where it was read: it tells a leak from gas that cools.
     dial_pa
         How far one reading may be off, Pa; ``None``: 1 % of the higher reading.
     step_pa
@@ -103,32 +111,108 @@ def judge_pressure_test(
     _check(start, end, duration_s, dial_pa, thermometer_k)
     if not 0.0 <= step_pa < math.inf:
         raise ValueError("the dial's step must be a number, zero or more")
-    start_k, end_k = (point.temperature_c + ZERO_CELSIUS_K for point in (start, end))
-    expected_pa = start.pressure_pa * end_k / start_k
-    fall_pa = expected_pa - end.pressure_pa
-    dial = DIAL_SHARE * max(start.pressure_pa, end.pressure_pa) if dial_pa is None else dial_pa
-    # A limit of error is taken as a rectangular distribution, its deviation limit / sqrt(3)
-    # (JCGM 100:2008, 4.3.7); two readings and two temperatures, each on its own.
-    both = math.hypot(1.0, end_k / start_k)
-    by_heat = expected_pa * thermometer_k * math.hypot(1.0 / start_k, 1.0 / end_k)
-    by_place = expected_pa * _UNEVEN * abs(end_k - start_k) / end_k
-    rest = math.hypot(dial * both, by_heat, by_place) / math.sqrt(3.0)
-    spread = math.hypot(rest, 0.5 * step_pa * both / math.sqrt(3.0))
+    if middle_pa is not None and not 0.0 < middle_pa < math.inf:
+        raise ValueError("the pressure half way must be a number above zero, absolute")
+    errors = _errors(start, end, dial_pa, step_pa, thermometer_k)
+    fall_pa = errors.expected_pa - end.pressure_pa
+    spread = errors.spread_pa
     fall = Interval(fall_pa - _Z80 * spread, fall_pa, fall_pa + _Z80 * spread)
-    sure_pa = _SURE * rest + step_pa  # a needle that crossed one mark may hardly have moved
     finding: PressureFinding = "no-fall-seen"
-    if abs(fall_pa) > sure_pa:
+    if abs(fall_pa) > errors.sure_pa:
         finding = "fell" if fall_pa > 0.0 else "rose"
-    seen_pa = sure_pa + _Z80 * spread
+    seen_pa = errors.sure_pa + _Z80 * spread
+    found = _found(finding, fall, seen_pa)
+    if finding == "fell" and middle_pa is not None:
+        halves = _halves(start, middle_pa, end, duration_s, errors, step_pa)
+        if halves.course != "unknown":
+            finding = "cooling" if halves.course == "cools" else "fell"
+            found = _by_halves(finding, fall, halves)
     reasons = [
-        _by_heat(start, end, expected_pa),
-        _found(finding, fall, seen_pa),
+        _by_heat(start, end, errors.expected_pa),
+        found,
         *_minded(start, end, duration_s, least_s, rated_pa),
     ]
-    if by_place > by_heat:  # it counts for more than the thermometer
+    if errors.place_pa > errors.heat_pa:  # it counts for more than the thermometer
         change_c = abs(end.temperature_c - start.temperature_c)
         reasons.append(Reason("pressure-test-uneven", {"change_c": change_c}))
-    return PressureTest(start, end, duration_s, expected_pa, fall, seen_pa, finding, tuple(reasons))
+    return PressureTest(
+        start=start,
+        end=end,
+        duration_s=duration_s,
+        expected_pa=errors.expected_pa,
+        fall_pa=fall,
+        smallest_fall_seen_pa=seen_pa,
+        finding=finding,
+        reasons=tuple(reasons),
+        middle_pa=middle_pa,
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class _Errors:
+    """What the end would read had nothing escaped, and the limits of error, Pa."""
+
+    expected_pa: float
+    dial_pa: float  # of one reading
+    heat_pa: float  # of both temperatures
+    place_pa: float
+    step_pa: float
+    both: float  # readings, against one
+
+    @property
+    def _rest_pa(self) -> float:
+        # A limit of error is taken as a rectangular distribution, its deviation limit / sqrt(3)
+        # (JCGM 100:2008, 4.3.7); two readings and two temperatures, each on its own.
+        return math.hypot(self.dial_pa * self.both, self.heat_pa, self.place_pa) / math.sqrt(3.0)
+
+    @property
+    def spread_pa(self) -> float:
+        """Standard deviation of the fall."""
+        return math.hypot(self._rest_pa, 0.5 * self.step_pa * self.both / math.sqrt(3.0))
+
+    @property
+    def sure_pa(self) -> float:
+        """From here on a fall, or a rise, is told."""
+        return SURE * self._rest_pa + self.step_pa  # one mark crossed may be hardly a move
+
+
+def _errors(
+    start: TestPoint, end: TestPoint, dial_pa: float | None, step_pa: float, thermometer_k: float
+) -> _Errors:
+    start_k, end_k = (point.temperature_c + ZERO_CELSIUS_K for point in (start, end))
+    expected_pa = start.pressure_pa * end_k / start_k
+    highest_pa = max(start.pressure_pa, end.pressure_pa)
+    return _Errors(
+        expected_pa=expected_pa,
+        dial_pa=DIAL_SHARE * highest_pa if dial_pa is None else dial_pa,
+        heat_pa=expected_pa * thermometer_k * math.hypot(1.0 / start_k, 1.0 / end_k),
+        place_pa=expected_pa * _UNEVEN * abs(end_k - start_k) / end_k,
+        step_pa=step_pa,
+        both=math.hypot(1.0, end_k / start_k),
+    )
+
+
+def _halves(
+    start: TestPoint,
+    middle_pa: float,
+    end: TestPoint,
+    duration_s: float,
+    errors: _Errors,
+    step_pa: float,
+) -> Halves:
+    """Part the fall in two, as it would be at the start's temperature, which changed evenly."""
+    end_by_start = start.pressure_pa / errors.expected_pa
+    middle_pa *= 2.0 / (1.0 + 1.0 / end_by_start)
+    return Halves(
+        first_pa=start.pressure_pa - middle_pa,
+        second_pa=middle_pa - end.pressure_pa * end_by_start,
+        start_pa=start.pressure_pa,
+        duration_s=duration_s,
+        dial_pa=math.hypot(errors.dial_pa, 0.5 * step_pa) / math.sqrt(3.0),
+        heat_pa=errors.heat_pa / math.sqrt(6.0),
+        place_pa=errors.place_pa / math.sqrt(3.0),
+        step_pa=step_pa,
+    )
 
 
 def _by_heat(start: TestPoint, end: TestPoint, expected_pa: float) -> Reason:
@@ -146,6 +230,17 @@ def _found(finding: PressureFinding, fall: Interval, seen_pa: float) -> Reason:
     if finding == "rose":
         return Reason("pressure-test-rose", {"rise_test_pa": -fall.best})
     return Reason("pressure-test-no-fall", {"seen_test_pa": seen_pa})
+
+
+def _by_halves(finding: PressureFinding, fall: Interval, halves: Halves) -> Reason:
+    values = {
+        "fall_test_pa": fall.best,
+        "first_test_pa": max(halves.first_pa, 0.0),
+        "second_test_pa": max(halves.second_pa, 0.0),
+    }
+    if finding == "cooling":
+        return Reason("pressure-test-cooling", {**values, "wait_s": halves.wait_s})
+    return Reason("pressure-test-fell-on", values)
 
 
 def _minded(

@@ -117,6 +117,9 @@ def value_phrases(translate: Translate) -> dict[str, str]:
         ),
         "fell": translate("Report", "FELL by {fall} over {duration} from {pressure} abs. (page 2)"),
         "rose": translate("Report", "rose by {fall}: it proves nothing (page 2)"),
+        "cooling": translate(
+            "Report", "unclear: fell by {fall} while its gas was cooling; test anew (page 2)"
+        ),
     }
 
 

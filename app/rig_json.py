@@ -88,6 +88,7 @@ def pressure_test_json(test: PressureTest | None, words: Words) -> dict[str, Any
         "duration_s": test.duration_s,
         "start_pa": test.start.pressure_pa,
         "start_c": test.start.temperature_c,
+        "middle_pa": test.middle_pa,
         "end_pa": test.end.pressure_pa,
         "end_c": test.end.temperature_c,
         "expected_pa": test.expected_pa,

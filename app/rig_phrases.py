@@ -185,8 +185,22 @@ def _pressure_test_phrases(translate: Translate) -> dict[str, str]:
             "Reason",
             "It fell by {fall_test_pa} ({low_test_pa} to {high_test_pa}) more than the "
             "temperature explains: a leak, unless the gas was still warm from being let in when "
-            "the test began; then it falls no more in a second test. Find a leak under pressure "
-            "with a leak detection fluid, before any vacuum.",
+            "the test began; then it falls no more in a second test, and a reading half way shows "
+            "it. Find a leak under pressure with a leak detection fluid, before any vacuum.",
+        ),
+        "pressure-test-fell-on": translate(
+            "Reason",
+            "It fell by {fall_test_pa} more than the temperature explains, by {first_test_pa} in "
+            "the first half of the test and by {second_test_pa} in the second: a leak, for gas "
+            "that only cools would have slowed down more. Find it under pressure with a leak "
+            "detection fluid, before any vacuum.",
+        ),
+        "pressure-test-cooling": translate(
+            "Reason",
+            "Unclear: it fell by {first_test_pa} in the first half of the test and by "
+            "{second_test_pa} in the second, as gas does that is still cooling from being let in; "
+            "a leak as well may be in it. Keep it shut for {wait_s} more. Then test anew from what "
+            "the dial shows: only a leak falls again.",
         ),
         "pressure-test-rose": translate(
             "Reason",
@@ -236,7 +250,8 @@ def _pressure_test_phrases(translate: Translate) -> dict[str, str]:
             "Reason",
             "Then shut the nitrogen off, and wait for some 10 min (common practice) until the "
             "needle and the metal's temperature stand still: gas is warm from being let in, and "
-            "its cooling looks like a leak. Only then read the start.",
+            "its cooling looks like a leak. Only then read the start. A reading half way tells the "
+            "two apart.",
         ),
         "pressure-test-codes": translate(
             "Reason", "The vehicle maker's procedure and local codes decide."

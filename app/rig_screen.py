@@ -28,19 +28,20 @@ def judge_typed(typed: Mapping[str, float]) -> PressureTest:
     Parameters
     ----------
     typed
-        All of :data:`TYPED`; where they are known ``rated_bar`` and ``step_bar``, how finely the
-        dial is read.
+        All of :data:`TYPED`; where they are known ``middle_bar``, half way, ``rated_bar``, and
+        ``step_bar``, how finely the dial is read.
 
     Raises
     ------
     ValueError
         If a number makes no sense; the text names it.
     """
-    rated_bar = typed.get("rated_bar")
+    rated_bar, middle_bar = typed.get("rated_bar"), typed.get("middle_bar")
     return judge_pressure_test(
         TestPoint(typed["start_bar"] * BAR_PA + AIR_PA, typed["start_c"]),
         TestPoint(typed["end_bar"] * BAR_PA + AIR_PA, typed["end_c"]),
         typed["minutes"] * MINUTE_S,
+        middle_pa=None if middle_bar is None else middle_bar * BAR_PA + AIR_PA,
         step_pa=typed.get("step_bar", 0.0) * BAR_PA,
         rated_pa=None if rated_bar is None else rated_bar * BAR_PA + AIR_PA,
     )

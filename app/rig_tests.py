@@ -6,7 +6,7 @@ A blank-off test and a pressure test are kept as the job's fields ``blank_off`` 
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import fields
+from dataclasses import MISSING, fields
 from typing import Any, TypeVar, get_args
 
 from analysis.blank_off import rig_share
@@ -35,8 +35,11 @@ def blank_off_note(before: Snapshot | None, after: Snapshot) -> Edit | None:
 
 
 def pressure_test_note(test: PressureTest) -> Edit:
-    """Give the row that keeps a pressure test."""
-    return Edit(PRESSURE_TEST, plain(test))
+    """Give the row that keeps a pressure test; what was not read half way is left out."""
+    kept = {part.name: getattr(test, part.name) for part in fields(test)}
+    if test.middle_pa is None:  # as before there was such a reading: older programs read it
+        del kept["middle_pa"]
+    return Edit(PRESSURE_TEST, plain(kept))
 
 
 def blank_off_of(values: Mapping[str, object]) -> BlankOff | None:
@@ -114,11 +117,12 @@ def share_of_rig(
 
 def _read(form: type[_Form], value: object) -> _Form | None:
     """Build one of our results from its JSON value, each part checked."""
-    names = [part.name for part in fields(form)]
-    if not isinstance(value, Mapping) or value.keys() != set(names):
+    names = {part.name for part in fields(form)}
+    needed = {part.name for part in fields(form) if part.default is MISSING}
+    if not isinstance(value, Mapping) or not needed <= value.keys() <= names:
         return None
     try:
-        return form(**{name: _READERS[name](value[name]) for name in names})
+        return form(**{name: _READERS[name](value[name]) for name in value})
     except (KeyError, TypeError, ValueError):
         return None
 
@@ -205,6 +209,7 @@ _READERS: Mapping[str, Any] = {
     "reasons": _reasons,
     "start": _point,
     "end": _point,
+    "middle_pa": _number_or_none,
     "duration_s": _number,
     "expected_pa": _number,
     "fall_pa": _interval,

@@ -121,6 +121,7 @@ def technical_phrases(translate: Translate) -> dict[str, str]:
             "{start} bar at {start_c} became {end} bar at {end_c} in {duration} (absolute); by the "
             "temperature alone {expected} bar.",
         ),
+        "half-way": translate("Technical", "Half way it read {middle} bar."),
         "typed": translate(
             "Technical", "Pump {pump} L/min, hose {bore} mm inside, {length} m, cores {cores}."
         ),

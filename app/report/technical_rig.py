@@ -121,6 +121,9 @@ class RigWriter:
             duration=display.duration(test.duration_s),
             expected=f"{test.expected_pa / BAR_PA:.2f}",
         )
+        if test.middle_pa is not None:
+            middle = f"{test.middle_pa / BAR_PA:.2f}"
+            figures = f"{figures} {self._phrases['half-way'].format(middle=middle)}"
         return (figures, *pressure_test_lines(test, self._words))
 
     def pumping(self) -> tuple[str, ...]:

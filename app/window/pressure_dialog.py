@@ -2,6 +2,7 @@
 
 from collections.abc import Callable
 
+from PySide6.QtCore import QTimer
 from PySide6.QtWidgets import (
     QDialog,
     QDialogButtonBox,
@@ -23,6 +24,10 @@ from app.window.numbers import shown_number, typed_number
 from app.window.passages import Passages
 from app.window.room import open_at
 from app.window.theme import BASE_PX, TOUCH_PX, font
+
+_EACH_MS = 10_000
+_HALF_WAY = 0.1  # of the test: what was read so near the middle is half way
+_MOST = 6 * 60 * 24  # readings: a day's
 
 Say = Callable[[PressureTest], tuple[str, ...]]
 Read = Callable[[], Dial | None]
@@ -53,6 +58,10 @@ class PressureDialog(QDialog):
         open_at(self, 1000, 640)
         self._say, self._dial = say, dial
         self._begun_s: float | None = None
+        self._between: list[Dial] = []
+        self._timer = QTimer(self)
+        self._timer.setInterval(_EACH_MS)
+        self._timer.timeout.connect(self.read_between)
         self.test: PressureTest | None = None
         tr = self.tr
         texts = {
@@ -61,6 +70,7 @@ class PressureDialog(QDialog):
             "end_bar": tr("Dial at the end (bar)"),
             "end_c": tr("Metal at the end (°C)"),
             "minutes": tr("How long (min)"),
+            "middle_bar": tr("Dial half way (bar), if read"),
             "step_bar": tr("Dial can be read to (bar), if coarse"),
             "rated_bar": tr("Lowest-rated component (bar), if known"),
         }
@@ -71,7 +81,16 @@ class PressureDialog(QDialog):
             line.setMinimumHeight(TOUCH_PX)
             line.setAccessibleName(texts[name])
             line.textChanged.connect(self._on_change)
-            form.addRow(field_label(texts[name], line), line)
+        for name, line in self.lines.items():
+            if name == "minutes":  # two numbers in a row: it is whole on a screen of 600 pixels
+                middle = self.lines["middle_bar"]
+                pair = QHBoxLayout()
+                pair.addWidget(line, 1)
+                pair.addWidget(field_label(texts["middle_bar"], middle), 1)
+                pair.addWidget(middle, 1)
+                form.addRow(field_label(texts[name], line), pair)
+            elif name != "middle_bar":
+                form.addRow(field_label(texts[name], line), line)
         self.from_gauge = QHBoxLayout()
         self.take_start = self._button(tr("Start from the second gauge"), self._on_start)
         self.take_end = self._button(tr("End from the second gauge"), self._on_end)
@@ -110,11 +129,28 @@ class PressureDialog(QDialog):
     def _on_start(self) -> None:
         dial = self._take("start")
         self._begun_s = None if dial is None else dial.time_s
+        self._between.clear()
+        if dial is not None:
+            self._timer.start()
 
     def _on_end(self) -> None:
         dial = self._take("end")
-        if dial is not None and self._begun_s is not None and dial.time_s > self._begun_s:
-            self.lines["minutes"].setText(shown_number((dial.time_s - self._begun_s) / 60.0))
+        begun_s = self._begun_s
+        if dial is None or begun_s is None or dial.time_s <= begun_s:
+            return
+        lasted_s = dial.time_s - begun_s
+        self.lines["minutes"].setText(shown_number(lasted_s / 60.0))
+        half_s = begun_s + 0.5 * lasted_s
+        middle = min(self._between, key=lambda at: abs(at.time_s - half_s), default=None)
+        is_half = middle is not None and abs(middle.time_s - half_s) <= _HALF_WAY * lasted_s
+        read = shown_number(middle.over_air_bar) if middle is not None and is_half else ""
+        self.lines["middle_bar"].setText(read)
+
+    def read_between(self) -> None:
+        """Keep what the second gauge reads on the way: one of these is half way."""
+        dial = self._dial()
+        if dial is not None and len(self._between) < _MOST:
+            self._between.append(dial)
 
     def _take(self, moment: str) -> Dial | None:
         """Write what the second gauge reads now; a temperature that it does not tell stays."""

@@ -156,10 +156,11 @@ ANALYSE = record(
                 {"type": "null"},
                 record(
                     {
-                        "finding": {"enum": ["no-fall-seen", "fell", "rose"]},
+                        "finding": {"enum": ["no-fall-seen", "fell", "rose", "cooling"]},
                         "duration_s": NUMBER,
                         "start_pa": NUMBER,
                         "start_c": NUMBER,
+                        "middle_pa": {"type": ["number", "null"]},
                         "end_pa": NUMBER,
                         "end_c": NUMBER,
                         "expected_pa": NUMBER,

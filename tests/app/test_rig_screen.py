@@ -28,6 +28,15 @@ def test_a_coarse_dial_is_told_by_what_it_can_be_read_to() -> None:
     assert judge_typed({**typed, "step_bar": 0.5}).finding == "no-fall-seen"
 
 
+def test_what_was_read_half_way_tells_cooling_gas_from_a_leak() -> None:
+    fell = {**TYPED, "end_bar": 9.2}
+    assert judge_typed(fell).finding == "fell"
+    cooling = judge_typed({**fell, "middle_bar": 9.3})
+    assert cooling.middle_pa == pytest.approx(1_031_325.0)
+    assert cooling.finding == "cooling"
+    assert judge_typed({**fell, "middle_bar": 9.6}).finding == "fell"
+
+
 def test_what_cannot_be_is_refused() -> None:
     with pytest.raises(ValueError, match="temperature"):
         judge_typed({**TYPED, "end_c": 900.0})

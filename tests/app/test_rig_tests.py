@@ -55,7 +55,9 @@ def test_a_blank_off_becomes_one_row_and_comes_back(
     edits = [row for row in rows if isinstance(row, Edit)]
     assert [edit.key for edit in edits] == ["blank_off"]
     assert not any(isinstance(row, HoldChange) for row in rows), "it is no hold"
-    pressure = judge_pressure_test(TestPoint(11e5, 20.0), TestPoint(10.5e5, 19.0), 1800.0)
+    pressure = judge_pressure_test(
+        TestPoint(11e5, 20.0), TestPoint(10.5e5, 19.0), 1800.0, middle_pa=10.6e5
+    )
     path = new_job(tmp_path, title="rig")
     recorder = Recorder(path)
     for edit in (*edits, rig_tests.pressure_test_note(pressure)):
@@ -65,6 +67,14 @@ def test_a_blank_off_becomes_one_row_and_comes_back(
         fields = job.fields()
     assert rig_tests.blank_off_of(fields) == test
     assert rig_tests.pressure_test_of(fields) == pressure
+
+
+def test_a_pressure_test_without_a_reading_half_way_is_kept_as_before_there_was_one() -> None:
+    test = judge_pressure_test(TestPoint(11e5, 20.0), TestPoint(10.5e5, 19.0), 1800.0)
+    note = rig_tests.pressure_test_note(test)
+    assert isinstance(note.value, dict)
+    assert "middle_pa" not in note.value
+    assert rig_tests.pressure_test_of({note.key: note.value}) == test
 
 
 def test_the_words_of_a_blank_off(blank_off: tuple[BlankOff, list[object]]) -> None:
@@ -96,6 +106,7 @@ def test_every_reason_of_the_rig_s_tests_has_its_words(
         *(f"blank-off-{why}" for why in ("not-pulled", "never-moved", "stuck", "air")),
         *("blank-off-falls", "blank-off-no-rise", "blank-off-stands", "blank-off-few-readings"),
         *("blank-off-rise-over-little", "blank-off-load-counts", "pump-side-rose"),
+        *("pressure-test-cooling", "pressure-test-fell-on"),
         *("pressure-test-as-warm", "pressure-test-uneven", "rig-explains-all"),
     ],
 )
