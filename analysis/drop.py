@@ -41,7 +41,7 @@ class Drop:
             if before_pa < _FROM_PA and 0.0 < pressure_pa < _TO * before_pa:
                 began_s = max(at_s for at_s, pa in seen if pa >= _STILL * before_pa)
                 self.at_s, self._before_pa = time_s, before_pa
-                self.took_s = time_s - began_s
+                self.took_s = max(time_s - began_s, _EACH_S)
                 self._folds = math.log(before_pa / pressure_pa)
         seen.append((time_s, pressure_pa))
 
@@ -49,4 +49,4 @@ class Drop:
         """Whether it stands, and no circuit whose small falls take ``fall_s`` falls so fast."""
         if self.at_s is None or fall_s is None:
             return False
-        return self._folds * fall_s > _FASTER * max(self.took_s, _EACH_S)
+        return self._folds * fall_s > _FASTER * self.took_s

@@ -100,7 +100,7 @@ def gauge_shut_off(sight: Sight, _rules: EvacuationRules) -> Reason | None:
     if sight.is_isolated:
         return None
     if sight.drop.is_too_fast(sight.fall_s):
-        return Reason("gauge-shut-off", {"fell_s": sight.drop.took_s})
+        return Reason("gauge-fell-away", {"fell_s": sight.drop.took_s})
     if sight.boil.has_boiled:
         return None
     if sight.fall.fell_s is not None:
@@ -115,18 +115,17 @@ def gauge_shut_off(sight: Sight, _rules: EvacuationRules) -> Reason | None:
         return None
     if abs(plateau.fall_per_s) + plateau.unsure_per_s > SHUT_STILL_PER_S:
         return None
-    return Reason("gauge-shut-off", {"fell_s": fell_s})
+    return Reason("gauge-stands-still", {"fell_s": fell_s})
 
 
 def still_shut_off(sight: Sight, _rules: EvacuationRules) -> Reason | None:
     """See that neither a burst nor a level that came back has shown that it sees the circuit."""
+    goes_on = Reason("gauge-shut-off")  # without numbers: what was seen at first goes on being said
     if sight.drop.at_s is not None and sight.boil.count(sight.drop.at_s) < 2:
-        return Reason("gauge-shut-off", {"fell_s": sight.drop.took_s})
+        return goes_on
     if sight.time_s - sight.fall.came_back_s < BACK_S:
         return None
-    if sight.boil.count(-math.inf) >= 2 or sight.is_isolated:
-        return None
-    return Reason("gauge-shut-off", {"fell_s": sight.fall.fell_s or SHUT_DOWN_S})
+    return None if sight.boil.count(-math.inf) >= 2 or sight.is_isolated else goes_on
 
 
 def rising(sight: Sight, _rules: EvacuationRules) -> Reason | None:

@@ -109,6 +109,18 @@ def reason_phrases(translate: Translate) -> dict[str, str]:
             "Check valve, coupler and core between the gauge and the circuit. Over when bursts "
             "show that it sees the circuit.",
         ),
+        "gauge-stands-still": translate(
+            "Reason",
+            "The pressure came down within {fell_s} and has stood still since, without a burst: "
+            "the gauge may see only its own hose. Check valve, coupler and core between the gauge "
+            "and the circuit. Over when bursts show that it sees the circuit.",
+        ),
+        "gauge-fell-away": translate(
+            "Reason",
+            "The pressure fell to less than a third within {fell_s}, far faster than after the "
+            "bursts before: the gauge was shut off from the circuit, or its line. Check valve, "
+            "coupler and core between them. Over when the level comes back, or bursts do.",
+        ),
         "no-signal": translate(
             "Reason",
             "No reading for {silence_s}: nobody watches the circuit. Check the gauge, its battery "

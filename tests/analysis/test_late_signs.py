@@ -4,7 +4,9 @@ import numpy as np
 import pytest
 
 from analysis.drop import Drop
+from analysis.evacuation import Evacuation
 from analysis.rules import MICRON_PA
+from sensors.events import Reading
 from tests.analysis.test_signs import Floats, noisy, pumped, raised
 
 BOILS_S = np.arange(0.0, 1500.0, 0.5)
@@ -29,6 +31,30 @@ def test_a_gauge_shut_off_while_it_boils_is_told(within_s: float) -> None:
     assert kind == "gauge-shut-off"
     assert SHUT_S < from_s < SHUT_S + 40.0
     assert until_s is None
+
+
+FAST_S = np.arange(0.0, 900.0, 0.5)
+
+
+@pytest.mark.parametrize(
+    ("times_s", "shown_pa", "code"),
+    [
+        (FAST_S, 30.0 * MICRON_PA + 1e5 * np.exp(-FAST_S / 0.5), "gauge-shut-off"),
+        (FAST_S, 30.0 * MICRON_PA + 1e5 * np.exp(-FAST_S / 2.5), "gauge-stands-still"),
+        (BOILS_S, np.where(BOILS_S < SHUT_S, boiling(), 20.0 * MICRON_PA), "gauge-fell-away"),
+    ],
+)
+def test_each_way_to_see_a_shut_gauge_is_said_by_what_was_seen(
+    times_s: Floats, shown_pa: Floats, code: str
+) -> None:
+    evacuation, told = Evacuation(), set()
+    for time_s, pa in zip(
+        times_s.tolist(), noisy(shown_pa, step_micron=0.02).tolist(), strict=True
+    ):
+        for caution in evacuation.update(Reading(time_s, pa)).cautions:
+            if caution.kind == "gauge-shut-off":
+                told.add((caution.reason.code, 1.0 <= caution.reason.values["fell_s"] < 30.0))
+    assert told == {(code, True)}
 
 
 def test_it_is_over_when_the_gauge_sees_the_circuit_again() -> None:
