@@ -185,6 +185,8 @@ class Words:
         still = self.reason(Reason("hold-gauge-still")) if is_untold(hold) else ""
         if (opening := opened(hold)) is not None:  # the finding is of what came before
             still = self.reason(opening)
+        if snapshot.stage == "done" and opening is not None:
+            return f"{still} {self.finding(hold)}"
         if snapshot.stage == "done":
             return f"{self.finding(hold)} {still}".rstrip()
         if opening is not None:

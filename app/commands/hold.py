@@ -7,7 +7,7 @@ from typing import Any, get_args
 import numpy as np
 
 from analysis.hold import analyse_hold
-from analysis.hold_length import CircuitKind, hold_end
+from analysis.hold_length import CircuitKind, hold_end, rushed_in
 from analysis.snapshot import HoldResult
 from app import display, options
 from app.errors import UsageError
@@ -112,6 +112,9 @@ def _span(recording: Recording, closed_s: float | None) -> tuple[float, float]:
 
 
 def _tell(result: HoldResult, words: Words, circuit: HeldCircuit) -> None:
+    rush = rushed_in(result)
+    if rush is not None:  # the finding is of what came before: nobody should read that alone
+        print(words.reason(rush))
     print(words.finding(result))
     limits, names = limit_phrases(words.translate), limit_names(words.translate)
     time, risen = display.duration(result.duration_s), words.risen(result.rise_pa)
@@ -135,7 +138,8 @@ def _tell(result: HoldResult, words: Words, circuit: HeldCircuit) -> None:
             )
         )
     for why in result.reasons:
-        print(words.reason(why))
+        if why != rush:
+            print(words.reason(why))
     end = hold_end(result, circuit.least).reason
     source = f" ({circuit.least.source})" if "least_s" in end.values else ""
     print(words.reason(end) + source)

@@ -2,6 +2,7 @@
 
 import math
 
+from analysis.hold_length import rushed_in
 from analysis.snapshot import HoldResult
 from app import display
 from app.hold_lengths import HoldLengths
@@ -95,7 +96,9 @@ class HoldWriter:
         phrases, words = self._phrases, self._words
         kind = self._record.fields.kind_or_normal
         lengths = HoldLengths(kind, self._course.told.least_holds)
-        texts = [
+        rush = rushed_in(result)  # first: the finding is of what came before
+        texts = [] if rush is None else [words.reason(rush)]
+        texts += [
             phrases["numbers"].format(
                 duration=display.duration(result.duration_s),
                 risen=words.risen(result.rise_pa),
@@ -169,6 +172,7 @@ class HoldWriter:
 def _unsaid(result: HoldResult) -> set[str]:
     """Name the reasons that the page says elsewhere, or that its finding has overtaken."""
     codes = {"rise-over-limit", "pressure-over-limit", "start-too-high"}  # the limits say it
+    codes.add("opened-to-air")  # said first
     if result.finding != "vapour":  # said by the sentence of `held`, overtaken by a leak
         codes.add("smallest-leak")
     return codes

@@ -203,3 +203,17 @@ def test_a_wrong_address_is_one_line_and_no_job_is_made(
     assert main(["watch", address, "--for", "1"]) == 2
     assert capsys.readouterr().err.count("\n") == 1
     assert not list(own_folders.rglob("*.simmerdown"))
+
+
+def test_a_hold_into_which_gas_rushed_says_so_first(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    t = np.arange(0.0, 700.0)
+    pressure_pa = 20.0 + np.random.default_rng(1).normal(0.0, 0.02, len(t))
+    pressure_pa[690:] = 38_000.0
+    write_csv(tmp_path / "hold.csv", Series(t, pressure_pa))
+    assert main(["hold", str(tmp_path / "hold.csv")]) == 0
+    first, second, *rest = capsys.readouterr().out.splitlines()
+    assert "gas rushed in" in first
+    assert second.startswith("It held")
+    assert not any("gas rushed in" in line for line in rest)

@@ -144,6 +144,6 @@ def test_the_verdict_of_a_hold_that_was_opened_says_so() -> None:
         Words().verdict(circuit.read(40, 38_000.0)),
         Words().verdict(circuit.mark("hold-over")),
     ):
-        assert "gas rushed in" in verdict
+        assert "gas rushed in" in verdict.split(":")[0]  # before anything good is said
         assert "Leave the valve closed" not in verdict
         assert "So far" not in verdict

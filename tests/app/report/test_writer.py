@@ -110,6 +110,14 @@ def test_a_hold_that_held_never_says_dry_or_tight(make_job: MakeJob) -> None:
         assert everything[found.end() :].startswith(" above")
 
 
+def test_gas_that_rushed_in_at_the_end_of_a_held_test_is_said_first(make_job: MakeJob) -> None:
+    items = held("hold-held", 420.0, is_ended=False)
+    items += [Reading(1021.0 + second, 40e3) for second in range(1, 12)]
+    hold = page_of(make_job([*items, Mark(1033.0, "hold-over")], extra=[SERIAL])).hold
+    assert "gas rushed in" in hold.reasons[0]
+    assert sum("gas rushed in" in text for text in hold.reasons) == 1
+
+
 def test_no_hold_says_nothing_about_tightness(make_job: MakeJob) -> None:
     page = page_of(make_job(played("wet", 300.0)))
     assert page.hold.word == "NO STANDING TEST"
