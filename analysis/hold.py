@@ -6,6 +6,7 @@ so slow that it may yet level off. The finding is what enough of the weighed exp
 upon, with floors under which a rise does not matter (``HoldRules``).
 """
 
+from dataclasses import dataclass, replace
 from typing import Final
 
 import numpy as np
@@ -18,7 +19,7 @@ from analysis.hold_reasons import gather_reasons, longer_s, never_moved, too_few
 from analysis.hold_rules import HoldRules
 from analysis.hold_stuck import SAME
 from analysis.hold_terms import LINE
-from analysis.hold_trace import HoldThinner, ThinnedHold, thin
+from analysis.hold_trace import ThinnedHold, thin
 from analysis.hold_verdict import (
     Odds,
     Parts,
@@ -28,14 +29,13 @@ from analysis.hold_verdict import (
     vapour_interval,
     weigh,
 )
-from analysis.inrush import Rush
 from analysis.reason import Interval
 from analysis.snapshot import Finding, HoldCurve, HoldResult
 
 Floats = NDArray[np.float64]
 Bools = NDArray[np.bool_]
 
-__all__ = ["HoldRules", "HoldWatch", "analyse_hold", "analyse_thinned"]
+__all__ = ["HoldRules", "analyse_hold", "analyse_thinned"]
 
 _LEAST_POINTS: Final = 15
 _LATE_SHARE: Final = 0.3  # of the hold: the first even-out lasts no longer
@@ -107,50 +107,43 @@ def analyse_thinned(
 ) -> HoldResult:
     """Judge a hold that is already thinned; as :func:`analyse_hold`."""
     rules, hold = rules or HoldRules(), until_opened(hold)
+    untold = _untold(hold, rules)
+    if untold is not None:
+        return untold
+    told = _explained(hold, rules, noise_pa)
+    fit, finding, fell_pa = told.fit, told.finding, told.fit.fell_pa
+    leak, vapour = (None, None) if fell_pa is not None else _supported(told, hold, rules)
+    seen_pa_s = _smallest_seen_pa_s(told, leak)
+    if finding in ("held", "vapour") and seen_pa_s > rules.allowed_pa_s:
+        finding = "unclear"  # a leak that is not allowed could be there
+    limits = check_limits(hold, fit.evened_pa, fit.from_s, rules)
+    end_pa = sum(m.weight * float(m.curve_pa[-1]) for m in fit.members if m.weight > 0)
+    longer = longer_s(hold, finding, told.odds, fit.members, told.parts, rules)
+    return HoldResult(
+        finding=finding,
+        duration_s=hold.duration_s,
+        rise_pa=end_pa - fit.evened_pa if fell_pa is None else -fell_pa,
+        hold_longer_s=longer if fell_pa is None else None,
+        leak_pa_s=leak if finding in ("leak", "both", "held") else None,
+        vapour_pa=vapour,
+        smallest_leak_seen_pa_s=seen_pa_s,
+        limits=limits,
+        reasons=gather_reasons(
+            hold, fit, finding, told.odds, leak, vapour, seen_pa_s, limits, rules
+        ),
+        curves=_curves(fit),
+    )
+
+
+def _untold(hold: ThinnedHold, rules: HoldRules) -> HoldResult | None:
+    """Give the result of a hold that there is nothing to fit in, or ``None``."""
     if hold.duration_s < rules.shortest_s or len(hold.time_s) < _LEAST_POINTS:
         return too_short(hold, rules)
     if _is_still(hold, rules):
         return never_moved(hold, rules)
     if np.count_nonzero(hold.time_s >= _LATE_SHARE * hold.duration_s) < _LEAST_LATE:
         return too_few(hold, rules)
-    start_pa = opening_pa(hold)
-    fit = fit_hold(hold, rules, noise_pa)
-    parts, odds = _judged(fit, hold, rules, start_pa)
-    fell = fit.fell_pa
-    finding = finding_of(odds, rules) if fell is None else _finding_of_fall(fell, fit, rules)
-    if finding in ("leak", "both"):
-        freer = fit_hold(hold, rules, noise_pa, may_even_out=True)
-        freer_parts, freer_odds = _judged(freer, hold, rules, start_pa)
-        if freer_odds.leak + freer_odds.both < rules.sure_leak:  # not needed after all
-            fit, parts, odds = freer, freer_parts, freer_odds
-            finding = finding_of(odds, rules)
-    leak = leak_interval(fit.members, parts, _drift_pa_s(hold, fit.warmth_k, rules))
-    leak, vapour = _supported(fit, finding, leak, vapour_interval(fit.members, parts))
-    if fell is not None:
-        leak = vapour = None
-    seen = _SEEN * fit.line_error_pa_s
-    if finding in ("held", "vapour") and leak is not None:
-        seen = max(seen, leak.high)
-    elif finding == "unclear":
-        seen = max(seen, _end_rate_pa_s(fit))
-    if finding in ("held", "vapour") and seen > rules.allowed_pa_s:
-        finding = "unclear"  # a leak that is not allowed could be there
-    evened = fit.evened_pa
-    limits = check_limits(hold, evened, fit.from_s, rules)
-    end = sum(m.weight * float(m.curve_pa[-1]) for m in fit.members if m.weight > 0)
-    longer = longer_s(hold, finding, odds, fit.members, parts, rules)
-    return HoldResult(
-        finding=finding,
-        duration_s=hold.duration_s,
-        rise_pa=end - evened if fell is None else -fell,
-        hold_longer_s=longer if fell is None else None,
-        leak_pa_s=leak if finding in ("leak", "both", "held") else None,
-        vapour_pa=vapour,
-        smallest_leak_seen_pa_s=seen,
-        limits=limits,
-        reasons=gather_reasons(hold, fit, finding, odds, leak, vapour, seen, limits, rules),
-        curves=_curves(fit),
-    )
+    return None
 
 
 def _is_still(hold: ThinnedHold, rules: HoldRules) -> bool:
@@ -160,12 +153,33 @@ def _is_still(hold: ThinnedHold, rules: HoldRules) -> bool:
     return hold.step_pa == 0.0 or (is_one and hold.step_pa > rules.rise_pa)
 
 
-def _judged(
-    fit: HoldFit, hold: ThinnedHold, rules: HoldRules, start_pa: float
-) -> tuple[list[Parts], Odds]:
-    """Split the explanations into their parts, and weigh what they mean."""
+@dataclass(frozen=True)
+class _Told:
+    """A hold with its explanations in parts, their odds, and what they come to."""
+
+    fit: HoldFit
+    parts: list[Parts]
+    odds: Odds
+    finding: Finding
+
+
+def _explained(hold: ThinnedHold, rules: HoldRules, noise_pa: float | None) -> _Told:
+    """Explain a hold; a leak is told only where it is needed beside what is left to even out."""
+    told = _judged(fit_hold(hold, rules, noise_pa), hold, rules)
+    if told.finding in ("leak", "both"):
+        freer = _judged(fit_hold(hold, rules, noise_pa, may_even_out=True), hold, rules)
+        if freer.odds.leak + freer.odds.both < rules.sure_leak:
+            return replace(freer, finding=finding_of(freer.odds, rules))
+    return told
+
+
+def _judged(fit: HoldFit, hold: ThinnedHold, rules: HoldRules) -> _Told:
+    """Split the explanations into their parts, weigh what they mean, and name it."""
+    start_pa = opening_pa(hold)
     parts = [parts_of(m, fit.terms, hold.duration_s, start_pa, rules) for m in fit.members]
-    return parts, weigh(fit.members, parts, rules)
+    odds, fell_pa = weigh(fit.members, parts, rules), fit.fell_pa
+    finding = finding_of(odds, rules) if fell_pa is None else _finding_of_fall(fell_pa, fit, rules)
+    return _Told(fit, parts, odds, finding)
 
 
 def _finding_of_fall(fell_pa: float, fit: HoldFit, rules: HoldRules) -> Finding:
@@ -199,15 +213,24 @@ def _end_rate_pa_s(fit: HoldFit) -> float:
 
 
 def _supported(
-    fit: HoldFit, finding: Finding, leak: Interval | None, vapour: Interval | None
+    told: _Told, hold: ThinnedHold, rules: HoldRules
 ) -> tuple[Interval | None, Interval | None]:
-    """Keep the terms that the finding and the data support."""
+    """Give leak and vapour, where the finding and the data support them."""
+    fit, finding = told.fit, told.finding
+    leak = leak_interval(fit.members, told.parts, _drift_pa_s(hold, fit.warmth_k, rules))
     with_line = sum(m.weight for m in fit.members if LINE in m.columns)
     if finding not in ("leak", "both") and with_line < 0.5:
         leak = None
-    if finding not in ("vapour", "both"):
-        vapour = None
-    return leak, vapour
+    has_vapour = finding in ("vapour", "both")
+    return leak, vapour_interval(fit.members, told.parts) if has_vapour else None
+
+
+def _smallest_seen_pa_s(told: _Told, leak: Interval | None) -> float:
+    """Rate of the smallest leak that would have been told, or that may still be in it."""
+    seen_pa_s = _SEEN * told.fit.line_error_pa_s
+    if told.finding in ("held", "vapour") and leak is not None:
+        return max(seen_pa_s, leak.high)
+    return max(seen_pa_s, _end_rate_pa_s(told.fit)) if told.finding == "unclear" else seen_pa_s
 
 
 def _curves(fit: HoldFit) -> tuple[HoldCurve, ...]:
@@ -223,80 +246,3 @@ def _curves(fit: HoldFit) -> tuple[HoldCurve, ...]:
                 HoldCurve(name, tuple(fit.points.time_s[at].tolist()), tuple(pressure.tolist()))  # type: ignore[arg-type]
             )
     return tuple(curves)
-
-
-_REFIT_SHARE = 1.0 / 30.0
-
-
-class HoldWatch:
-    """A hold as it goes on: the same judgement, in bounded memory.
-
-    Parameters
-    ----------
-    rules
-        Limits and floors.
-    refit_s
-        The judgement is renewed at most this often, > 0.
-    noise_pa
-        Noise of one reading where known, Pa.
-
-    Examples
-    --------
-    >>> watch = HoldWatch()
-    >>> for second in range(60):
-    ...     watch.update(float(second), 20.0, None)
-    >>> watch.result(60.0).finding
-    'unclear'
-    """
-
-    def __init__(
-        self,
-        *,
-        rules: HoldRules | None = None,
-        refit_s: float = 5.0,
-        noise_pa: float | None = None,
-    ) -> None:
-        if refit_s <= 0:
-            raise ValueError("refit_s must be positive")
-        self._rules = rules or HoldRules()
-        self._refit_s = refit_s
-        self._noise_pa = noise_pa
-        self._thinner = HoldThinner()
-        self._result: HoldResult | None = None
-        self._fitted_s = -np.inf
-        self._fitted_pa = 0.0
-        self._rush: Rush | None = None
-        self.update = self._thinner.add
-        self.update_beyond = self._thinner.add_beyond
-
-    def judge_by(self, rules: HoldRules) -> None:
-        """Judge by other limits, all readings so far too."""
-        self._rules, self._result = rules, None
-
-    def trace(self) -> ThinnedHold | None:
-        """Return the readings so far, thinned; ``None`` before any."""
-        return self._thinner.thinned()
-
-    def result(self, time_s: float, *, is_final: bool = False) -> HoldResult | None:
-        """Judgement so far; ``None`` before any reading.
-
-        Renewed when ``refit_s`` and a thirtieth of the hold have passed (in that time it hardly
-        changes, and the cost stays small at any speed of replay), after ``refit_s`` where the
-        reading has moved by all that it may, at once when gas rushes in, and for the last time.
-        """
-        if is_final or self._is_due(time_s):
-            hold = self._thinner.thinned()
-            if hold is None:
-                return None
-            self._result = analyse_thinned(hold, rules=self._rules, noise_pa=self._noise_pa)
-            self._fitted_s, self._fitted_pa = time_s, hold.last_pa
-            self._rush = hold.rush
-        return self._result
-
-    def _is_due(self, time_s: float) -> bool:
-        if self._result is None or self._thinner.rush != self._rush:
-            return True
-        waited_s = time_s - self._fitted_s
-        is_moved = abs(self._thinner.last_pa - self._fitted_pa) > self._rules.rise_pa
-        usual_s = _REFIT_SHARE * self._result.duration_s
-        return waited_s >= (self._refit_s if is_moved else max(self._refit_s, usual_s))

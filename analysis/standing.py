@@ -5,9 +5,9 @@ from dataclasses import replace
 
 import numpy as np
 
-from analysis.hold import HoldWatch
 from analysis.hold_opened import until_opened
 from analysis.hold_trace import ThinnedHold
+from analysis.hold_watch import HoldWatch
 from analysis.isolation import compare_equally, fit_isolation
 from analysis.pulls import BROKEN_PA
 from analysis.reason import Reason

@@ -1,8 +1,8 @@
 """What makes a forgotten mark good: the last readings, and a closing that the trace shows."""
 
 from analysis.cut_off import CutOff, CutOffWatch
-from analysis.hold import HoldWatch
 from analysis.hold_rules import HoldRules
+from analysis.hold_watch import HoldWatch
 from analysis.recall import Recall
 
 _SAME_S = 1.0  # a confirmation names the offered time, perhaps rounded

@@ -3,8 +3,9 @@
 import numpy as np
 import pytest
 
-from analysis.hold import HoldWatch, analyse_hold
+from analysis.hold import analyse_hold
 from analysis.hold_stuck import StuckGauge
+from analysis.hold_watch import HoldWatch
 from tests.analysis.holds_made import LIMIT_PA_S, MICRON_PA, codes, start, times
 
 

@@ -2,7 +2,8 @@
 
 import pytest
 
-from analysis.hold import HoldWatch, analyse_hold
+from analysis.hold import analyse_hold
+from analysis.hold_watch import HoldWatch
 from tests.analysis.holds_made import LIMIT_PA_S, read, start, times
 
 

@@ -5,9 +5,10 @@ import pytest
 from numpy.typing import NDArray
 
 from analysis.evacuation import Evacuation
-from analysis.hold import HoldWatch, analyse_hold
+from analysis.hold import analyse_hold
 from analysis.hold_rules import MICRON_PA
 from analysis.hold_trace import HoldThinner
+from analysis.hold_watch import HoldWatch
 from analysis.inrush import Inrush
 from analysis.sample import Mark, Status
 from sensors.events import Reading

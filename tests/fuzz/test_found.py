@@ -6,8 +6,9 @@ from typing import Any
 
 import pytest
 
-import analysis.hold
+import analysis.hold_watch
 from analysis.evacuation import Evacuation
+from analysis.hold import analyse_thinned
 from analysis.hold_trace import ThinnedHold
 from analysis.sample import Mark, Silence
 from analysis.snapshot import HoldResult
@@ -96,13 +97,13 @@ def test_a_hold_in_a_long_silence_is_not_fitted_again_and_again(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
     fits: list[float] = []
-    plain_fit = analysis.hold.analyse_thinned
+    plain_fit = analyse_thinned
 
     def counted(hold: ThinnedHold, **rules: Any) -> HoldResult:
         fits.append(hold.duration_s)
         return plain_fit(hold, **rules)
 
-    monkeypatch.setattr(analysis.hold, "analyse_thinned", counted)
+    monkeypatch.setattr(analysis.hold_watch, "analyse_thinned", counted)
     evacuation = Evacuation()
     for second in range(120):
         evacuation.update(Reading(float(second), 60.0))
