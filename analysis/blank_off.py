@@ -90,16 +90,11 @@ def judge_blank_off(
     rig_volume_m3, circuit_volume_m3
         Volumes, ``None`` when unknown: then no gas load, or no limit for it.
     """
-    t, p = trace.time_s, trace.pressure_pa
-    ultimate_pa = float(np.median(p[t <= max(3.0, float(t[0]))]))
-    # A longer test rises more, and a valve opened before the mark lets air in: like for like.
-    within = trace.only(t <= end_s(t, rules.lasts_s))
-    shut_s = air_came_s(within)
-    if shut_s is not None:
-        within = within.only(within.time_s <= shut_s)
+    first = trace.time_s <= max(3.0, float(trace.time_s[0]))
+    ultimate_pa = float(np.median(trace.pressure_pa[first]))
+    within, shut_s = _counted(trace, rules)
     duration_s = trace.duration_s if shut_s is None else shut_s
     end_pa = float(np.median(within.pressure_pa[-FEWEST:]))
-    rise_pa = end_pa - ultimate_pa
     rate = fit_isolation(within.time_s, within.pressure_pa, step_pa=trace.step_pa).rate_pa_s
     is_long = duration_s >= rules.lasts_s
     if ultimate_pa > NO_VACUUM_PA:
@@ -113,7 +108,7 @@ def judge_blank_off(
         until_s=until_s,
         ultimate_pa=ultimate_pa,
         end_pa=end_pa,
-        rise_pa=rise_pa,
+        rise_pa=end_pa - ultimate_pa,
         rate_pa_s=rate,
         load_pa_m3_s=None,
         is_long_enough=is_long,
@@ -123,6 +118,18 @@ def judge_blank_off(
     return with_volumes(
         test, rules, hold, rig_volume_m3=rig_volume_m3, circuit_volume_m3=circuit_volume_m3
     )
+
+
+def _counted(trace: ThinnedHold, rules: BlankOffRules) -> tuple[ThinnedHold, float | None]:
+    """Give what counts of a test, and until when where air came in.
+
+    A longer test rises more, and a valve opened before the mark lets air in: like for like.
+    """
+    within = trace.only(trace.time_s <= end_s(trace.time_s, rules.lasts_s))
+    shut_s = air_came_s(within)
+    if shut_s is not None:
+        within = within.only(within.time_s <= shut_s)
+    return within, shut_s
 
 
 def with_volumes(

@@ -11,7 +11,8 @@ import math
 from dataclasses import dataclass
 from typing import Final, Literal
 
-from analysis.cooling import SURE, Halves
+from analysis.cooling import Halves
+from analysis.fall_errors import FallErrors
 from analysis.reason import Interval, Reason
 from analysis.water import ZERO_CELSIUS_K
 
@@ -20,8 +21,6 @@ PressureFinding = Literal["no-fall-seen", "fell", "rose", "cooling"]
 DIAL_SHARE: Final = 0.01  # EN 837-1 class 1.0 is 1 % of the dial's span [from memory]
 THERMOMETER_K: Final = 1.0  # of the metal, by a contact thermometer in a workshop [practice]
 LEAST_S: Final = 900.0  # 15 to 30 min [practice]
-_UNEVEN: Final = 0.5  # of a change at one place: so far may the rest of the metal be off [chosen]
-_Z80: Final = 1.2816  # beyond that a fall is told in 9 of 10 tests
 _LOWEST_PA: Final = 110e3  # under this it is no pressure test but the atmosphere
 
 
@@ -109,109 +108,79 @@ def judge_pressure_test(
         If a number is not finite or makes no sense; the text names it.
     """
     _check(start, end, duration_s, dial_pa, thermometer_k)
-    if not 0.0 <= step_pa < math.inf:
-        raise ValueError("the dial's step must be a number, zero or more")
-    if middle_pa is not None and not 0.0 < middle_pa < math.inf:
-        raise ValueError("the pressure half way must be a number above zero, absolute")
-    errors = _errors(start, end, dial_pa, step_pa, thermometer_k)
-    fall_pa = errors.expected_pa - end.pressure_pa
-    spread = errors.spread_pa
-    fall = Interval(fall_pa - _Z80 * spread, fall_pa, fall_pa + _Z80 * spread)
-    finding: PressureFinding = "no-fall-seen"
-    if abs(fall_pa) > errors.sure_pa:
-        finding = "fell" if fall_pa > 0.0 else "rose"
-    seen_pa = errors.sure_pa + _Z80 * spread
-    found = _found(finding, fall, seen_pa)
-    if finding == "fell" and middle_pa is not None:
-        halves = _halves(start, middle_pa, end, duration_s, errors, step_pa)
-        if halves.course != "unknown":
-            finding = "cooling" if halves.course == "cools" else "fell"
-            found = _by_halves(finding, fall, halves)
+    _check_reading(middle_pa, step_pa)
+    highest_pa = max(start.pressure_pa, end.pressure_pa)
+    errors = FallErrors.of(
+        (start.pressure_pa, start.temperature_c + ZERO_CELSIUS_K),
+        end.temperature_c + ZERO_CELSIUS_K,
+        dial_pa=DIAL_SHARE * highest_pa if dial_pa is None else dial_pa,
+        step_pa=step_pa,
+        thermometer_k=thermometer_k,
+    )
+    fall = errors.around(errors.expected_pa - end.pressure_pa)
+    finding, why = _found(fall, errors, _halves(start, middle_pa, end, duration_s, errors))
     reasons = [
         _by_heat(start, end, errors.expected_pa),
-        found,
+        why,
         *_minded(start, end, duration_s, least_s, rated_pa),
+        *_uneven(start, end, errors),
     ]
-    if errors.place_pa > errors.heat_pa:  # it counts for more than the thermometer
-        change_c = abs(end.temperature_c - start.temperature_c)
-        reasons.append(Reason("pressure-test-uneven", {"change_c": change_c}))
     return PressureTest(
         start=start,
         end=end,
         duration_s=duration_s,
         expected_pa=errors.expected_pa,
         fall_pa=fall,
-        smallest_fall_seen_pa=seen_pa,
+        smallest_fall_seen_pa=errors.seen_pa,
         finding=finding,
         reasons=tuple(reasons),
         middle_pa=middle_pa,
     )
 
 
-@dataclass(frozen=True, slots=True)
-class _Errors:
-    """What the end would read had nothing escaped, and the limits of error, Pa."""
-
-    expected_pa: float
-    dial_pa: float  # of one reading
-    heat_pa: float  # of both temperatures
-    place_pa: float
-    step_pa: float
-    both: float  # readings, against one
-
-    @property
-    def _rest_pa(self) -> float:
-        # A limit of error is taken as a rectangular distribution, its deviation limit / sqrt(3)
-        # (JCGM 100:2008, 4.3.7); two readings and two temperatures, each on its own.
-        return math.hypot(self.dial_pa * self.both, self.heat_pa, self.place_pa) / math.sqrt(3.0)
-
-    @property
-    def spread_pa(self) -> float:
-        """Standard deviation of the fall."""
-        return math.hypot(self._rest_pa, 0.5 * self.step_pa * self.both / math.sqrt(3.0))
-
-    @property
-    def sure_pa(self) -> float:
-        """From here on a fall, or a rise, is told."""
-        return SURE * self._rest_pa + self.step_pa  # one mark crossed may be hardly a move
-
-
-def _errors(
-    start: TestPoint, end: TestPoint, dial_pa: float | None, step_pa: float, thermometer_k: float
-) -> _Errors:
-    start_k, end_k = (point.temperature_c + ZERO_CELSIUS_K for point in (start, end))
-    expected_pa = start.pressure_pa * end_k / start_k
-    highest_pa = max(start.pressure_pa, end.pressure_pa)
-    return _Errors(
-        expected_pa=expected_pa,
-        dial_pa=DIAL_SHARE * highest_pa if dial_pa is None else dial_pa,
-        heat_pa=expected_pa * thermometer_k * math.hypot(1.0 / start_k, 1.0 / end_k),
-        place_pa=expected_pa * _UNEVEN * abs(end_k - start_k) / end_k,
-        step_pa=step_pa,
-        both=math.hypot(1.0, end_k / start_k),
-    )
+def _found(
+    fall: Interval, errors: FallErrors, halves: Halves | None
+) -> tuple[PressureFinding, Reason]:
+    """Give the finding with its reason."""
+    if abs(fall.best) <= errors.sure_pa:
+        return "no-fall-seen", Reason("pressure-test-no-fall", {"seen_test_pa": errors.seen_pa})
+    if fall.best < 0.0:
+        return "rose", Reason("pressure-test-rose", {"rise_test_pa": -fall.best})
+    course = "unknown" if halves is None else halves.course
+    if halves is None or course == "unknown":
+        values = {"fall_test_pa": fall.best, "low_test_pa": fall.low, "high_test_pa": fall.high}
+        return "fell", Reason("pressure-test-fell", values)
+    parts = {
+        "fall_test_pa": fall.best,
+        "first_test_pa": max(halves.first_pa, 0.0),
+        "second_test_pa": max(halves.second_pa, 0.0),
+    }
+    if course == "falls-on":
+        return "fell", Reason("pressure-test-fell-on", parts)
+    return "cooling", Reason("pressure-test-cooling", {**parts, "wait_s": halves.wait_s})
 
 
 def _halves(
     start: TestPoint,
-    middle_pa: float,
+    middle_pa: float | None,
     end: TestPoint,
     duration_s: float,
-    errors: _Errors,
-    step_pa: float,
-) -> Halves:
+    errors: FallErrors,
+) -> Halves | None:
     """Part the fall in two, as it would be at the start's temperature, which changed evenly."""
-    end_by_start = start.pressure_pa / errors.expected_pa
-    middle_pa *= 2.0 / (1.0 + 1.0 / end_by_start)
+    if middle_pa is None:
+        return None
+    warmer = errors.expected_pa / start.pressure_pa
+    cooled_pa = 2.0 * middle_pa / (1.0 + warmer)
     return Halves(
-        first_pa=start.pressure_pa - middle_pa,
-        second_pa=middle_pa - end.pressure_pa * end_by_start,
+        first_pa=start.pressure_pa - cooled_pa,
+        second_pa=cooled_pa - end.pressure_pa / warmer,
         start_pa=start.pressure_pa,
         duration_s=duration_s,
-        dial_pa=math.hypot(errors.dial_pa, 0.5 * step_pa) / math.sqrt(3.0),
+        dial_pa=math.hypot(errors.dial_pa, 0.5 * errors.step_pa) / math.sqrt(3.0),
         heat_pa=errors.heat_pa / math.sqrt(6.0),
         place_pa=errors.place_pa / math.sqrt(3.0),
-        step_pa=step_pa,
+        step_pa=errors.step_pa,
     )
 
 
@@ -223,24 +192,11 @@ def _by_heat(start: TestPoint, end: TestPoint, expected_pa: float) -> Reason:
     return Reason("pressure-test-warmer" if is_warmer else "pressure-test-cooler", values)
 
 
-def _found(finding: PressureFinding, fall: Interval, seen_pa: float) -> Reason:
-    if finding == "fell":
-        values = {"fall_test_pa": fall.best, "low_test_pa": fall.low, "high_test_pa": fall.high}
-        return Reason("pressure-test-fell", values)
-    if finding == "rose":
-        return Reason("pressure-test-rose", {"rise_test_pa": -fall.best})
-    return Reason("pressure-test-no-fall", {"seen_test_pa": seen_pa})
-
-
-def _by_halves(finding: PressureFinding, fall: Interval, halves: Halves) -> Reason:
-    values = {
-        "fall_test_pa": fall.best,
-        "first_test_pa": max(halves.first_pa, 0.0),
-        "second_test_pa": max(halves.second_pa, 0.0),
-    }
-    if finding == "cooling":
-        return Reason("pressure-test-cooling", {**values, "wait_s": halves.wait_s})
-    return Reason("pressure-test-fell-on", values)
+def _uneven(start: TestPoint, end: TestPoint, errors: FallErrors) -> list[Reason]:
+    """Say that what one place showed of the metal counts for more than the thermometer."""
+    change_c = abs(end.temperature_c - start.temperature_c)
+    is_more = errors.place_pa > errors.heat_pa
+    return [Reason("pressure-test-uneven", {"change_c": change_c})] if is_more else []
 
 
 def _minded(
@@ -255,6 +211,13 @@ def _minded(
         values = {"pressure_test_pa": highest_pa, "rated_test_pa": rated_pa}
         reasons.append(Reason("pressure-over-rated", values))
     return reasons
+
+
+def _check_reading(middle_pa: float | None, step_pa: float) -> None:
+    if not 0.0 <= step_pa < math.inf:
+        raise ValueError("the dial's step must be a number, zero or more")
+    if middle_pa is not None and not 0.0 < middle_pa < math.inf:
+        raise ValueError("the pressure half way must be a number above zero, absolute")
 
 
 def _check(

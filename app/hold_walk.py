@@ -110,17 +110,30 @@ def hold_screen(
         if page == "finding" and result is not None:
             for_s = result.duration_s
         screen = replace(screen, clock=_closed_for(translate, for_s, result, words))
-    opening = None if result is None else opened(result)
+    if result is None:
+        return screen
+    opening = opened(result)
     if opening is not None and page in ("even-out", "holding", "isolating"):
         screen = replace(screen, instruction=words.reason(opening))
-    if result is None or page not in ("holding", "finding"):
-        return screen
+    if page in ("holding", "finding"):
+        screen = _with_finding(screen, result, words, translate, lengths)
+    return screen
+
+
+def _with_finding(
+    screen: HoldScreen,
+    result: HoldResult,
+    words: Words,
+    translate: Translate,
+    lengths: HoldLengths,
+) -> HoldScreen:
+    """Add the finding, so far or for good, with its reasons and limits, and whether it may end."""
     end = lengths.end(result)
     assert end is not None
-    told = lengths.over(result) if page == "finding" else end.reason
+    told = lengths.over(result) if screen.page == "finding" else end.reason
     return replace(
         screen,
-        finding=Line(_short(page, result, translate), tone_of(result, lengths)),
+        finding=Line(_short(screen.page, result, translate), tone_of(result, lengths)),
         reasons=tuple(words.reason(reason) for reason in result.reasons),
         limits=limit_lines(result, words, translate),
         end=words.reason(told),

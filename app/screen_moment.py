@@ -53,16 +53,8 @@ def of_moment(
     pull = "" if is_broken(snapshot) else this_pull(snapshot, words)
     end = lengths.end(snapshot.hold)
     pressure, unit, temperature = pressure_texts(snapshot, words.unit)
-    key: str = "over" if screen.phase == "over" and snapshot.stage != "done" else snapshot.stage
     is_rush = snapshot.stage == "holding" and rushed_in(snapshot.hold) is not None
-    if sign == "caution":
-        key = "rushed-in" if is_rush else "caution"
-    elif is_broken(snapshot):
-        key = "broken"
-    if is_blanking(snapshot):
-        key = "blanking"
-    elif snapshot.stage_reason.code == "blank-off-over":
-        key = "blanked"
+    key = _next_key(screen, snapshot, sign, is_rush=is_rush)
     verdict = words.verdict(snapshot, None if end is None else end.reason)
     ended_s = None if snapshot.blank_off is None else snapshot.blank_off.until_s
     if key == "blanked" and ended_s is not None and snapshot.time_s - ended_s < BLANKED_S:
@@ -82,6 +74,19 @@ def of_moment(
         lull_note=lull_note(snapshot, interval_s, translate),
         isolation="\n".join(filter(None, (last_isolation(snapshot, words), pull))),
     )
+
+
+def _next_key(screen: Screen, snapshot: Snapshot, sign: str, *, is_rush: bool) -> str:
+    """Name the next step's phrase."""
+    if is_blanking(snapshot):
+        return "blanking"
+    if snapshot.stage_reason.code == "blank-off-over":
+        return "blanked"
+    if is_broken(snapshot) and sign != "caution":
+        return "broken"
+    if sign == "caution":
+        return "rushed-in" if is_rush else "caution"
+    return "over" if screen.phase == "over" and snapshot.stage != "done" else snapshot.stage
 
 
 def unwatched(screen: Screen, translate: Translate) -> Screen:

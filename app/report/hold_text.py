@@ -108,6 +108,13 @@ class HoldWriter:
         ]
         if lengths.is_too_short(result):
             texts.append(words.reason(lengths.over(result)))
+        texts += self._ranges(result)
+        texts += [words.reason(why) for why in result.reasons if why.code not in _unsaid(result)]
+        return tuple(texts)
+
+    def _ranges(self, result: HoldResult) -> list[str]:
+        """Say within what leak and vapour lie, where they were found."""
+        phrases, words, texts = self._phrases, self._words, list[str]()
         leak, vapour = result.leak_pa_s, result.vapour_pa
         if leak is not None and result.finding in ("leak", "both"):
             rates = [display.rate(rate, words.unit) for rate in (leak.low, leak.best, leak.high)]
@@ -123,8 +130,7 @@ class HoldWriter:
                 for rise in (vapour.low, vapour.best, vapour.high)
             ]
             texts.append(phrases["vapour-range"].format(low=rises[0], best=rises[1], high=rises[2]))
-        texts += [words.reason(why) for why in result.reasons if why.code not in _unsaid(result)]
-        return tuple(texts)
+        return texts
 
     def _limits(self, result: HoldResult) -> tuple[LimitRow, ...]:
         phrases, translate = self._phrases, self._words.translate

@@ -75,22 +75,7 @@ class PressureDialog(QDialog):
             "rated_bar": tr("Lowest-rated component (bar), if known"),
         }
         self.lines = {name: QLineEdit() for name in texts}
-        form = QFormLayout()
-        for name, line in self.lines.items():
-            line.setFont(font(BASE_PX))
-            line.setMinimumHeight(TOUCH_PX)
-            line.setAccessibleName(texts[name])
-            line.textChanged.connect(self._on_change)
-        for name, line in self.lines.items():
-            if name == "minutes":  # two numbers in a row: it is whole on a screen of 600 pixels
-                middle = self.lines["middle_bar"]
-                pair = QHBoxLayout()
-                pair.addWidget(line, 1)
-                pair.addWidget(field_label(texts["middle_bar"], middle), 1)
-                pair.addWidget(middle, 1)
-                form.addRow(field_label(texts[name], line), pair)
-            elif name != "middle_bar":
-                form.addRow(field_label(texts[name], line), line)
+        form = self._form(texts)
         self.from_gauge = QHBoxLayout()
         self.take_start = self._button(tr("Start from the second gauge"), self._on_start)
         self.take_end = self._button(tr("End from the second gauge"), self._on_end)
@@ -116,6 +101,25 @@ class PressureDialog(QDialog):
         column.addLayout(row, 1)
         column.addWidget(self.buttons)
         self._on_change()
+
+    def _form(self, texts: dict[str, str]) -> QFormLayout:
+        form = QFormLayout()
+        for name, line in self.lines.items():
+            line.setFont(font(BASE_PX))
+            line.setMinimumHeight(TOUCH_PX)
+            line.setAccessibleName(texts[name])
+            line.textChanged.connect(self._on_change)
+        for name, line in self.lines.items():
+            if name == "minutes":  # two numbers in a row: it is whole on a screen of 600 pixels
+                middle = self.lines["middle_bar"]
+                pair = QHBoxLayout()
+                pair.addWidget(line, 1)
+                pair.addWidget(field_label(texts["middle_bar"], middle), 1)
+                pair.addWidget(middle, 1)
+                form.addRow(field_label(texts[name], line), pair)
+            elif name != "middle_bar":
+                form.addRow(field_label(texts[name], line), line)
+        return form
 
     def _button(self, text: str, on_click: Callable[[], None]) -> QPushButton:
         button = QPushButton(text)
