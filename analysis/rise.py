@@ -24,16 +24,9 @@ class SuddenRise:
 
     Keeps one median a second for twice ten seconds, and of those the median of three: one reading
     gone astray is neither a rise nor the foot of one.
-
-    Parameters
-    ----------
-    is_pumped
-        Whether a burst falls back: without a pump it stays up as well, and only what is beyond
-        bursts is sudden.
     """
 
-    def __init__(self, *, is_pumped: bool = True) -> None:
-        self._is_pumped = is_pumped
+    def __init__(self) -> None:
         self._anchor_s: float | None = None
         self._ends_s = 1.0  # of the second that is open, from the first reading
         self._values_pa: list[float] = []
@@ -57,11 +50,6 @@ class SuddenRise:
         """Whether the pressure still stands where it shot up to."""
         return self._foot_pa is not None
 
-    @property
-    def foot_pa(self) -> float:
-        """Level from which it shot up; 0 where it did not."""
-        return self._foot_pa or 0.0
-
     def update(self, time_s: float, pressure_pa: float) -> None:
         """Take a reading."""
         if self._anchor_s is None:
@@ -73,8 +61,7 @@ class SuddenRise:
                 raw_pa = self._raw_pa
                 raw_pa.append(values_pa[0] if len(values_pa) == 1 else median(values_pa))
                 values_pa.clear()
-                if len(raw_pa) == 3:  # else one gone astray would be the foot
-                    self._close(time_s, sorted(raw_pa)[1])
+                self._close(time_s, sorted(raw_pa)[len(raw_pa) // 2])
         values_pa.append(pressure_pa)
 
     def _close(self, time_s: float, level_pa: float) -> None:
@@ -94,7 +81,7 @@ class SuddenRise:
             return  # by far the most seconds
         levels = list(zip(times_s, levels_pa, strict=True))
         foot_pa = _shot_up(levels, SUDDEN_S, STAYED, BEYOND_BURSTS_PA)
-        if foot_pa is None and self._is_pumped:
+        if foot_pa is None:
             foot_pa = _held_up(levels)
         if foot_pa is not None:
             self._foot_pa, self._top_pa = foot_pa, level_pa

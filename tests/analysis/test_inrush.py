@@ -39,8 +39,8 @@ def rushing(t: Floats, from_s: float, top: float, tau_s: float) -> Floats:
 @pytest.mark.parametrize("interval_s", [0.1, 0.5, 1.0])
 @pytest.mark.parametrize("from_s", [70.0, 700.0, 1790.0])
 @pytest.mark.parametrize(
-    ("top", "tau_s", "within_s"), [(AIR, 2.0, 6.0), (AIR, 60.0, 6.0), (3000.0, 2.0, 6.0),
-                                   (4000.0, 30.0, 11.0)],
+    ("top", "tau_s", "within_s"), [(AIR, 2.0, 4.0), (AIR, 60.0, 4.0), (3000.0, 2.0, 4.0),
+                                   (4000.0, 30.0, 8.0)],
 )  # fmt: skip
 def test_a_rush_is_told_within_seconds(
     top: float, tau_s: float, within_s: float, from_s: float, interval_s: float
@@ -55,7 +55,7 @@ def test_air_is_told_in_the_first_minute_as_well_and_boiling_is_not() -> None:
     t = np.arange(0.0, 180.0)
     told = told_s(t, shown(rushing(t, 20.0, AIR, 5.0), 2))
     assert told is not None
-    assert told <= 26.0
+    assert told <= 24.0
     boils = 60.0 - 3000.0 * np.expm1(-t / 25.0)
     for every in (1, 10, 30):
         assert told_s(t[::every], shown(boils, 3)[::every]) is None
@@ -88,7 +88,22 @@ def test_a_stuck_gauge_that_lets_go_is_no_rush_and_what_comes_after_may_be(
     pressure_pa[705:] += AIR * MICRON_PA * -np.expm1(-(t[705:] - 704.0) / 5.0)
     told = told_s(t, pressure_pa)
     assert told is not None
-    assert 705.0 < told <= 712.0
+    assert 705.0 < told <= 709.0
+
+
+def test_a_gauge_that_reads_each_five_seconds_needs_three_readings() -> None:
+    t = np.arange(0.0, 700.0, 5.0)
+    told = told_s(t, shown(rushing(t, 601.0, AIR, 5.0), 12))
+    assert told == 615.0
+
+
+def test_a_long_stand_after_the_even_out_hides_no_rush() -> None:
+    """A coarse reading that evened out and stood is not one that got stuck."""
+    t = np.arange(0.0, 700.0)
+    micron = 400.0 - 60.0 * np.expm1(-t / 20.0) - 3000.0 * np.expm1(-np.maximum(t - 650.7, 0) / 2.0)
+    told = told_s(t, np.round(micron / 10.0) * 10.0 * MICRON_PA)
+    assert told is not None
+    assert told <= 655.0
 
 
 def test_a_burst_in_a_closed_circuit_stays_up_and_is_no_rush() -> None:
@@ -103,7 +118,7 @@ def test_it_is_over_when_the_gas_has_gone() -> None:
     for second in range(400):
         inrush.add(float(second), 38_000.0 if 100 <= second < 200 else 20.0)
         seen.append(inrush.rush is not None)
-    assert seen[104:200] == [True] * 96
+    assert seen[103:200] == [True] * 97
     assert not any(seen[:100])
     assert not any(seen[210:])
 
@@ -128,14 +143,14 @@ def live(*, hold_s: int, tail: list[tuple[float, Status]]) -> list[bool]:
 def test_a_live_hold_says_so_within_seconds(hold_s: int) -> None:
     """It took 16 s in a hold of ten minutes, and up to a minute in one of half an hour."""
     told = live(hold_s=hold_s, tail=[(38_000.0, "ok")] * 20)
-    assert told.index(True) <= 6
+    assert told.index(True) <= 4
     assert all(told[told.index(True) :])
 
 
 def test_so_it_does_where_the_gauge_is_beyond_its_range() -> None:
     """Nothing was told at all, for what is beyond the range is no reading of the hold."""
     told = live(hold_s=300, tail=[(1600.0, "over-range")] * 20)
-    assert told.index(True) <= 6
+    assert told.index(True) <= 4
 
 
 def test_a_recorded_hold_heeds_what_is_beyond_the_range() -> None:
