@@ -8,11 +8,14 @@ import jsonschema
 import numpy as np
 import pytest
 
+from analysis.sample import Mark
 from app.cli import main
 from sensors.csv_file import write_csv
+from sensors.events import Reading
 from sensors.series import Series
 from sensors.sim.simulation import generate
 from tests.app import schemas
+from tests.app.report.conftest import write_job
 
 
 def saved(path: Path, scenario: str, duration_s: float, rate_hz: float = 2.0) -> Path:
@@ -217,3 +220,17 @@ def test_a_hold_into_which_gas_rushed_says_so_first(
     assert "gas rushed in" in first
     assert second.startswith("It held")
     assert not any("gas rushed in" in line for line in rest)
+
+
+def test_a_hold_in_a_job_heeds_what_went_over_the_gauges_range(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    noise_pa = np.random.default_rng(2).normal(0.0, 0.02, 700).tolist()
+    items: list[Reading | Mark] = [Reading(0.0, 20.0), Mark(0.5, "valve-closed")]
+    items += [Reading(1.0 + second, 20.0 + off) for second, off in enumerate(noise_pa)]
+    items += [Reading(701.0 + second, 1600.0, status="over-range") for second in range(12)]
+    job = write_job(tmp_path / "job.simmerdown", [*items, Mark(713.0, "hold-over")])
+    told = run_json(["hold", str(job), "--json"], capsys)
+    assert told["finding"] == "held"
+    assert "opened-to-air" in {why["code"] for why in told["reasons"]}
+    assert not all(check["pass"] for check in told["limits"])
