@@ -70,7 +70,7 @@ def hold_end(result: HoldResult, least: LeastHold) -> HoldEnd:
     if result.finding in ("leak", "both") and lasted_s >= min(_SURE_S, least.length_s) and is_over:
         return HoldEnd(True, 0.0, Reason("hold-leak-is-sure", {"duration_s": lasted_s}))
     if opened(result) is not None:
-        return HoldEnd(True, 0.0, Reason("hold-opened"))
+        return HoldEnd(True, 0.0, over_by_opening(result))
     if _is_gauge_still(result) and (left_s > 0.0 or result.finding == "unclear"):
         return HoldEnd(True, 0.0, Reason("hold-gauge-still"))
     if left_s > 0.0:
@@ -93,6 +93,11 @@ def rushed_in(result: HoldResult | None) -> Reason | None:
     """Give why where gas rushed in; ``None`` where nothing is known of that."""
     reason = None if result is None else opened(result)
     return reason if reason is not None and reason.code == "opened-to-air" else None
+
+
+def over_by_opening(result: HoldResult) -> Reason:
+    """Say that a hold is over because the circuit was opened, or because gas rushed in."""
+    return Reason("hold-opened" if rushed_in(result) is None else "hold-rushed-in")
 
 
 def is_untold(result: HoldResult) -> bool:

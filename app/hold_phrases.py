@@ -42,6 +42,9 @@ def hold_end_phrases(translate: Translate) -> dict[str, str]:
             "Reason",
             "The circuit was opened, so this test is over: end it, and hold anew if need be.",
         ),
+        "hold-rushed-in": translate(
+            "Reason", "This test is over: end it, see to what let the gas in, and hold anew."
+        ),
         "hold-gauge-still": translate(
             "Reason",
             "Holding longer does not help while the reading does not move. Check the gauge, its "

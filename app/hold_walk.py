@@ -6,7 +6,7 @@ vented. The other way round a stopped pump sucks air and its own oil back into t
 
 from dataclasses import replace
 
-from analysis.hold_length import is_untold, opened
+from analysis.hold_length import is_untold, opened, rushed_in
 from analysis.snapshot import HoldResult, Snapshot
 from app import display
 from app.hold_lengths import ORDINARY, HoldLengths
@@ -151,7 +151,9 @@ def _kinds(lengths: HoldLengths, translate: Translate) -> tuple[tuple[str, str],
 
 def _short(page: WalkPage, result: HoldResult, translate: Translate) -> str:
     phrase = translate("Hold", "So far: {finding}")
-    if opened(result) is not None:
+    if rushed_in(result) is not None:
+        phrase = translate("Hold", "Before gas rushed in: {finding}")
+    elif opened(result) is not None:
         phrase = translate("Hold", "Before it was opened: {finding}")
     elif page == "finding":
         phrase = translate("Hold", "Finding: {finding}")

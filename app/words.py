@@ -3,7 +3,7 @@
 from collections.abc import Mapping
 from dataclasses import astuple
 
-from analysis.hold_length import is_untold, opened
+from analysis.hold_length import is_untold, opened, over_by_opening
 from analysis.pulls import BROKEN_PA
 from analysis.pumping import Pumping
 from analysis.reason import Reason
@@ -190,7 +190,7 @@ class Words:
         if snapshot.stage == "done":
             return f"{self.finding(hold)} {still}".rstrip()
         if opening is not None:
-            return f"{still} {self.reason(end or Reason('hold-opened'))}"
+            return f"{still} {self.reason(end or over_by_opening(hold))}"
         since = self.translate("Verdict", "Holding for {time}: {risen}.").format(
             time=display.duration(hold.duration_s), risen=self.risen(hold.rise_pa)
         )

@@ -42,8 +42,11 @@ def test_a_mark_that_comes_after_the_valve_changes_no_finding(
     assert to_pump.rise_pa == pytest.approx(plain.rise_pa, abs=0.07 * plain.rise_pa + 0.5)
 
 
-@pytest.mark.parametrize(("level", "code"), [(7e5, "opened-to-air"), (30.0, "opened-to-pump")])
-def test_a_hold_that_was_opened_may_end(level: float, code: str) -> None:
+@pytest.mark.parametrize(
+    ("level", "code", "over"),
+    [(7e5, "opened-to-air", "hold-rushed-in"), (30.0, "opened-to-pump", "hold-opened")],
+)
+def test_a_hold_that_was_opened_may_end(level: float, code: str, over: str) -> None:
     since_s = np.maximum(T - 850.0, 0.0)
     result = judged(HELD + (level - HELD) * (1.0 - np.exp(-since_s / 5.0)), 4)
     reason = opened(result)
@@ -51,7 +54,7 @@ def test_a_hold_that_was_opened_may_end(level: float, code: str) -> None:
     assert reason.code == code
     end = hold_end(result, LEAST_HOLDS["long"])
     assert end.may_end
-    assert end.reason.code == "hold-opened"
+    assert end.reason.code == over
     assert opened(judged(HELD, 4)) is None
 
 

@@ -150,6 +150,6 @@ def test_gas_that_rushes_in_is_seen_and_heard_at_once(bench: Bench, is_hold: boo
     for text in (screen.verdict, screen.hold.instruction):
         assert "gas rushed in" in text
     assert "let go" in screen.next_step
-    assert is_hold == screen.hold.finding.text.startswith("Before it was opened")
+    assert is_hold == screen.hold.finding.text.startswith("Before gas rushed in")
     (bench.presenter.walk_back if is_hold else bench.presenter.walk_on)()  # the valve was opened
     assert bench.seen.screen.alarm is None
