@@ -12,10 +12,20 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
+from analysis.hold_evenout import even_out_end_s
 from analysis.hold_fit import DOUBLING_K, HoldFit, fit_hold
+from analysis.hold_late import parted, rises_since_s
 from analysis.hold_limits import check_limits, opening_pa
 from analysis.hold_opened import until_opened
-from analysis.hold_reasons import gather_reasons, longer_s, never_moved, too_few, too_short
+from analysis.hold_reasons import (
+    gather_reasons,
+    left_out,
+    longer_s,
+    never_moved,
+    over_limits,
+    too_few,
+    too_short,
+)
 from analysis.hold_rules import HoldRules
 from analysis.hold_stuck import SAME
 from analysis.hold_terms import LINE
@@ -29,7 +39,7 @@ from analysis.hold_verdict import (
     vapour_interval,
     weigh,
 )
-from analysis.reason import Interval
+from analysis.reason import Interval, Reason
 from analysis.snapshot import Finding, HoldCurve, HoldResult
 
 Floats = NDArray[np.float64]
@@ -110,6 +120,9 @@ def analyse_thinned(
     untold = _untold(hold, rules)
     if untold is not None:
         return untold
+    since_s = rises_since_s(hold, rules)
+    if since_s is not None:
+        return _risen_late(hold, since_s, rules, noise_pa)
     told = _explained(hold, rules, noise_pa)
     fit, finding, fell_pa = told.fit, told.finding, told.fit.fell_pa
     leak, vapour = (None, None) if fell_pa is not None else _supported(told, hold, rules)
@@ -132,6 +145,35 @@ def analyse_thinned(
             hold, fit, finding, told.odds, leak, vapour, seen_pa_s, limits, rules
         ),
         curves=_curves(fit),
+    )
+
+
+def _risen_late(
+    hold: ThinnedHold, since_s: float, rules: HoldRules, noise_pa: float | None
+) -> HoldResult:
+    """Judge a hold that stood until a moment by what came then, and its limits by all of it."""
+    before, after = parted(hold, since_s)
+    late = analyse_thinned(after, rules=rules, noise_pa=noise_pa)
+    from_s = even_out_end_s(before, rules)
+    evened_pa = float(np.median(before.pressure_pa[before.time_s >= from_s]))
+    limits = check_limits(hold, evened_pa, from_s, rules)
+    rise_pa = float(np.median(hold.pressure_pa[-3:])) - evened_pa
+    why = late.reasons[:1] if late.curves else ()  # else it was too short to be told
+    return replace(
+        late,
+        finding="unclear" if late.finding == "held" else late.finding,
+        duration_s=hold.duration_s,
+        rise_pa=rise_pa,
+        limits=limits,
+        reasons=(
+            Reason("rises-since", {"since_s": since_s, "rise_pa": rise_pa}),
+            *why,
+            *left_out(hold),
+            *over_limits(limits),
+        ),
+        curves=tuple(
+            replace(curve, time_s=tuple(t + since_s for t in curve.time_s)) for curve in late.curves
+        ),
     )
 
 

@@ -42,7 +42,7 @@ def too_short(hold: ThinnedHold, rules: HoldRules) -> HoldResult:
     needed = _whole_minutes_s(max(rules.usual_s - hold.duration_s, _ROUND_UP_S))
     # A stuck gauge is checked, however long it is waited.
     longer_s = None if hold.stuck_for_s > 0.0 else needed
-    return _untold(hold, rules, (reason, *_left_out(hold)), longer_s)
+    return _untold(hold, rules, (reason, *left_out(hold)), longer_s)
 
 
 def never_moved(hold: ThinnedHold, rules: HoldRules) -> HoldResult:
@@ -51,12 +51,12 @@ def never_moved(hold: ThinnedHold, rules: HoldRules) -> HoldResult:
     How finely the gauge reads is not known then, and so not how large a leak would have shown: a
     tight circuit looks no other than a gauge that is stuck, off or shut off.
     """
-    return _untold(hold, rules, (Reason("never-moved"), *_left_out(hold)), None)
+    return _untold(hold, rules, (Reason("never-moved"), *left_out(hold)), None)
 
 
 def too_few(hold: ThinnedHold, rules: HoldRules) -> HoldResult:
     """Build the result of a hold whose readings stopped before or while it evened out."""
-    reasons = (Reason("few-readings", {"gap_s": hold.longest_gap_s}), *_left_out(hold))
+    reasons = (Reason("few-readings", {"gap_s": hold.longest_gap_s}), *left_out(hold))
     return _untold(hold, rules, reasons, _whole_minutes_s(rules.usual_s))
 
 
@@ -78,7 +78,7 @@ def _untold(
     )
 
 
-def _left_out(hold: ThinnedHold) -> tuple[Reason, ...]:
+def left_out(hold: ThinnedHold) -> tuple[Reason, ...]:
     """Say what was left out: what a stuck gauge shows, and what came after an opening."""
     if hold.opened_by:
         return (Reason(f"opened-to-{hold.opened_by}", {"after_s": hold.duration_s}),)
@@ -134,16 +134,21 @@ def gather_reasons(
     reasons.append(Reason("evened-out", {"at_s": fit.from_s, "pressure_pa": fit.evened_pa}))
     if finding not in ("leak", "both"):  # beside a leak it would read as if there were none
         reasons.append(Reason("smallest-leak", {"leak_pa_s": seen_pa_s}))
-    reasons += _left_out(hold)
+    reasons += left_out(hold)
     if fit.warmth_k != 0.0:
         reasons.append(_warmth(fit))
     if hold.longest_gap_s > max(_GAP_SHARE * hold.duration_s, _GAP_S):
         reasons.append(Reason("gap-in-hold", {"gap_s": hold.longest_gap_s}))
-    for check in limits:
-        if not check.passed:
-            code = _OVER_LIMIT[check.name]
-            reasons.append(Reason(code, {"value_pa": check.value, "limit_pa": check.limit}))
-    return tuple(reasons)
+    return (*reasons, *over_limits(limits))
+
+
+def over_limits(limits: tuple[LimitCheck, ...]) -> list[Reason]:
+    """Say which limits are not met."""
+    return [
+        Reason(_OVER_LIMIT[check.name], {"value_pa": check.value, "limit_pa": check.limit})
+        for check in limits
+        if not check.passed
+    ]
 
 
 def _deciding(

@@ -111,15 +111,13 @@ def reason_phrases(translate: Translate) -> dict[str, str]:
         ),
         "gauge-stands-still": translate(
             "Reason",
-            "The pressure came down within {fell_s} and has stood still since, without a burst: "
-            "the gauge may see only its own hose. Check valve, coupler and core between the gauge "
-            "and the circuit. Over when bursts show that it sees the circuit.",
+            "It came down within {fell_s} and stands still since: the gauge may see only its own "
+            "hose. Check valve, coupler and core on its way to the circuit. Over when it bursts.",
         ),
         "gauge-fell-away": translate(
             "Reason",
-            "The pressure fell to less than a third within {fell_s}, far faster than after the "
-            "bursts before: the gauge was shut off from the circuit, or its line. Check valve, "
-            "coupler and core between them. Over when the level comes back, or bursts do.",
+            "It fell to under a third within {fell_s}, far faster than after any burst: the gauge "
+            "was shut off. Check valve, coupler and core on its way. Over when the level is back.",
         ),
         "no-signal": translate(
             "Reason",
@@ -176,6 +174,11 @@ def reason_phrases(translate: Translate) -> dict[str, str]:
         "rise-within-limit": translate("Reason", "The rise stays within the limit of {limit_pa}."),
         "still-rising-slower": translate(
             "Reason", "It still rises, ever slower: where it ends cannot be told yet."
+        ),
+        "rises-since": translate(
+            "Reason",
+            "From {since_s} on it rises as it did not before, by {rise_pa} in all: something "
+            "opened then, or began to give off gas.",
         ),
         "cannot-tell-apart": translate(
             "Reason", "A straight rise and one that levels off explain it about as well."
