@@ -8,6 +8,7 @@ import pytest
 
 from analysis.coloured import ColouredNoise
 from analysis.ring import Ring
+from tests.analysis.bursts_made import bursts_pa
 from tests.analysis.read_by_gauge import MICRON_PA, Floats, told_after
 
 
@@ -44,9 +45,7 @@ def test_white_noise_bursts_and_a_steep_fall_are_as_expected(seed: int) -> None:
     rng = np.random.default_rng(seed)
     time_s = np.arange(0.0, 600.0, 0.5)
     pressure_pa = rng.normal(0.0, 0.1, time_s.size) + 2000.0 * np.exp(-time_s / 30.0)
-    for onset_s in np.cumsum(rng.exponential(8.0, 70)):
-        since_s = np.maximum(time_s - onset_s, 0.0)
-        pressure_pa += 3.0 * (np.exp(-since_s / 8.0) - np.exp(-since_s / 0.7))
+    pressure_pa += bursts_pa(time_s, np.cumsum(rng.exponential(8.0, 70)), 3.0, 8.0)
     for until in range(100, time_s.size, 100):
         assert _times(pressure_pa[:until], 0.01) == 1.0
 

@@ -9,6 +9,7 @@ from analysis.learned import Learned
 from analysis.noise import NoiseEstimator
 from analysis.ring import Ring
 from analysis.thinning import Bin
+from tests.analysis.bursts_made import bursts_pa
 
 Floats = NDArray[np.float64]
 NOISE_PA, FALL_S, SPACING_S = 0.2, 6.0, 2.0
@@ -20,11 +21,8 @@ def crowded(seed: int, spacing_s: float = SPACING_S) -> tuple[Floats, Floats, Fl
     onsets_s = 60.0 + np.cumsum(rng.uniform(10.0, 26.0, 50))
     time_s = np.arange(0.0, onsets_s[-1] + 40.0, spacing_s)
     pressure_pa = 40.0 + 200.0 * np.exp(-time_s / 25.0) + rng.normal(0.0, NOISE_PA, time_s.size)
-    for onset_s in onsets_s:
-        since_s = np.maximum(time_s - onset_s, 0.0)
-        size_pa = NOISE_PA * rng.uniform(15.0, 60.0)
-        pressure_pa += size_pa * (np.exp(-since_s / FALL_S) - np.exp(-since_s / 0.7))
-    return time_s, pressure_pa, onsets_s
+    sizes_pa = NOISE_PA * rng.uniform(15.0, 60.0, onsets_s.size)
+    return time_s, pressure_pa + bursts_pa(time_s, onsets_s, sizes_pa, FALL_S), onsets_s
 
 
 def told(time_s: Floats, pressure_pa: Floats) -> tuple[float, float]:

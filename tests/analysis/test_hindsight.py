@@ -8,6 +8,7 @@ from numpy.typing import NDArray
 
 from analysis.hindsight import Hindsight
 from analysis.snapshot import Burst
+from tests.analysis.bursts_made import bursts_pa
 
 Floats = NDArray[np.float64]
 FALL_S, NOISE_PA, CROWDED_S = 25.0, 0.05, 150.0
@@ -20,11 +21,8 @@ def crowded_start(seed: int) -> tuple[Floats, Floats, Floats]:
     onsets_s = 20.0 + np.cumsum(lulls_s)
     time_s = np.arange(0.0, onsets_s[-1] + 120.0, 0.5)
     pressure_pa = 30.0 + 300.0 * np.exp(-time_s / 40.0) + rng.normal(0.0, NOISE_PA, time_s.size)
-    for onset_s in onsets_s:
-        since_s = np.maximum(time_s - onset_s, 0.0)
-        size_pa = NOISE_PA * rng.uniform(10.0, 60.0)
-        pressure_pa += size_pa * (np.exp(-since_s / FALL_S) - np.exp(-since_s / 0.8))
-    return time_s, pressure_pa, onsets_s
+    sizes_pa = NOISE_PA * rng.uniform(10.0, 60.0, onsets_s.size)
+    return time_s, pressure_pa + bursts_pa(time_s, onsets_s, sizes_pa, FALL_S, 0.8), onsets_s
 
 
 def _run(time_s: Floats, pressure_pa: Floats) -> tuple[list[Burst], list[Burst]]:

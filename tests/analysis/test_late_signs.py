@@ -7,6 +7,7 @@ from analysis.drop import Drop
 from analysis.evacuation import Evacuation
 from analysis.rules import MICRON_PA
 from sensors.events import Reading
+from tests.analysis.bursts_made import bursts_pa
 from tests.analysis.test_signs import Floats, noisy, pumped, raised
 
 BOILS_S = np.arange(0.0, 1500.0, 0.5)
@@ -16,10 +17,8 @@ SHUT_S = 900.0
 def boiling(fall_s: float = 20.0) -> Floats:
     """A circuit at 150 micron that boils each 40 s."""
     pressure_pa = 150.0 * MICRON_PA + 1e4 * np.exp(-BOILS_S / fall_s)
-    for onset_s in np.arange(200.0, 1500.0, 40.0):
-        since_s = np.maximum(BOILS_S - onset_s, 0.0)
-        pressure_pa += 60.0 * MICRON_PA * (np.exp(-since_s / fall_s) - np.exp(-since_s / 0.7))
-    return pressure_pa
+    onsets_s = np.arange(200.0, 1500.0, 40.0)
+    return np.asarray(pressure_pa + bursts_pa(BOILS_S, onsets_s, 60.0 * MICRON_PA, fall_s))
 
 
 @pytest.mark.parametrize("within_s", [0.3, 0.8])

@@ -5,6 +5,7 @@ import pytest
 
 from analysis.bursts import BurstDetector
 from analysis.refresh import Refresh
+from tests.analysis.bursts_made import bursts_pa
 from tests.analysis.read_by_gauge import MICRON_PA, Floats, told_after
 
 
@@ -62,13 +63,10 @@ def test_bursts_are_told_and_nothing_else(every_s: float) -> None:
     level_pa = MICRON_PA * (120.0 + 1500.0 * np.exp(-time_s / 40.0))
     noise_pa = _shown(time_s, every_s, 1e-3, seed=3) - 40.0
     onsets_s = np.arange(300.0, 1170.0, 40.0) + rng.uniform(0.0, 10.0, 22)
-    bursts_pa = np.zeros(time_s.size)
-    for onset_s in onsets_s:
-        since_s = np.maximum(time_s - onset_s, 0.0)
-        bursts_pa += 5.0 * (np.exp(-since_s / 12.0) - np.exp(-since_s / 0.5))
+    boiled_pa = bursts_pa(time_s, onsets_s, 5.0, 12.0, 0.5)
     taken = np.searchsorted(time_s, np.floor(time_s / every_s + 1e-9) * every_s - 1e-9)
     quiet = np.round((level_pa[taken] + noise_pa) / 1e-3) * 1e-3
-    boiling = np.round((level_pa[taken] + noise_pa + bursts_pa[taken]) / 1e-3) * 1e-3
+    boiling = np.round((level_pa[taken] + noise_pa + boiled_pa[taken]) / 1e-3) * 1e-3
     assert told_after(time_s, quiet, 60.0) <= 1
     assert 20 <= told_after(time_s, boiling, 290.0) <= 23
 

@@ -8,6 +8,7 @@ import pytest
 
 from analysis.ring import Ring
 from analysis.swell import Swell
+from tests.analysis.bursts_made import bursts_pa
 from tests.analysis.read_by_gauge import MICRON_PA, Gauge, told_after
 
 
@@ -52,9 +53,7 @@ def test_noise_and_bursts_do_not_swing(seed: int) -> None:
     swell, samples = Swell(), Ring(256)
     time_s = np.arange(0.0, 600.0, 0.5)
     pressure_pa = 20.0 + rng.normal(0.0, 0.1, time_s.size)
-    for onset_s in np.cumsum(rng.exponential(12.0, 45)):
-        since_s = np.maximum(time_s - onset_s, 0.0)
-        pressure_pa += 3.0 * (np.exp(-since_s / 8.0) - np.exp(-since_s / 0.7))
+    pressure_pa += bursts_pa(time_s, np.cumsum(rng.exponential(12.0, 45)), 3.0, 8.0)
     for at_s, pressure in zip(time_s.tolist(), pressure_pa.tolist(), strict=True):
         samples.append(at_s, pressure)
         swell.update(samples)
