@@ -14,6 +14,7 @@ Course = Literal["cools", "falls-on", "unknown"]
 
 SURE: Final = 1.645  # standard deviations: told wrongly in 1 of 20 at most
 _SLOWEST_S: Final = 600.0  # "wait for some 10 min" before a start is read [practice]
+_LEAST_SHARE: Final = 1e-9  # of the first half's fall: after days nothing is left to cool
 _LOST: Final = 0.5  # of a reading's standard deviation: it adds an eighth to it
 # Gas let into an empty vessel from a large one comes to cp/cv times its temperature at most
 # (first law; nitrogen 1.40, CoolProp), and loses no more of its pressure than that by cooling.
@@ -62,13 +63,22 @@ class Halves:
         return "cools" if slows else "unknown"
 
     @property
+    def is_outside(self) -> bool:
+        """Whether the middle lies outside of start and end by more than the readings are off.
+
+        A closed circuit falls, as its gas cools or leaks, or rises, but not there and back.
+        """
+        least_pa = SURE * self._error_pa(0.0) + self.step_pa
+        return min(self.first_pa, self.second_pa) < -least_pa
+
+    @property
     def wait_s(self) -> float:
         """How long still until what is left of the cooling is lost in the dial's error, s.
 
         As slow as the readings leave it open, in whole minutes, at least one.
         """
         second_pa = max(self.second_pa, 0.0) + self._error_pa(0.0)
-        share = min(second_pa / self.first_pa, self._again(_SLOWEST_S))
+        share = max(min(second_pa / self.first_pa, self._again(_SLOWEST_S)), _LEAST_SHARE)
         left_pa = second_pa * share / (1.0 - share)
         time_constant_s = 0.5 * self.duration_s / -math.log(share)
         wait_s = time_constant_s * math.log(left_pa / (_LOST * self.dial_pa))

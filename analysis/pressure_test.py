@@ -89,7 +89,8 @@ def judge_pressure_test(
     duration_s
         Between the two, > 0.
     middle_pa
-        Absolute pressure half way, where it was read: it tells a leak from gas that cools.
+        Absolute pressure half way, where it was read: it tells a leak from gas that cools. One
+        outside of start and end is a slip: it is said, and not heeded.
     dial_pa
         How far one reading may be off, Pa; ``None``: 1 % of the higher reading.
     step_pa
@@ -118,10 +119,13 @@ def judge_pressure_test(
         thermometer_k=thermometer_k,
     )
     fall = errors.around(errors.expected_pa - end.pressure_pa)
-    finding, why = _found(fall, errors, _halves(start, middle_pa, end, duration_s, errors))
+    halves = _halves(start, middle_pa, end, duration_s, errors)
+    is_outside = halves is not None and halves.is_outside
+    finding, why = _found(fall, errors, None if is_outside else halves)
     reasons = [
         _by_heat(start, end, errors.expected_pa),
         why,
+        *([Reason("pressure-test-middle-outside")] if is_outside else []),
         *_minded(start, end, duration_s, least_s, rated_pa),
         *_uneven(start, end, errors),
     ]
@@ -149,7 +153,8 @@ def _found(
     course = "unknown" if halves is None else halves.course
     if halves is None or course == "unknown":
         values = {"fall_test_pa": fall.best, "low_test_pa": fall.low, "high_test_pa": fall.high}
-        return "fell", Reason("pressure-test-fell", values)
+        code = "pressure-test-fell" if halves is None else "pressure-test-fell-either"
+        return "fell", Reason(code, values)
     parts = {
         "fall_test_pa": fall.best,
         "first_test_pa": max(halves.first_pa, 0.0),

@@ -83,7 +83,28 @@ def test_what_falls_by_more_than_gas_can_cool_is_a_leak() -> None:
 
 def test_where_the_dial_cannot_tell_it_is_the_fall_that_counts() -> None:
     test = judged(warm_share=0.024)
-    assert (test.finding, code(test)) == ("fell", "pressure-test-fell")
+    assert (test.finding, code(test)) == ("fell", "pressure-test-fell-either")
+    assert code(judged(warm_share=0.024, has_middle=False)) == "pressure-test-fell"
+
+
+@pytest.mark.parametrize("end_pa", [11e5, 10.5e5])
+@pytest.mark.parametrize("middle_pa", [1.1e5, 2e5, 10.2e5, 51e5])
+def test_a_slip_half_way_is_said_and_neither_excuses_nor_accuses(
+    end_pa: float, middle_pa: float
+) -> None:
+    """One bar for ten was gas that cools, and fifty a leak."""
+    start, end = TestPoint(START_PA, 20.0), TestPoint(end_pa, 20.0)
+    test = judge_pressure_test(start, end, LASTS_S, middle_pa=middle_pa)
+    assert "pressure-test-middle-outside" in {reason.code for reason in test.reasons}
+    without = judge_pressure_test(start, end, LASTS_S)
+    assert (test.finding, code(test)) == (without.finding, code(without))
+
+
+@pytest.mark.parametrize("days", [11.0, 1000.0])
+def test_after_days_nothing_is_left_to_cool(days: float) -> None:
+    start, end = TestPoint(START_PA, 20.0), TestPoint(10.5e5, 20.0)
+    test = judge_pressure_test(start, end, 86400.0 * days, middle_pa=10.55e5)
+    assert test.reasons[1].values["wait_s"] == 60.0
 
 
 def test_what_is_read_half_way_changes_nothing_where_nothing_fell() -> None:
@@ -115,4 +136,4 @@ def test_shares_of_tight_and_leaking_circuits() -> None:
     assert told["tight"]["pressure-test-fell-on"] <= 0.01 * n
     assert told["leak"]["pressure-test-cooling"] <= 0.01 * n
     assert told["both"]["pressure-test-no-fall"] <= 0.01 * n
-    assert told["both"]["pressure-test-fell"] + told["both"]["pressure-test-fell-on"] > 0.3 * n
+    assert sum(told["both"][f"pressure-test-fell-{how}"] for how in ("either", "on")) > 0.3 * n

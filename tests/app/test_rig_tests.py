@@ -106,8 +106,9 @@ def test_every_reason_of_the_rig_s_tests_has_its_words(
         *(f"blank-off-{why}" for why in ("not-pulled", "never-moved", "stuck", "air")),
         *("blank-off-falls", "blank-off-no-rise", "blank-off-stands", "blank-off-few-readings"),
         *("blank-off-rise-over-little", "blank-off-load-counts", "pump-side-rose"),
-        *("pressure-test-cooling", "pressure-test-fell-on"),
-        *("pressure-test-as-warm", "pressure-test-uneven", "rig-explains-all"),
+        *("pressure-test-cooling", "pressure-test-fell-on", "pressure-test-fell-either"),
+        *("pressure-test-middle-outside", "pressure-test-as-warm"),
+        *("pressure-test-uneven", "rig-explains-all"),
     ],
 )
 def test_no_reason_is_told_by_its_code(code: str) -> None:
