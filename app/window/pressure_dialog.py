@@ -59,6 +59,7 @@ class PressureDialog(QDialog):
         self._say, self._dial = say, dial
         self._begun_s: float | None = None
         self._between: list[Dial] = []
+        self._middle = ""  # what was taken half way: what was typed there stays
         self._timer = QTimer(self)
         self._timer.setInterval(_EACH_MS)
         self._timer.timeout.connect(self.read_between)
@@ -148,7 +149,9 @@ class PressureDialog(QDialog):
         middle = min(self._between, key=lambda at: abs(at.time_s - half_s), default=None)
         is_half = middle is not None and abs(middle.time_s - half_s) <= _HALF_WAY * lasted_s
         read = shown_number(middle.over_air_bar) if middle is not None and is_half else ""
-        self.lines["middle_bar"].setText(read)
+        if read or self.lines["middle_bar"].text() == self._middle:
+            self._middle = read
+            self.lines["middle_bar"].setText(read)
 
     def read_between(self) -> None:
         """Keep what the second gauge reads on the way: one of these is half way."""

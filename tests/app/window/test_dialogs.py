@@ -253,6 +253,27 @@ def test_a_second_gauge_fills_in_the_pressure_test(qtbot: QtBot) -> None:
     assert dialog.shows.text() == "There is no second gauge that reads now."
 
 
+def test_what_was_typed_half_way_stays_where_the_second_gauge_was_silent(qtbot: QtBot) -> None:
+    at_pump = [Reading(time_s, 1.1e6 + AIR_PA, 21.5) for time_s in (100.0, 200.0, 1900.0, 400.0)]
+    dialog = PressureDialog(
+        Passage("Mind", ()), lambda test: (test.finding,), lambda: dial_of(at_pump.pop(0), None)
+    )
+    qtbot.addWidget(dialog)
+    dialog.take_start.click()
+    dialog.read_between()
+    dialog.lines["middle_bar"].setText("10.8")
+    dialog.take_end.click()
+    assert dialog.lines["middle_bar"].text() == "10.8"
+    dialog.read_between()
+    dialog.lines["middle_bar"].clear()
+    at_pump.append(Reading(700.0, 1.1e6 + AIR_PA))
+    dialog.take_end.click()  # ended sooner: half way was then
+    assert dialog.lines["middle_bar"].text() == "11"
+    at_pump.append(Reading(1900.0, 1.1e6 + AIR_PA))
+    dialog.take_end.click()
+    assert dialog.lines["middle_bar"].text() == "", "what was taken is half way no more"
+
+
 def test_the_blank_off_dialog_says_the_step_and_what_it_shows(qtbot: QtBot) -> None:
     steps: list[int] = []
     dialog = BlankOffDialog(lambda: steps.append(1))
