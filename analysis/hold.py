@@ -156,14 +156,16 @@ def _risen_late(
     late = analyse_thinned(after, rules=rules, noise_pa=noise_pa)
     from_s = even_out_end_s(before, rules)
     evened_pa = float(np.median(before.pressure_pa[before.time_s >= from_s]))
-    limits = check_limits(hold, evened_pa, from_s, rules)
+    limits = check_limits(hold, evened_pa, from_s, rules, since_s=since_s)
     rise_pa = float(np.median(hold.pressure_pa[-3:])) - evened_pa
     why = late.reasons[:1] if late.curves else ()  # else it was too short to be told
+    is_slow = late.finding == "held"  # what opened is no proof that it is tight
     return replace(
         late,
-        finding="unclear" if late.finding == "held" else late.finding,
+        finding="unclear" if is_slow else late.finding,
         duration_s=hold.duration_s,
         rise_pa=rise_pa,
+        leak_pa_s=None if is_slow else late.leak_pa_s,
         limits=limits,
         reasons=(
             Reason("rises-since", {"since_s": since_s, "rise_pa": rise_pa}),

@@ -80,7 +80,7 @@ def fit_hold(
     With ``may_even_out`` some of the even-out may be left beside each of them: a fall that goes
     on unseen makes a slow vapour look straight, and a rise makes a levelling one look like two.
     """
-    cool, warmth, warmth_k = _without_warmth(hold)
+    cool, warmth, warmth_k = without_warmth(hold)
     from_s = even_out_end_s(cool, rules)
     late = cool.time_s >= from_s
     points = cool.only(late)
@@ -109,7 +109,7 @@ def fit_hold(
     )
 
 
-def _without_warmth(hold: ThinnedHold) -> tuple[ThinnedHold, Floats | None, float]:
+def without_warmth(hold: ThinnedHold) -> tuple[ThinnedHold, Floats | None, float]:
     """Take the gas law's share out, and give the shape of the vapour's answer to warmth.
 
     p / T stays the same in a closed volume; vapour over wet oil or metal grows far faster.

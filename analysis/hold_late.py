@@ -11,6 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from analysis.hold_evenout import even_out_end_s
+from analysis.hold_fit import without_warmth
 from analysis.hold_rules import HoldRules
 from analysis.hold_trace import ThinnedHold
 
@@ -26,9 +27,11 @@ _EXPLAINS: Final = 4.0  # times less must be left over than by the smooth curve 
 def rises_since_s(hold: ThinnedHold, rules: HoldRules) -> float | None:
     """Give the time from which on it rises as it did not before, s; ``None`` if it does not.
 
-    By more than the whole allowed rise, for less is told by no limit either.
+    By more than the whole allowed rise, for less is told by no limit either. What a thermometer
+    explains is no rise.
     """
-    points = hold.only(hold.time_s >= even_out_end_s(hold, rules))
+    cool, _, _ = without_warmth(hold)
+    points = cool.only(cool.time_s >= even_out_end_s(cool, rules))
     t, p = points.time_s, points.pressure_pa
     first = max(int(_BEFORE * len(t)), len(_SHARES) + _AFTER)
     if len(t) - _AFTER <= first:
@@ -41,7 +44,9 @@ def rises_since_s(hold: ThinnedHold, rules: HoldRules) -> float | None:
         (*_left_over(np.column_stack([smooth, np.maximum(x - x[k], 0)]), p), k) for k in places
     ]
     rest, slope_pa, place = min(tried)
-    is_bent = rest < plain / _EXPLAINS and slope_pa * (1.0 - x[place]) > rules.rise_pa
+    bent_pa = slope_pa * (1.0 - x[place])
+    risen_pa = float(np.median(p[-_AFTER:]) - np.median(p[place - _AFTER : place]))
+    is_bent = rest < plain / _EXPLAINS and min(bent_pa, risen_pa) > rules.rise_pa
     return float(t[place]) if is_bent else None
 
 

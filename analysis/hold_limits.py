@@ -13,7 +13,12 @@ def opening_pa(hold: ThinnedHold) -> float:
 
 
 def check_limits(
-    hold: ThinnedHold, evened_pa: float, from_s: float, rules: HoldRules
+    hold: ThinnedHold,
+    evened_pa: float,
+    from_s: float,
+    rules: HoldRules,
+    *,
+    since_s: float | None = None,
 ) -> tuple[LimitCheck, ...]:
     """Check the start, the rise, the highest pressure, and whether charging is out of question.
 
@@ -27,11 +32,14 @@ def check_limits(
         When it was reached.
     rules
         The limits.
+    since_s
+        Where it rises since then as it did not before: the rise from there counts as well.
     """
     start = opening_pa(hold)
-    window = hold.time_s <= from_s + rules.rise_window_s
-    late = hold.pressure_pa[window][-3:]
-    rise = float(np.median(late)) - evened_pa
+    rise = _level_pa(hold, from_s + rules.rise_window_s) - evened_pa
+    if since_s is not None:
+        late = _level_pa(hold, since_s + rules.rise_window_s) - _level_pa(hold, since_s)
+        rise = max(rise, late)
     highest = float(np.max(np.convolve(hold.pressure_pa, np.ones(3) / 3, mode="valid"), initial=0))
     highest = max(highest, float(np.median(hold.pressure_pa)))
     last = float(np.median(hold.pressure_pa[-3:]))
@@ -46,3 +54,8 @@ def check_limits(
         ),
         LimitCheck("charge", rules.charge_pa, last, last <= rules.charge_pa, rules.charge_source),
     )
+
+
+def _level_pa(hold: ThinnedHold, until_s: float) -> float:
+    """Pressure at a moment, Pa: the median of the last three points until then."""
+    return float(np.median(hold.pressure_pa[hold.time_s <= until_s][-3:]))
