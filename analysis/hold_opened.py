@@ -12,10 +12,8 @@ import numpy as np
 
 from analysis.hold_trace import ThinnedHold
 from analysis.inrush import QUIET_S
-from analysis.pulls import BROKEN_PA
 
 _QUIET_SHARE: Final = 0.3  # of the hold: the even-out may fall as sharply as that
-_LATE_S: Final = 60.0  # so late a mark may be
 _BEFORE: Final = 5  # bins that tell the level before
 _FALLS: Final = 0.1  # of that: cooling by 30 K makes as much, though not at once
 _SURE: Final = 6.0  # standard deviations of a bin, and two rounding steps: no noise
@@ -54,12 +52,9 @@ def _fell_at(hold: ThinnedHold, quiet_s: float) -> int | None:
 
 
 def _rushed_at(hold: ThinnedHold) -> int | None:
-    """Give the first of the bins in which gas rushes in, at the end or up to the air's."""
+    """Give the first of the bins in which gas rushes in that has not gone since."""
     t, rush = hold.time_s, hold.rush
     if rush is None:
-        return None
-    is_last = float(t[-1]) - rush.told_s <= _LATE_S
-    if not is_last and hold.last_pa <= BROKEN_PA:
         return None
     still_pa = rush.foot_pa + _SURE * hold.scatter_pa + 2.0 * hold.step_pa
     still = np.flatnonzero((t <= rush.told_s) & (hold.pressure_pa <= still_pa))

@@ -147,6 +147,21 @@ def test_a_live_hold_says_so_within_seconds(hold_s: int) -> None:
     assert all(told[told.index(True) :])
 
 
+@pytest.mark.parametrize("top", [1500.0, 4000.0, 60_000.0])
+def test_what_rushed_in_and_stayed_is_told_for_as_long_as_it_is_there(top: float) -> None:
+    """After a minute it was a leak of 111 micron/min from a start of -761 micron."""
+    t = np.arange(0.0, 1800.0)
+    result = analyse_hold(t, shown(rushing(t, 1200.0, top, 5.0), 10))
+    assert "opened-to-air" in {reason.code for reason in result.reasons}
+    assert result.duration_s == pytest.approx(1200.0, abs=10.0)
+    assert result.finding == "held"
+
+
+def test_so_it_is_while_the_hold_goes_on() -> None:
+    told = live(hold_s=90, tail=[(550.0, "ok")] * 90)
+    assert all(told[told.index(True) :])
+
+
 def test_so_it_does_where_the_gauge_is_beyond_its_range() -> None:
     """Nothing was told at all, for what is beyond the range is no reading of the hold."""
     told = live(hold_s=300, tail=[(1600.0, "over-range")] * 20)
