@@ -102,7 +102,9 @@ class SettingsForm:
         values = {name: self._value(name) for name in LIMITS}
         self.unit = unit
         for name, value in values.items():
-            if value is not None:
+            if value is None:  # what it was in the unit before stands behind these digits no more
+                self._exact[name] = ("", None)
+            else:
                 self._fill(name, value)
 
     def reset(self, names: Iterable[str] = LINES) -> None:

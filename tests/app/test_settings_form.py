@@ -160,6 +160,17 @@ def test_another_unit_takes_along_what_was_typed() -> None:
     assert changes["hold_rise"].pressure_pa == 60 * PA_PER_UNIT["micron"]  # no digit was lost
 
 
+@pytest.mark.parametrize("left", ["", "five hundred"])
+def test_a_line_that_was_no_number_is_read_in_the_new_unit(left: str) -> None:
+    """500 typed with Pa beside it was kept as the 500 micron that had stood there."""
+    shown = typed(before_hold=left)
+    shown.set_unit("pa")
+    assert "before_hold" in shown.wrong()
+    shown.texts |= {"before_hold": "500", "before_hold.source": "page 2"}
+    assert shown.wrong() == {}
+    assert shown.changes()["before_hold"].pressure_pa == 500.0
+
+
 @pytest.mark.parametrize("name", LINES)
 def test_each_goes_back_to_its_default(name: str) -> None:
     own = Limit(pressure_pa=30.0, source="manual")
