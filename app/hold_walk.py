@@ -28,8 +28,9 @@ _TONES: dict[str, Tone] = {
 
 
 def tone_of(result: HoldResult, lengths: HoldLengths = ORDINARY) -> Tone:
-    """Give the tone of a finding; one that is short of a limit or of time never looks good."""
+    """Give the tone of a finding; one short of a limit or of time, or with a rush, is not good."""
     is_short = lengths.is_too_short(result) or not all(check.passed for check in result.limits)
+    is_short = is_short or rushed_in(result) is not None
     return "attention" if result.finding == "held" and is_short else _TONES[result.finding]
 
 

@@ -136,6 +136,7 @@ def hold_phrases(translate: Translate) -> dict[str, str]:
     """Give what is said of the standing test beside the finding itself."""
     return {
         **{code: name.upper() for code, name in finding_names(translate).items()},
+        "before-rush": translate("Report", "{finding}, UNTIL GAS RUSHED IN"),
         "none": translate("Report", "NO STANDING TEST"),
         "unended": translate("Report", "NO FINDING"),
         "nothing": translate(

@@ -8,7 +8,7 @@ from analysis.reason import Reason
 from app import display
 from app.jobfile.rows import FindingNote, Gap, LinkChange, Note, Resumed, StageChange
 from app.phrases import Translate
-from app.report.hold_note import numbers
+from app.report.hold_note import finding_word, hold_result, numbers
 from app.report.moments import Moments
 from app.report.page_text import Event
 from app.report.record import CautionSpan, Record
@@ -84,7 +84,8 @@ class EventsWriter:
                 text = pattern.format(duration=display.duration(time_s - last_s))
                 yield self._event(time_s, text, 1)
             case FindingNote(time_s, finding):
-                text = phrases["finding"].format(finding=self._findings[finding])
+                word = finding_word(self._findings, finding, hold_result(note))
+                text = phrases["finding"].format(finding=word)
                 yield self._event(time_s, text, 0)
             case _:
                 return

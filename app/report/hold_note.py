@@ -4,6 +4,7 @@ import math
 from collections.abc import Mapping
 from typing import Any
 
+from analysis.hold_length import rushed_in
 from analysis.hold_rules import HoldRules
 from analysis.reason import Interval, Reason
 from analysis.snapshot import HoldResult, LimitCheck
@@ -41,6 +42,12 @@ def rules_told(result: HoldResult | None) -> HoldRules:
         if check.name in KNOWN_LIMITS and check.limit > 0:
             told |= {f"{check.name}_pa": check.limit, f"{check.name}_source": check.source}
     return HoldRules(**told)
+
+
+def finding_word(phrases: Mapping[str, str], finding: str, result: HoldResult | None) -> str:
+    """Name a finding; one of what came before a rush of gas is not read without it."""
+    pattern = "{finding}" if rushed_in(result) is None else phrases["before-rush"]
+    return pattern.format(finding=phrases[finding])
 
 
 def numbers(values: Mapping[str, object]) -> dict[str, float]:

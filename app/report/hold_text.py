@@ -9,7 +9,7 @@ from app.hold_lengths import HoldLengths
 from app.hold_phrases import kind_phrases
 from app.phrases import Translate
 from app.report.course import Closing, Course
-from app.report.hold_note import KNOWN_LIMITS, hold_result
+from app.report.hold_note import KNOWN_LIMITS, finding_word, hold_result
 from app.report.moments import Moments
 from app.report.page_text import HoldText, LimitRow
 from app.report.record import Record
@@ -57,12 +57,13 @@ class HoldWriter:
         told, closing = hold_result(note), shown_closing(self._course)
         now = None if closing is None else closing.result
         result = told or now
-        word = self._phrases[note.finding]
+        word = finding_word(self._phrases, note.finding, result)
         if result is None:
             return HoldText(word, "", self._others(), ())
         extra: list[str] = []
         if now is not None and now.finding != note.finding:
-            extra.append(self._phrases["by-now"].format(finding=self._phrases[now.finding]))
+            by_now = finding_word(self._phrases, now.finding, now)
+            extra.append(self._phrases["by-now"].format(finding=by_now))
         sentence = self._words.finding(result) if result.finding == note.finding else ""
         return HoldText(
             word,
@@ -167,7 +168,8 @@ class HoldWriter:
         if earlier:
             listed = [
                 self._phrases["earlier-one"].format(
-                    finding=self._phrases[note.finding], clock=self._moments.clock(note.time_s)
+                    finding=finding_word(self._phrases, note.finding, hold_result(note)),
+                    clock=self._moments.clock(note.time_s),
                 )
                 for note in earlier[-_EARLIER:]
             ]

@@ -9,6 +9,7 @@ import pytest
 from analysis.evacuation import Evacuation
 from analysis.hold import analyse_hold
 from analysis.hold_length import CircuitKind
+from analysis.reason import Reason
 from analysis.sample import Mark
 from analysis.snapshot import Snapshot
 from app.hold_lengths import ORDINARY, HoldLengths
@@ -63,6 +64,15 @@ def test_a_hold_ended_too_early_says_so_and_never_looks_good() -> None:
     assert "20 min" in screen.end
     assert tone_of(snapshot.hold) == "attention"
     assert tone_of(replace(snapshot.hold, duration_s=1300.0)) == "good"
+
+
+def test_held_until_gas_rushed_in_never_looks_good() -> None:
+    """Where the limits are so high that the gas passes none."""
+    hold = after(420.0, 0.0).hold
+    assert hold is not None
+    rushed = replace(hold, duration_s=1300.0, reasons=(Reason("opened-to-air", {"after_s": 9.0}),))
+    assert all(check.passed for check in rushed.limits)
+    assert tone_of(rushed) == "attention"
 
 
 def test_a_leaks_reasons_do_not_speak_of_the_smallest_leak() -> None:

@@ -113,7 +113,10 @@ def test_a_hold_that_held_never_says_dry_or_tight(make_job: MakeJob) -> None:
 def test_gas_that_rushed_in_at_the_end_of_a_held_test_is_said_first(make_job: MakeJob) -> None:
     items = held("hold-held", 420.0, is_ended=False)
     items += [Reading(1021.0 + second, 40e3) for second in range(1, 12)]
-    hold = page_of(make_job([*items, Mark(1033.0, "hold-over")], extra=[SERIAL])).hold
+    page = page_of(make_job([*items, Mark(1033.0, "hold-over")], extra=[SERIAL]))
+    hold = page.hold
+    assert hold.word.endswith(", UNTIL GAS RUSHED IN")
+    assert f"Finding: {hold.word}" in [event.text for event in page.events]
     assert "gas rushed in" in hold.reasons[0]
     assert sum("gas rushed in" in text for text in hold.reasons) == 1
 
