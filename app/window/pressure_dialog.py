@@ -86,12 +86,15 @@ class PressureDialog(QDialog):
         left = QVBoxLayout()
         left.addLayout(form)
         left.addLayout(self.from_gauge)
-        left.addWidget(self.shows, 1)
+        left.addStretch()
         minded = Passages()
         minded.show_passages((cautions,))
+        right = QVBoxLayout()
+        right.addWidget(self.shows)
+        right.addWidget(minded, 1)
         row = QHBoxLayout()
-        row.addLayout(left, 3)
-        row.addWidget(minded, 2)
+        row.addLayout(left, 1)
+        row.addLayout(right, 1)
         self.buttons = QDialogButtonBox(
             QDialogButtonBox.StandardButton.Save | QDialogButtonBox.StandardButton.Cancel
         )
@@ -110,16 +113,7 @@ class PressureDialog(QDialog):
             line.setMinimumHeight(TOUCH_PX)
             line.setAccessibleName(texts[name])
             line.textChanged.connect(self._on_change)
-        for name, line in self.lines.items():
-            if name == "minutes":  # two numbers in a row: it is whole on a screen of 600 pixels
-                middle = self.lines["middle_bar"]
-                pair = QHBoxLayout()
-                pair.addWidget(line, 1)
-                pair.addWidget(field_label(texts["middle_bar"], middle), 1)
-                pair.addWidget(middle, 1)
-                form.addRow(field_label(texts[name], line), pair)
-            elif name != "middle_bar":
-                form.addRow(field_label(texts[name], line), line)
+            form.addRow(field_label(texts[name], line), line)
         return form
 
     def _button(self, text: str, on_click: Callable[[], None]) -> QPushButton:

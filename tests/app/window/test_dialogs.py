@@ -13,6 +13,7 @@ from app.job_fields import JobFields, Joint
 from app.phrases import english
 from app.rig_cost import rig_cost_lines
 from app.rig_screen import AIR_PA, TYPED, Dial, dial_of
+from app.rig_tests import pressure_test_lines
 from app.screen import Passage, Screen
 from app.search_desk import SearchDesk
 from app.window import sensor_pages
@@ -23,6 +24,8 @@ from app.window.numbers import typed_number
 from app.window.pressure_dialog import PressureDialog
 from app.window.sensor_dialog import SensorDialog
 from app.window.sound import NOTE_S, NOTES_HZ, tone_wave
+from app.window.theme import TOUCH_PX
+from app.words import Words
 from sensors.address import parse_address
 from sensors.catalogue import FoundPort
 from sensors.events import Reading
@@ -209,6 +212,24 @@ def test_a_pressure_test_is_judged_while_it_is_typed(qtbot: QtBot) -> None:
     assert dialog.shows.text().startswith("These figures cannot be: ")
     assert dialog.test is None
     assert not save.isEnabled()
+
+
+def test_what_a_pressure_test_showed_takes_no_room_from_its_numbers(qtbot: QtBot) -> None:
+    """Eight lines of it pressed the form together on a screen of 1024 x 600."""
+    words, codes = Words(), Passage("Mind", ("the codes " * 80,))
+    dialog = PressureDialog(codes, lambda test: tuple(pressure_test_lines(test, words)))
+    qtbot.addWidget(dialog)
+    for name, text in zip(TYPED, ("10", "20", "9", "10", "10"), strict=True):
+        dialog.lines[name].setText(text)
+    dialog.lines["middle_bar"].setText("1")
+    dialog.lines["rated_bar"].setText("5")
+    dialog.resize(1000, 560)  # of 1024 x 600, the title bar left out
+    dialog.show()
+    qtbot.waitExposed(dialog)
+    assert dialog.size().height() == 560
+    assert all(line.height() >= TOUCH_PX for line in dialog.lines.values())
+    assert all(line.width() >= 80 for line in dialog.lines.values())
+    assert dialog.shows.height() >= dialog.shows.heightForWidth(dialog.shows.width())
 
 
 def test_a_rated_pressure_that_is_no_number_is_not_passed_over(qtbot: QtBot) -> None:
