@@ -69,7 +69,21 @@ class SettingsDialog(QDialog):
         not_kept = tr("What you change is not kept.")
         self._standing = f"{trouble} {not_kept}" if trouble else ""
         self.form = SettingsForm(settings, typed_number, shown_number, translate)
-        notes = page_notes(translate)
+        self._make_pages(file)
+        self.trouble = SentenceLabel()
+        self.trouble.setFont(font(BASE_PX, bold=True))
+        self.mend = SureButton(
+            tr("Set this file aside and begin a new one"), self._on_mend, sure=tr("Touch again")
+        )
+        self.mend.setAutoDefault(False)
+        self.mend.setVisible(bool(trouble))
+        self._lay_out()
+        self._show_form()
+        self._tell("")
+        open_at(self, 1000, 640)
+
+    def _make_pages(self, file: Path) -> None:
+        tr, notes = self.tr, page_notes(QCoreApplication.translate)
         self.pages = {
             name: SettingsPage(self.form, notes[name], keys) for name, keys in PAGES.items()
         }
@@ -87,17 +101,6 @@ class SettingsDialog(QDialog):
         for page, title in zip(all_pages, self._titles, strict=True):
             page.edited.connect(self._on_edited)
             self.tabs.addTab(_scrolled(page), title)
-        self.trouble = SentenceLabel()
-        self.trouble.setFont(font(BASE_PX, bold=True))
-        self.mend = SureButton(
-            tr("Set this file aside and begin a new one"), self._on_mend, sure=tr("Touch again")
-        )
-        self.mend.setAutoDefault(False)
-        self.mend.setVisible(bool(trouble))
-        self._lay_out()
-        self._show_form()
-        self._tell("")
-        open_at(self, 1000, 640)
 
     def _lay_out(self) -> None:
         self.buttons = QDialogButtonBox(
