@@ -134,7 +134,7 @@ def later_line(translate: Translate, from_hold: Collection[str], from_job: Colle
     said |= {"hold_rise_min": names["hold_rise"], "blank_off_load_source": blank_off}
     patterns = (
         (from_hold, translate("Settings", "From the next hold on: {names}.")),
-        (from_job, translate("Settings", "From the next job on, and not in this one: {names}.")),
+        (from_job, translate("Settings", "Not in this job while it is open: {names}.")),
     )
     return " ".join(
         pattern.format(names="; ".join(dict.fromkeys(said[name] for name in said if name in told)))

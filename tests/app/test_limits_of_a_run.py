@@ -11,13 +11,16 @@ from app.job_rules import JobRules, kept_rules, rules_at_finding
 from app.jobfile.new import new_job
 from app.jobfile.reader import JobReader
 from app.jobfile.rows import FindingNote
+from app.opening import run_on
 from app.options import job_rules
+from app.phrases import english
 from app.recording import load
 from app.report.course import follow
 from app.report.hold_note import hold_result, rules_told
 from app.report.record import read_record
 from app.run import Run
 from app.settings import Limit, Settings
+from app.settings_phrases import later_line
 from sensors.events import Reading
 from tests.app.bench import Bench, pull
 from tests.app.test_run import Clock
@@ -121,6 +124,20 @@ def test_what_came_after_the_last_finding_does_not_count_for_it(
     assert rules_at_finding(record.notes) == USUAL
     assert follow(record).told == USUAL
     assert kept_rules(load(path).fields) == USUAL  # as ``hold`` and ``analyse`` see it
+
+
+def test_a_job_gone_on_with_takes_the_settings_of_that_day(played: Played, tmp_path: Path) -> None:
+    """So the window says of a flat interval that it does not count while the job is open."""
+    played.go_on(60)
+    assert played.run.close()
+    path = tmp_path / "job.simmerdown"
+    again = run_on(path, OTHERS)
+    assert again.told.rules.flat_interval_s == OTHERS.rules.flat_interval_s == 1800.0
+    assert again.close()
+    assert kept(path) == [USUAL, OTHERS]
+    assert later_line(english, [], ["flat_min"]) == (
+        "Not in this job while it is open: Flat interval."
+    )
 
 
 def test_limits_told_twice_in_a_hold_count_once(played: Played, tmp_path: Path) -> None:

@@ -228,10 +228,10 @@ def test_what_does_not_count_yet_is_told() -> None:
     assert (
         told("hold_rise", "hold_rise_min") == "From the next hold on: Most it may rise in a hold."
     )
-    assert told("flat_min", "unit") == "From the next job on, and not in this one: Flat interval."
+    assert told("flat_min", "unit") == "Not in this job while it is open: Flat interval."
     assert told("hold_length_source", "circuit_c", "hold_rise_min", "hold_long_min") == (
         "From the next hold on: Most it may rise in a hold; Least lengths of a hold. "
-        "From the next job on, and not in this one: Coldest part of the circuit."
+        "Not in this job while it is open: Coldest part of the circuit."
     )
 
 

@@ -209,7 +209,7 @@ def test_an_open_job_is_told_the_limits_and_the_user_what_waits(
     assert desk.session.told.rules.hold.rise_source == "manual"
     assert desk.window.notice.text.text() == (
         "From the next hold on: Most it may rise in a hold. "
-        "From the next job on, and not in this one: Flat interval."
+        "Not in this job while it is open: Flat interval."
     )
 
 
