@@ -59,6 +59,7 @@ def parted(hold: ThinnedHold, since_s: float) -> tuple[ThinnedHold, ThinnedHold]
         duration_s=hold.duration_s - since_s,
         stuck_for_s=0.0,
         rush=None,
+        gone=None,
         opened_by="",
     )
 

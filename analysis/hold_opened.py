@@ -11,7 +11,7 @@ from typing import Final, Literal
 import numpy as np
 
 from analysis.hold_trace import ThinnedHold
-from analysis.inrush import QUIET_S
+from analysis.inrush import QUIET_S, Rush
 
 _QUIET_SHARE: Final = 0.3  # of the hold: the even-out may fall as sharply as that
 _BEFORE: Final = 5  # bins that tell the level before
@@ -26,9 +26,12 @@ def until_opened(hold: ThinnedHold) -> ThinnedHold:
     if len(t) < 2 * _BEFORE:
         return hold
     by: Literal["pump", "air"] = "pump"
-    cut = _fell_at(hold, max(QUIET_S, _QUIET_SHARE * float(t[-1])))
+    cut, gone = _fell_at(hold, max(QUIET_S, _QUIET_SHARE * float(t[-1]))), hold.gone
     if cut is None:
-        cut, by = _rushed_at(hold), "air"
+        cut, by = _rushed_at(hold, hold.rush), "air"
+    elif gone is not None and gone.told_s < t[cut] and t[cut - 1] <= gone.gone_s:
+        cut, by = _rushed_at(hold, gone), "air"  # it stood until the pump took it away
+        hold = replace(hold, last_pa=float(hold.pressure_pa[cut:].max(initial=hold.last_pa)))
     if cut is None or cut < 2:
         return hold
     kept = replace(hold.only(np.arange(len(t)) < cut), duration_s=float(t[cut - 1]))
@@ -51,9 +54,9 @@ def _fell_at(hold: ThinnedHold, quiet_s: float) -> int | None:
     return None
 
 
-def _rushed_at(hold: ThinnedHold) -> int | None:
-    """Give the first of the bins in which gas rushes in that has not gone since."""
-    t, rush = hold.time_s, hold.rush
+def _rushed_at(hold: ThinnedHold, rush: Rush | None) -> int | None:
+    """Give the first of the bins in which gas rushes in."""
+    t = hold.time_s
     if rush is None:
         return None
     still_pa = rush.foot_pa + _SURE * hold.scatter_pa + 2.0 * hold.step_pa

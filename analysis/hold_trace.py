@@ -51,6 +51,8 @@ class ThinnedHold:
         How long the gauge has been stuck at that, which is left out; 0 if it is not.
     rush
         Gas that rushed in and has not gone since, where any did.
+    gone
+        The last that has gone.
     opened_by
         ``pump`` or ``air`` where the circuit was opened to it before the end, and what came then
         is left out; else empty.
@@ -66,6 +68,7 @@ class ThinnedHold:
     last_pa: float
     stuck_for_s: float = 0.0
     rush: Rush | None = None
+    gone: Rush | None = None
     opened_by: Literal["", "pump", "air"] = ""
 
     @property
@@ -132,6 +135,7 @@ class _Raw:
             longest_gap_s=self._longest_gap_s,
             last_pa=self.last_pa,
             rush=self.rush,
+            gone=self._inrush.gone,
         )
         return hold.until_stuck(self._stuck.since_s)
 

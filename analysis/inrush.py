@@ -7,8 +7,9 @@ only what comes up over 10 kPa counts, which neither does. Where a gauge that st
 the jump to where it would be anyway is not the circuit's; what rises on after it is.
 """
 
+import math
 from collections import deque
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final
 
 from analysis.hold_stuck import SAME
@@ -25,10 +26,11 @@ _AS_LONG: Final = 3.0  # times what it moved for: else its line is the even-out'
 
 @dataclass(frozen=True, slots=True)
 class Rush:
-    """Gas that rushed in: when it was told, and the level from which it rose."""
+    """Gas that rushed in: when it was told, the level from which it rose, and when it had gone."""
 
     told_s: float
     foot_pa: float
+    gone_s: float = math.inf
 
 
 class Inrush:
@@ -40,6 +42,8 @@ class Inrush:
     ----------
     rush
         What rushed in and has not gone since; ``None`` if nothing did.
+    gone
+        What rushed in last of all that has gone.
     """
 
     def __init__(self) -> None:
@@ -50,6 +54,7 @@ class Inrush:
         self._first_pa: float | None = None
         self._last_pa = self._since_s = 0.0  # what is shown, and since when
         self.rush: Rush | None = None
+        self.gone: Rush | None = None
 
     def add(self, time_s: float, pressure_pa: float, *, was_stuck: bool = False) -> None:
         """Take a reading, or the end of the gauge's range; and whether it was stuck until then."""
@@ -63,7 +68,7 @@ class Inrush:
             self._open_s = time_s
         self._open_pa.append(pressure_pa)
         if self.rush is not None:
-            self._look_whether_gone()
+            self._look_whether_gone(self.rush, time_s)
         elif self._over_pa is not None and pressure_pa > self._over_pa:
             self._judge(time_s, self._over_pa)
 
@@ -88,11 +93,11 @@ class Inrush:
         if least_pa > over_pa and (lately[0][0] >= QUIET_S or least_pa > BROKEN_PA):
             self.rush, self._top_pa = Rush(time_s, self._foot_pa), 0.0
 
-    def _look_whether_gone(self) -> None:
+    def _look_whether_gone(self, rush: Rush, time_s: float) -> None:
         level_pa = median(pa for _, pa in list(self._levels)[-STAYED:])
         self._top_pa = max(self._top_pa, level_pa)
         if level_pa < max(BACK_RATIO * self._foot_pa, PUMPED_SHARE * self._top_pa):
-            self.rush = None
+            self.rush, self.gone = None, replace(rush, gone_s=time_s)
 
     def _lets_go(self, time_s: float, pressure_pa: float, was_stuck: bool) -> bool:
         """Whether a reading that stood still jumps to about where it would be anyway."""

@@ -157,6 +157,20 @@ def test_what_rushed_in_and_stayed_is_told_for_as_long_as_it_is_there(top: float
     assert result.finding == "held"
 
 
+@pytest.mark.parametrize("stood_s", [40.0, 200.0])
+def test_nor_is_it_forgotten_where_the_pump_took_it_away_before_the_mark(stood_s: float) -> None:
+    """It was a leak of 115 micron/min, and a hold that was opened to the pump."""
+    t = np.arange(0.0, 1230.0 + stood_s)
+    micron = rushing(t, 1200.0, 4000.0, 5.0)
+    pumped = t >= 1200.0 + stood_s
+    micron[pumped] = 150.0 + 4000.0 * np.exp(-(t[pumped] - 1200.0 - stood_s) / 5.0)
+    result = analyse_hold(t, shown(micron, 11))
+    assert "opened-to-air" in {reason.code for reason in result.reasons}
+    assert result.finding == "held"
+    assert result.duration_s == pytest.approx(1200.0, abs=10.0)
+    assert [check.name for check in result.limits if not check.passed] == ["highest", "charge"]
+
+
 def test_so_it_is_while_the_hold_goes_on() -> None:
     told = live(hold_s=90, tail=[(550.0, "ok")] * 90)
     assert all(told[told.index(True) :])
