@@ -27,7 +27,7 @@ _SMOOTH_OVER: Final = 0.05  # of the hold
 _OUTLIER: Final = 6.0  # robust standard deviations
 _MOST_OUTLIERS: Final = 0.05
 _SPOILED: Final = 2  # points in a row, by two wild readings
-_SMOOTH_SHARES: Final = (0.05, 0.15, 0.4, 1.0)  # time constants of a smooth curve, of the hold
+SMOOTH_SHARES: Final = (0.05, 0.15, 0.4, 1.0)  # time constants of a smooth curve, of the hold
 
 
 @dataclass(frozen=True)
@@ -85,7 +85,7 @@ def fit_hold(
     late = cool.time_s >= from_s
     points = cool.only(late)
     extra = _temperature_term(points, None if warmth is None else warmth[late])
-    smooth = _smooth_columns(points, extra)
+    smooth = _smooth_with(points, extra)
     sound = _sound(points, smooth)
     if not sound.all():
         points, smooth = points.only(sound), smooth[sound]
@@ -156,12 +156,19 @@ def _start_pa(points: ThinnedHold) -> float:
     return max(float(np.median(first)), 1e-6)
 
 
-def _smooth_columns(points: ThinnedHold, extra: Extra | None) -> Floats:
-    t = (points.time_s - points.time_s[0]) / max(points.duration_s, 1e-9)
-    columns = [np.ones_like(t), t, *(np.exp(-t / share) for share in _SMOOTH_SHARES)]
-    if extra is not None:
-        columns.append(extra.column / max(float(np.abs(extra.column).max()), 1e-12))
-    return np.column_stack(columns)
+def smooth_columns(share: Floats) -> Floats:
+    """Give what a smooth curve is made of (n, 6), at these shares (n,) of a hold."""
+    return np.column_stack(
+        [np.ones_like(share), share, *(np.exp(-share / constant) for constant in SMOOTH_SHARES)]
+    )
+
+
+def _smooth_with(points: ThinnedHold, extra: Extra | None) -> Floats:
+    smooth = smooth_columns((points.time_s - points.time_s[0]) / max(points.duration_s, 1e-9))
+    if extra is None:
+        return smooth
+    column = extra.column / max(float(np.abs(extra.column).max()), 1e-12)
+    return np.column_stack([smooth, column])
 
 
 def _left_over(columns: Floats, pressure_pa: Floats) -> Floats:

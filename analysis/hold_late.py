@@ -11,13 +11,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from analysis.hold_evenout import even_out_end_s
-from analysis.hold_fit import without_warmth
+from analysis.hold_fit import SMOOTH_SHARES, smooth_columns, without_warmth
 from analysis.hold_rules import HoldRules
 from analysis.hold_trace import ThinnedHold
 
 Floats = NDArray[np.float64]
 
-_SHARES: Final = (0.05, 0.15, 0.4, 1.0)  # time constants of a smooth curve, of the hold
 _PLACES: Final = 40  # tried for the bend
 _BEFORE: Final = 0.3  # of the points: the smooth curve is known by then
 _AFTER: Final = 3  # points: two wild readings spoil two
@@ -33,11 +32,11 @@ def rises_since_s(hold: ThinnedHold, rules: HoldRules) -> float | None:
     cool, _, _ = without_warmth(hold)
     points = cool.only(cool.time_s >= even_out_end_s(cool, rules))
     t, p = points.time_s, points.pressure_pa
-    first = max(int(_BEFORE * len(t)), len(_SHARES) + _AFTER)
+    first = max(int(_BEFORE * len(t)), len(SMOOTH_SHARES) + _AFTER)
     if len(t) - _AFTER <= first:
         return None
     x = (t - t[0]) / max(float(t[-1] - t[0]), 1e-9)
-    smooth = np.column_stack([np.ones_like(x), x, *(np.exp(-x / share) for share in _SHARES)])
+    smooth = smooth_columns(x)
     plain, _ = _left_over(smooth, p)
     places = np.unique(np.linspace(first, len(t) - 1 - _AFTER, _PLACES).astype(np.intp)).tolist()
     tried = [
