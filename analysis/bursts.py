@@ -128,8 +128,10 @@ class BurstDetector:
     @property
     def learned(self) -> Learned | None:
         """What was learned of the circuit and the gauge, once the circuit's fall is sure."""
+        if not self._onsets.is_sure_of_fall:  # by far the most readings
+            return None
         fall_s, noise_pa, level_pa = self._falls.fall_s, self.noise_pa, self.baseline_pa
-        if fall_s is None or not self._onsets.is_sure_of_fall or not noise_pa or not level_pa:
+        if fall_s is None or not noise_pa or not level_pa:
             return None
         noise_pa *= max(self._noise.excess, 1.0) ** 0.5
         usual_rise_s = self._look.usual_rise_s

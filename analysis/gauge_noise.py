@@ -22,6 +22,11 @@ class GaugeNoise:
     learned
         What a first look learned, if any. Of noise that is a floor and a share of the pressure,
         that bounds what was before, when the pressure was higher: it is at most as much more.
+
+    Attributes
+    ----------
+    noise_pa
+        Standard deviation of one reading, rounding included, Pa; ``None`` until known.
     """
 
     def __init__(self, learned: Learned | None = None) -> None:
@@ -31,15 +36,7 @@ class GaugeNoise:
         self._most_pa = float("inf")
         self._least = self._rounding = 1.0
         self._variance = 0.0  # of the newest sample, Pa^2
-
-    @property
-    def noise_pa(self) -> float | None:
-        """Standard deviation of one reading, rounding included, Pa; ``None`` until known."""
-        noise = self._readings.noise_pa
-        if not noise:
-            return None
-        noise = min(noise, self._most_pa)
-        return float(((noise * noise + self._coloured.lasting_pa2) * min(self.excess, 1.0)) ** 0.5)
+        self.noise_pa: float | None = None
 
     @property
     def excess(self) -> float:
@@ -62,7 +59,8 @@ class GaugeNoise:
 
     def update(self, time_s: float, pressure_pa: float) -> None:
         """Take one reading."""
-        self._readings.update(time_s, pressure_pa)
+        if self._readings.update(time_s, pressure_pa):
+            self._tell()
 
     def variance(self, sample: Bin, samples: Ring, spacing_s: float) -> float:
         """Variance of the newest of the samples, Pa^2, which lie ``spacing_s`` apart."""
@@ -80,6 +78,7 @@ class GaugeNoise:
         step_pa = self._readings.step_pa
         rounding = step_pa * step_pa / 12.0 / square
         self._least = min(max(rounding, _LEAST), 1.0) if sample.readings == 1 else 1.0
+        self._tell()
         return self._variance
 
     def heed(self, off: float, known_pa2: float) -> None:
@@ -91,3 +90,12 @@ class GaugeNoise:
         # Of the two variances that make this one, by the gain of a Kalman filter.
         forecast = 1.0 / max(1.0 - known_pa2 / self._variance, 0.1)
         self._misfit.update(off, self._rounding, self._least, forecast)
+        self._tell()
+
+    def _tell(self) -> None:
+        """Tell the noise anew; it is asked for more often than anything of it changes."""
+        noise = self._readings.noise_pa
+        if noise is not None:
+            noise = min(noise, self._most_pa)
+            square = noise * noise + self._coloured.lasting_pa2
+            self.noise_pa = (square * min(self._misfit.excess, 1.0)) ** 0.5

@@ -42,12 +42,13 @@ class Hindsight:
         kept = self._kept
         if kept is None:
             return bursts
-        self._onsets_s.extend([burst.onset_s for burst in bursts if burst.state == "confirmed"])
+        if bursts:
+            self._onsets_s.extend([b.onset_s for b in bursts if b.state == "confirmed"])
         if self._again is not None:
             return bursts + self._look_back(self._again, kept, time_s)
         kept.append((time_s, pressure_pa))
-        learned = self.state.learned
-        if learned is not None and self._onsets_s:
+        learned = self.state.learned if self._onsets_s else None
+        if learned is not None:
             self._again = BurstDetector(learned=learned)
             self._before_s = self._onsets_s[-1]
         return bursts

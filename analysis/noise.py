@@ -55,6 +55,18 @@ class NoiseEstimator:
     ------
     ValueError
         If ``window`` is below 64 or ``every`` below 1.
+
+    Attributes
+    ----------
+    noise_pa
+        Standard deviation of one reading, noise and rounding together, Pa; ``None`` until known.
+    step_pa
+        Rounding step, Pa; 0 where none is seen.
+    stubborn_pa2
+        Part of the noise's variance that averaging does not reduce, Pa^2: rounding error is spread
+        by the noise before it, and its mean over the noise shrinks as exp(-2 pi^2 sigma^2 / step^2)
+        (Widrow and Kollar, Quantization Noise, 2008: the characteristic function of the noise at
+        the lattice's first harmonic; from memory).
     """
 
     def __init__(self, *, window: int = 200, every: int = 8, spacing_s: float = 0.4) -> None:
@@ -73,19 +85,9 @@ class NoiseEstimator:
         self._since_renewal = 0
         self._renewals = 0
         self._recent: tuple[float, ...] = ()  # times and values of the last four readings
-        self._noise_pa: float | None = None
-        self._step_pa = 0.0
-        self._stubborn_pa2 = 0.0
-
-    @property
-    def noise_pa(self) -> float | None:
-        """Standard deviation of one reading, noise and rounding together, Pa."""
-        return self._noise_pa
-
-    @property
-    def step_pa(self) -> float:
-        """Rounding step, Pa; 0 where none is seen."""
-        return self._step_pa
+        self.noise_pa: float | None = None
+        self.step_pa = 0.0
+        self.stubborn_pa2 = 0.0
 
     @property
     def is_stuck(self) -> bool:
@@ -95,45 +97,35 @@ class NoiseEstimator:
         erf(step / (2 sqrt(2) sigma)), and no others more often. Where the noise is small beside
         the step that is nearly always: there a stuck gauge cannot be told from a still trace.
         """
-        if self._noise_pa is None or self._same < 3:
+        if self._same < 3 or self.noise_pa is None:
             return False
-        spread = self._noise_pa * self._noise_pa - self._step_pa * self._step_pa / 12.0
+        spread = self.noise_pa * self.noise_pa - self.step_pa * self.step_pa / 12.0
         if spread <= 0.0:
             return False
-        chance = erf(self._step_pa / (8.0 * spread) ** 0.5)
+        chance = erf(self.step_pa / (8.0 * spread) ** 0.5)
         return self._same * log(max(chance, 1e-9)) < _BY_CHANCE
-
-    @property
-    def stubborn_pa2(self) -> float:
-        """Part of the noise's variance that averaging does not reduce, Pa^2.
-
-        Rounding error is spread by the noise before it: its mean over the noise shrinks as
-        exp(-2 pi^2 sigma^2 / step^2) (Widrow and Kollar, Quantization Noise, 2008: the
-        characteristic function of the noise at the lattice's first harmonic; from memory).
-        """
-        return self._stubborn_pa2  # asked for at each sample; changes when the noise does
 
     def break_off(self) -> None:
         """Begin anew with the next reading, as after a gap; what was learned stays."""
         self._recent = ()
         self._same = 0
 
-    def update(self, time_s: float, pressure_pa: float) -> None:
-        """Take one reading. Equal times are accepted."""
+    def update(self, time_s: float, pressure_pa: float) -> bool:
+        """Take one reading; True when the noise was told anew. Equal times are accepted."""
         recent = self._recent
         self._recent = newest = (*recent[-6:], time_s, pressure_pa)
         if not recent:
-            return
+            return False
         jump = abs(pressure_pa - recent[-1])
         self._same = self._same + 1 if jump == 0.0 else 0
         if time_s < self._next_s and len(self._squares) >= 64:
-            return
+            return False
         self._next_s = time_s + self._spacing_s
         if jump > 0.0:
             self._push(self._jumps, self._ordered_jumps, jump)
         # Exact repeats on a fine lattice are a gauge that stands still, not one without noise.
         if len(newest) < 8 or (self._same >= 2 and not self._is_coarse()):
-            return
+            return False
         square = _off_parabola(*newest)
         if 0.0 < pressure_pa < _STEEP * newest[1] and min(newest[3], newest[5]) > 0.0:
             square = min(square, _off_fading(*newest))
@@ -143,12 +135,14 @@ class NoiseEstimator:
         self._push(self._squares, self._ordered_squares, square)
         self._since_renewal += 1
         few = len(self._squares) < _STEP_KNOWN
-        if self._since_renewal >= (min(self._every, _EVERY_AT_FIRST) if few else self._every):
-            self._since_renewal = 0
-            self._renew()
+        if self._since_renewal < (min(self._every, _EVERY_AT_FIRST) if few else self._every):
+            return False
+        self._since_renewal = 0
+        self._renew()
+        return True
 
     def _is_coarse(self) -> bool:
-        return self._noise_pa is not None and self._step_pa > self._noise_pa
+        return self.noise_pa is not None and self.step_pa > self.noise_pa
 
     def _push(self, newest: deque[float], ordered: list[float], value: float) -> None:
         newest.append(value)
@@ -159,7 +153,7 @@ class NoiseEstimator:
     def _renew(self) -> None:
         self._renewals += 1
         if len(self._jumps) < _STEP_KNOWN or self._renewals % _STEP_EVERY == 0:
-            self._step_pa = self._find_step()
+            self.step_pa = self._find_step()
         if len(self._squares) < _FEWEST // 2:
             return
         variance = _variance(self._ordered_squares)
@@ -176,16 +170,16 @@ class NoiseEstimator:
                 break
         if len(self._squares) < _STEP_KNOWN and not self._steep:
             variance *= 1.0 + _CAUTION / len(self._squares)
-        rounding = self._step_pa * self._step_pa / 12.0
+        rounding = self.step_pa * self.step_pa / 12.0
         noise = sqrt(max(variance, rounding))
-        self._noise_pa = noise if noise > 0.0 else self._noise_pa
-        self._stubborn_pa2 = _stubborn_pa2(self._noise_pa, self._step_pa)
+        self.noise_pa = noise if noise > 0.0 else self.noise_pa
+        self.stubborn_pa2 = _stubborn_pa2(self.noise_pa, self.step_pa)
 
     def _find_step(self) -> float:
         """Smallest difference, if nearly all the others are multiples of it."""
         jumps = self._ordered_jumps
         if len(jumps) < 8:
-            return self._step_pa
+            return self.step_pa
         # A tenth in: a few odd values (a change of range, a bad conversion) must not decide.
         guess = jumps[len(jumps) // 16]
         near = jumps[: bisect_left(jumps, 1.5 * guess)]
@@ -203,7 +197,7 @@ class NoiseEstimator:
 
 
 def _stubborn_pa2(noise_pa: float | None, step_pa: float) -> float:
-    """Part of the variance that averaging leaves; see ``NoiseEstimator.stubborn_pa2``."""
+    """Part of the variance that averaging leaves; see ``NoiseEstimator``."""
     if noise_pa is None or step_pa == 0.0:
         return 0.0
     rounding = step_pa * step_pa / 12.0
