@@ -40,6 +40,8 @@ class Explanation:
     unrest, restless
         Variance that the level or the slope still gains while a step of it comes in through the
         gauge's lag, Pa^2 or Pa^2/s^2, and its place in the state.
+    sort
+        The kinds of its events in order, and the time constant that sets it apart.
     """
 
     state: State
@@ -51,22 +53,21 @@ class Explanation:
     last_onset_s: float = float("-inf")
     unrest: float = 0.0
     restless: int = 4
-    _sort: tuple[float, tuple[Kind, ...]] | None = field(default=None, init=False)
+    sort: tuple[float, tuple[Kind, ...]] = field(init=False)
 
-    @property
-    def sort(self) -> tuple[float, tuple[Kind, ...]]:
-        """The kinds of its events in order, and the time constant that sets it apart."""
-        if self._sort is None:  # asked for at each sample; events are rare
-            events = self.events
-            self._sort = (
-                self.rise_s if events else self.fall_s,
-                tuple([event.kind for event in events]),
-            )
-        return self._sort
+    def __post_init__(self) -> None:
+        self.hold(self.events)
 
     def hold(self, events: tuple[Event, ...]) -> None:
         """Hold these events, and no others, to have happened."""
-        self.events, self._sort = events, None
+        self.events = events
+        constant_s = self.rise_s if events else self.fall_s
+        self.sort = constant_s, tuple([event.kind for event in events])
+
+    @property
+    def newest(self) -> Kind:
+        """The kind of its last event; as of a burst where there is none."""
+        return self.events[-1].kind if self.events else "burst"
 
     def event(self, kind: Kind, time_s: float, fall_s: float, rise_s: float) -> Event:
         """Return an event that happens to this explanation now."""

@@ -221,15 +221,17 @@ class Onsets:
         """Keep the likeliest, few of each sort, none that has come to see the present alike."""
         found.sort(key=_LOG_WEIGHT, reverse=True)
         top = found[0].log_weight
+        hopeless, hopeless_step = top - _HOPELESS, top - 2.0 * _HOPELESS
         kept: list[Explanation] = []
         lasting = dict.fromkeys(_LASTING, _KEEP_LASTING)
         alike: dict[tuple[float, tuple[Kind, ...]], int] = {}
         most, within_pa = 1 if self.is_sure_of_fall else 2, 0.1 * noise_pa
         for one in found:
-            kind = one.events[-1].kind if one.events else "burst"
-            if one.log_weight < top - (2.0 * _HOPELESS if kind == "step" else _HOPELESS):
+            weight = one.log_weight
+            if weight < hopeless and (weight < hopeless_step or one.newest != "step"):
                 continue
             if len(kept) >= _KEEP:
+                kind = one.newest
                 if not lasting.get(kind):
                     continue
                 lasting[kind] -= 1
