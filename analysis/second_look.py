@@ -12,7 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from analysis.burst_fit import BurstFit, fit_burst, is_one
-from analysis.excess import Excess, excess
+from analysis.excess import excess
 from analysis.explanation import Event, Explanation
 from analysis.ring import Ring
 from analysis.rivals import fit_or_rival
@@ -86,9 +86,10 @@ class SecondLook:
 
     def _fitted(self, event: Event, best: Explanation, until_s: float) -> tuple[BurstFit, bool]:
         """Onset, size and shape from the samples until then, and whether a rival fits better."""
-        over = self._over(event, best, until_s)
-        what = event, best.fall_s, over.times_s.size
+        times, values = self._around(event, best, until_s)
+        what = event, best.fall_s, times.size
         if what not in self._fits:  # an event that waits is asked for again with each sample
+            over = excess(event, times, values, self.variance)
             onset_s = event.time_s + 0.5 * self.spacing_s
             self._fits[what] = fit_or_rival(over, onset_s, best.fall_s, self.spacing_s)
         return self._fits[what]
@@ -98,7 +99,7 @@ class SecondLook:
         if self._told is None or fit.onset_s > self._told[1].onset_s + _SLOWEST_S:
             return False
         before, first = self._told
-        over = self._over(before, best, until_s)
+        over = excess(before, *self._around(before, best, until_s), self.variance)
         one = fit_burst(over, first.onset_s, first.fall_s, self.spacing_s)
         if one.peak_s - one.onset_s > _SLOWER * (self.usual_rise_s or _SLOWEST_S) + 0.5:
             return False
@@ -114,13 +115,17 @@ class SecondLook:
             onset_s=onset_s, peak_s=peak_s, rise_pa=rise_pa, is_settled=False,
         )  # fmt: skip
 
-    def _over(self, event: Event, best: Explanation, until_s: float) -> Excess:
-        """Give the samples around an event over the forecast without it."""
+    def _around(self, event: Event, best: Explanation, until_s: float) -> tuple[Floats, Floats]:
+        """Give the samples around an event that tell of it: times and pressures (n,)."""
         # From a little before, where a slow rise may have begun unseen, but after the last one.
         quiet_s = min(self._quiet_from_s, event.time_s - 3.0 * self.spacing_s)
-        times, values = self.ring.since(max(event.time_s - 10.0, quiet_s))
+        from_s = max(event.time_s - 10.0, quiet_s)
+        times, values = self.ring.since(from_s)
         count = int((times <= until_s + 1e-9).sum())
         times, values = times[:count], values[:count]
         glitches = [e.time_s for e in best.events if e.kind == "glitch"]
-        spoilt = np.isin(times, [*self._glitches_s, *glitches]) & (times != event.time_s)
-        return excess(event, times[~spoilt], values[~spoilt], self.variance)
+        wild = [t for t in [*self._glitches_s, *glitches] if t >= from_s and t != event.time_s]
+        if wild:
+            sound = ~np.isin(times, wild)
+            return times[sound], values[sound]
+        return times, values
