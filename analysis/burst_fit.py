@@ -16,6 +16,9 @@ _RISES_S = (
 )  # fmt: skip
 # What a second burst must gain: in variances of a sample, and as a share of what one leaves.
 _SECOND, _SECOND_SHARE = 25.0, 0.5
+_BOILS_S = np.array([boil_s for _, boil_s in _RISES_S])[:, None, None]
+# Each lag once, and which of them each rise has.
+_LAGS_S, _LAG_OF = np.unique([lag_s for lag_s, _ in _RISES_S], return_inverse=True)
 _FALL_FACTORS = np.array([0.5, 0.63, 0.8, 1.0, 1.25, 1.6, 2.0])
 # The first of a slow rise is lost in the noise, so the onset may lie this long before its guess;
 # how far from it is told by the fit, held back with this spread, or this share of the rise.
@@ -78,18 +81,17 @@ def fit_burst(over: Excess, onset_s: float, fall_s: float, spacing_s: float) -> 
     """
     variance = over.variance
     offsets = onset_offsets_s(over, onset_s, spacing_s)
-    since = over.times_s[None, None, :] - (onset_s + offsets)[None, :, None]
-    lags_s, boils_s = (np.array(column)[:, None, None] for column in zip(*_RISES_S, strict=True))
-    spreads_s = np.maximum(_ONSET_SPREAD_S, _ONSET_SHARE * boils_s[:, :, 0])
-    held_back = variance * ((offsets / spreads_s) ** 2 + _TIE * boils_s[:, :, 0])
+    rises = _Rises(over.times_s - (onset_s + offsets)[:, None])
+    spreads_s = np.maximum(_ONSET_SPREAD_S, _ONSET_SHARE * _BOILS_S[:, :, 0])
+    held_back = variance * ((offsets / spreads_s) ** 2 + _TIE * _BOILS_S[:, :, 0])
     unusual = variance * _TIE * np.abs(np.log(_FALL_FACTORS))
     fall = fall_s
     for _ in range(2):  # what the onset is depends a little on the fall
-        gain, _sizes = over.gain(_shape(since, fall, np.minimum(lags_s, 0.7 * fall), boils_s))
+        gain, _sizes = over.gain(rises.shapes(fall))
         i, j = np.unravel_index(int((gain - held_back).argmax()), gain.shape)
         falls = fall_s * _FALL_FACTORS
         lags = np.minimum(_RISES_S[i][0], 0.7 * falls)
-        shapes = _shape(since[0, j][None, :], falls[:, None], lags[:, None], _RISES_S[i][1])
+        shapes = _shape(rises.since_s[j], falls[:, None], lags[:, None], _RISES_S[i][1])
         gain, sizes = over.gain(shapes)
         k = int((gain - unusual).argmax())
         size, last, fall = float(sizes[k]), fall, float(falls[k])
@@ -100,7 +102,7 @@ def fit_burst(over: Excess, onset_s: float, fall_s: float, spacing_s: float) -> 
     return BurstFit(
         onset_s=onset,
         peak_s=onset + peak_s,
-        rise_pa=size * float(_shape(np.array(peak_s), fall, lag, boil)),
+        rise_pa=size * float(_shape(np.array([peak_s]), fall, lag, boil)[0]),
         fall_s=fall,
         area_pa_s=size * fall,
         gain_pa2=float(gain[k]),
@@ -126,6 +128,40 @@ def is_one(
     two_pa2 = rest.square_pa2 - first.gain_pa2
     one_pa2 = over.square_pa2 - one.gain_pa2
     return one_pa2 - two_pa2 < max(_SECOND * over.variance, _SECOND_SHARE * one_pa2)
+
+
+class _Rises:
+    """Bursts of each rise in ``_RISES_S``, from each of some onsets.
+
+    Most of the work is the exponentials of the lags: each is made once, and again only where the
+    fall is so short that it bounds them.
+
+    Parameters
+    ----------
+    since_s : (m, n) float64
+        Time of each sample since each onset.
+    """
+
+    def __init__(self, since_s: NDArray[np.float64]) -> None:
+        self.since_s = since_s
+        self._on_s = np.maximum(since_s, 0.0)
+        self._longest_s = -1.0
+        self._lags_s = self._lagged = self._on_s
+
+    def shapes(self, fall_s: float) -> NDArray[np.float64]:
+        """Excess of bursts of size 1 with this fall: (rises, m, n)."""
+        longest_s = min(0.7 * fall_s, float(_LAGS_S[-1]))
+        if longest_s != self._longest_s:
+            self._longest_s = longest_s
+            lags_s = np.minimum(_LAGS_S, longest_s)[:, None, None]
+            self._lags_s, left = lags_s[_LAG_OF], np.exp(-self._on_s / lags_s)
+            self._lagged = _sunk(left[_LAG_OF], self._lags_s, _BOILS_S)
+            self._lagged *= self._lags_s
+        fallen = _faded(self._on_s, fall_s, _BOILS_S)
+        fallen *= fall_s
+        fallen -= self._lagged
+        fallen *= fall_s / (fall_s - self._lags_s) / _BOILS_S
+        return fallen
 
 
 def _shape(
@@ -155,6 +191,18 @@ def _faded(
     boil_s: NDArray[np.float64] | float,
 ) -> NDArray[np.float64]:
     """By how much e^(-t / constant), 1 before t = 0, has sunk over the last ``boil_s``."""
-    left = np.exp(-on_s / constant_s)
-    # What it was before is the same but for a factor: half of the exponentials are saved.
-    return np.asarray(np.minimum(left * np.exp(boil_s / constant_s), 1.0) - left)
+    return _sunk(np.exp(-on_s / constant_s), constant_s, boil_s)
+
+
+def _sunk(
+    left: NDArray[np.float64],
+    constant_s: NDArray[np.float64] | float,
+    boil_s: NDArray[np.float64] | float,
+) -> NDArray[np.float64]:
+    """By how much what is ``left`` now has sunk over the last ``boil_s``."""
+    # What it was before is the same but for a factor: half of the exponentials are saved. So large
+    # an array is worked on in place: a new one each time costs as much as what is done with it.
+    sunk = left * np.exp(boil_s / constant_s)
+    np.minimum(sunk, 1.0, out=sunk)
+    sunk -= left
+    return sunk
