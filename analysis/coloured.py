@@ -61,9 +61,9 @@ class ColouredNoise:
 
     def _over(self, samples: Ring, lag: int) -> float:
         """Variance over the expected one, by samples that many apart."""
-        times, values = (kept[-_WINDOW - 2 * lag :] for kept in samples.all())
-        if lag < 2 or values.size < _FEWEST + 2 * lag:
+        if lag < 2 or len(samples) < _FEWEST + 2 * lag:
             return 0.0
+        times, values = (kept[-_WINDOW - 2 * lag :] for kept in samples.all())
         share = (times[lag:-lag] - times[: -2 * lag]) / (times[2 * lag :] - times[: -2 * lag])
         line = values[: -2 * lag] + share * (values[2 * lag :] - values[: -2 * lag])
         expected = self._expected.all()[1]

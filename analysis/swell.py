@@ -49,5 +49,7 @@ def _swinging(pressures_pa: NDArray[np.float64], lag: int) -> float:
     middle = pressures_pa[lag:-lag]
     off = (pressures_pa[2 * lag :] - 2.0 * middle + pressures_pa[: -2 * lag])[-_WINDOW:]
     squares = off * off / 6.0  # the weights' squares add up to 6
-    mean = float(squares.mean())
-    return mean if float((squares * squares).mean()) < _KURTOSIS * mean * mean else 0.0
+    # By sums: for so few numbers numpy's own mean takes twice as long.
+    mean = float(squares.sum()) / off.size
+    is_even = float((squares * squares).sum()) / off.size < _KURTOSIS * mean * mean
+    return mean if is_even else 0.0
