@@ -1,8 +1,8 @@
 """Gaps: where readings are missing, told from how far apart they usually come."""
 
 import math
+from bisect import bisect_left
 from collections import deque
-from collections.abc import Iterable
 from itertools import accumulate
 
 REMEMBERED = 31  # readings whose spacing counts as usual
@@ -56,18 +56,15 @@ class GapFinder:
         self._until_next -= 1
         if self._until_next <= 0:
             # Taken anew at 1, 2, 3, ... and then every half memory: it moves slowly.
-            self._usual_s = _middle_of_time(self._spacings_s)
-            if len(self._spacings_s) > 1:
-                self._steady_s = min(self._usual_s, sorted(self._spacings_s)[-2])
+            ordered = sorted(self._spacings_s)
+            self._usual_s = _middle_of_time(ordered)
+            if len(ordered) > 1:
+                self._steady_s = min(self._usual_s, ordered[-2])
             self._longest_s = max(TIMES_USUAL * self._usual_s, SHORTEST_S)
             self._until_next = min(len(self._spacings_s), REMEMBERED // 2)
         return (last_s, time_s) if is_gap else None
 
 
-def _middle_of_time(spacings_s: Iterable[float]) -> float:
-    """Give the spacing up to which the shorter ones fill half of the time."""
-    ordered = sorted(spacings_s)
-    half_s = 0.5 * sum(ordered)
-    return next(
-        s for s, until_s in zip(ordered, accumulate(ordered), strict=True) if until_s >= half_s
-    )
+def _middle_of_time(ordered: list[float]) -> float:
+    """Give the spacing, of these in order, up to which the shorter ones fill half of the time."""
+    return ordered[bisect_left(list(accumulate(ordered)), 0.5 * sum(ordered))]

@@ -30,6 +30,7 @@ class Refresh:
         self._count = 0
         self._values: deque[tuple[float, int, bool]] = deque(maxlen=_REMEMBERED)
         self._since = 0
+        self._once = 0  # so many values in a row were shown but once
         self._wait_s = 0.0  # repeats are dropped so long; 0 where the gauge is not seen to repeat
 
     def is_repeat(self, time_s: float, pressure_pa: float) -> bool:
@@ -42,6 +43,7 @@ class Refresh:
             if self._shown_pa is not None:
                 is_up = pressure_pa > self._shown_pa
                 self._values.append((time_s - self._from_s, self._count, is_up))
+                self._once = self._once + 1 if self._count == 1 else 0
                 self._since += 1
                 if self._since >= _EVERY and len(self._values) >= _FEWEST:
                     self._since = 0
@@ -51,6 +53,9 @@ class Refresh:
         return False
 
     def _judge(self) -> None:
+        if self._once >= len(self._values):
+            self._wait_s = 0.0  # by far the most gauges: nothing to sort
+            return
         few = len(self._values) // _ODD
         length_s, count, _ = sorted(self._values)[few]
         goes_up = self._wait_s > 0.0 or sum([is_up for _, _, is_up in self._values]) >= few
