@@ -12,7 +12,7 @@ from analysis.excess import Excess
 # several, each about 1.7 times the one before.
 _RISES_S = (
     (0.1, 0.1), (0.2, 0.4), (0.4, 0.8), (0.4, 2.0), (0.8, 1.0), (0.8, 3.0),
-    (1.5, 2.0), (1.5, 5.0), (2.5, 3.0), (2.5, 7.0),
+    (1.5, 2.0), (1.5, 5.0), (2.5, 3.0), (2.5, 7.0), (2.5, 9.5),
 )  # fmt: skip
 # What a second burst must gain: in variances of a sample, and as a share of what one leaves.
 _SECOND, _SECOND_SHARE = 25.0, 0.5
@@ -20,6 +20,9 @@ _BOILS_S = np.array([boil_s for _, boil_s in _RISES_S])[:, None, None]
 # Each lag once, and which of them each rise has.
 _LAGS_S, _LAG_OF = np.unique([lag_s for lag_s, _ in _RISES_S], return_inverse=True)
 _FALL_FACTORS = np.array([0.5, 0.63, 0.8, 1.0, 1.25, 1.6, 2.0])
+# By so much (ln) the fall of one burst differs from what is usual: it goes with the pressure, 1.4
+# to 1.7 times from 60 to 300 micron, so that a small or crowded burst tells it worse than its kind.
+_FALL_SPREAD = 0.3
 # The first of a slow rise is lost in the noise, so the onset may lie this long before its guess;
 # how far from it is told by the fit, held back with this spread, or this share of the rise.
 _EARLIER_S, _ONSET_SPREAD_S, _ONSET_SHARE = 5.0, 1.0, 0.3
@@ -84,7 +87,7 @@ def fit_burst(over: Excess, onset_s: float, fall_s: float, spacing_s: float) -> 
     rises = _Rises(over.times_s - (onset_s + offsets)[:, None])
     spreads_s = np.maximum(_ONSET_SPREAD_S, _ONSET_SHARE * _BOILS_S[:, :, 0])
     held_back = variance * ((offsets / spreads_s) ** 2 + _TIE * _BOILS_S[:, :, 0])
-    unusual = variance * _TIE * np.abs(np.log(_FALL_FACTORS))
+    unusual = variance * (np.log(_FALL_FACTORS) / _FALL_SPREAD) ** 2
     fall = fall_s
     for _ in range(2):  # what the onset is depends a little on the fall
         gain, _sizes = over.gain(rises.shapes(fall))

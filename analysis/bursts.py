@@ -223,6 +223,7 @@ class BurstDetector:
                 if is_outdone and age < overdue_s:
                     break
                 if not is_outdone:
+                    fit = self._look.whole(event, fit, best, now_s)
                     self._confirm(event, fit, now_s, noise, changes)
             else:
                 self._unsettled_s = event.time_s

@@ -94,16 +94,34 @@ class SecondLook:
             self._fits[what] = fit_or_rival(over, onset_s, best.fall_s, self.spacing_s)
         return self._fits[what]
 
+    def whole(self, event: Event, fit: BurstFit, best: Explanation, now_s: float) -> BurstFit:
+        """Give the fit of a slow burst whose rest was taken for the next event; else ``fit``."""
+        later = [other for other in best.events[1:] if other.kind != "glitch"]
+        if not later or later[0].kind != "burst":
+            return fit
+        until_s = later[1].time_s if len(later) > 1 else now_s
+        onset_s = later[0].time_s + 0.5 * self.spacing_s
+        return self._as_one(event, fit, onset_s, best, until_s) or fit
+
     def is_rest(self, fit: BurstFit, best: Explanation, until_s: float) -> bool:
         """Whether this is the rest of a slow burst that was told already."""
-        if self._told is None or fit.onset_s > self._told[1].onset_s + _SLOWEST_S:
+        if self._told is None:
             return False
-        before, first = self._told
-        over = excess(before, *self._around(before, best, until_s), self.variance)
-        one = fit_burst(over, first.onset_s, first.fall_s, self.spacing_s)
+        return self._as_one(*self._told, fit.onset_s, best, until_s) is not None
+
+    def _as_one(
+        self, event: Event, first: BurstFit, second_s: float, best: Explanation, until_s: float
+    ) -> BurstFit | None:
+        """Give the one burst that explains a first and a second, if one does."""
+        if second_s > first.onset_s + _SLOWEST_S:
+            return None
+        over = excess(event, *self._around(event, best, until_s), self.variance)
+        one = fit_burst(over, first.onset_s, best.fall_s, self.spacing_s)
         if one.peak_s - one.onset_s > _SLOWER * (self.usual_rise_s or _SLOWEST_S) + 0.5:
-            return False
-        return is_one(over, one, first, fit, self.spacing_s)
+            return None
+        rest = over.without(first.size_pa * first.course(over.times_s))
+        second = fit_burst(rest, second_s, best.fall_s, self.spacing_s)
+        return one if is_one(over, one, first, second, self.spacing_s) else None
 
     def has_risen(self, fit: BurstFit, until_s: float) -> bool:
         """Whether the readings themselves rise, where the base line has just moved."""
