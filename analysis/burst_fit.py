@@ -1,6 +1,6 @@
 """Size, onset and fall of one burst, fitted to the samples around it once it is certain."""
 
-from math import expm1, log
+from math import expm1, inf, log
 from typing import NamedTuple
 
 import numpy as np
@@ -22,7 +22,7 @@ _LAGS_S, _LAG_OF = np.unique([lag_s for lag_s, _ in _RISES_S], return_inverse=Tr
 _FALL_FACTORS = np.array([0.5, 0.63, 0.8, 1.0, 1.25, 1.6, 2.0])
 # By so much (ln) the fall of one burst differs from what is usual: it goes with the pressure, 1.4
 # to 1.7 times from 60 to 300 micron, so that a small or crowded burst tells it worse than its kind.
-_FALL_SPREAD = 0.3
+FALL_SPREAD = 0.3
 # The first of a slow rise is lost in the noise, so the onset may lie this long before its guess;
 # how far from it is told by the fit, held back with this spread, or this share of the rise.
 _EARLIER_S, _ONSET_SPREAD_S, _ONSET_SHARE = 5.0, 1.0, 0.3
@@ -70,7 +70,9 @@ def onset_offsets_s(over: Excess, onset_s: float, spacing_s: float) -> NDArray[n
     return np.arange(min(first_s, -later_s), later_s + 1e-9, 0.25)
 
 
-def fit_burst(over: Excess, onset_s: float, fall_s: float, spacing_s: float) -> BurstFit:
+def fit_burst(
+    over: Excess, onset_s: float, fall_s: float, spacing_s: float, fall_spread: float = inf
+) -> BurstFit:
     """Least squares over a grid of onset and rise, then fall; the size follows in closed form.
 
     Parameters
@@ -81,13 +83,16 @@ def fit_burst(over: Excess, onset_s: float, fall_s: float, spacing_s: float) -> 
         First guesses.
     spacing_s
         Typical distance of samples: how far the onset may lie after its guess.
+    fall_spread
+        How well the fall is known beforehand: the standard deviation of its logarithm.
     """
     variance = over.variance
     offsets = onset_offsets_s(over, onset_s, spacing_s)
     rises = _Rises(over.times_s - (onset_s + offsets)[:, None])
     spreads_s = np.maximum(_ONSET_SPREAD_S, _ONSET_SHARE * _BOILS_S[:, :, 0])
     held_back = variance * ((offsets / spreads_s) ** 2 + _TIE * _BOILS_S[:, :, 0])
-    unusual = variance * (np.log(_FALL_FACTORS) / _FALL_SPREAD) ** 2
+    off = np.abs(np.log(_FALL_FACTORS))
+    unusual = variance * ((off / fall_spread) ** 2 + _TIE * off)
     fall = fall_s
     for _ in range(2):  # what the onset is depends a little on the fall
         gain, _sizes = over.gain(rises.shapes(fall))
@@ -115,7 +120,12 @@ def fit_burst(over: Excess, onset_s: float, fall_s: float, spacing_s: float) -> 
 
 
 def is_one(
-    over: Excess, one: BurstFit, first: BurstFit, second: BurstFit, spacing_s: float
+    over: Excess,
+    one: BurstFit,
+    first: BurstFit,
+    second: BurstFit,
+    spacing_s: float,
+    fall_spread: float = inf,
 ) -> bool:
     """Tell whether one slow burst explains all but as much as the two it was taken for.
 
@@ -125,9 +135,9 @@ def is_one(
     """
     for _ in range(2):
         rest = over.without(first.size_pa * first.course(over.times_s))
-        second = fit_burst(rest, second.onset_s, second.fall_s, spacing_s)
+        second = fit_burst(rest, second.onset_s, second.fall_s, spacing_s, fall_spread)
         rest = over.without(second.size_pa * second.course(over.times_s))
-        first = fit_burst(rest, first.onset_s, first.fall_s, spacing_s)
+        first = fit_burst(rest, first.onset_s, first.fall_s, spacing_s, fall_spread)
     two_pa2 = rest.square_pa2 - first.gain_pa2
     one_pa2 = over.square_pa2 - one.gain_pa2
     return one_pa2 - two_pa2 < max(_SECOND * over.variance, _SECOND_SHARE * one_pa2)

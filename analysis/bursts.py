@@ -1,6 +1,8 @@
 """The online burst detector: marks each boil-off event on a falling, noisy, rounded trace."""
 
-from analysis.burst_fit import BurstFit
+from math import inf
+
+from analysis.burst_fit import FALL_SPREAD, BurstFit
 from analysis.early_marks import EarlyMarks, taken_back, told
 from analysis.explanation import Event, Kind
 from analysis.fall_meter import FallMeter
@@ -183,6 +185,7 @@ class BurstDetector:
         variance = self._noise.variance(sample, self._look.ring, self._spacing_s)
         noise = self._noise.noise_pa or noise
         self._look.spacing_s, self._look.variance = self._spacing_s, variance
+        self._look.fall_spread = FALL_SPREAD if self._onsets.is_sure_of_fall else inf
         square = noise * noise
         drift = Drift(dt, variance, self._noise.stray * square, _WANDER * square)
         self._onsets.update(sample, noise, drift, not is_gap)
@@ -236,6 +239,11 @@ class BurstDetector:
         later = self._onsets.best.events[1:]
         return next((other.time_s for other in later if other.kind != "glitch"), now_s)
 
+    def _burst_after(self, now_s: float) -> float:
+        """When the next burst came: a step or a bend soon after may be part of this one's rise."""
+        later = self._onsets.best.events[1:]
+        return next((other.time_s for other in later if other.kind == "burst"), now_s)
+
     def _confirm(
         self, event: Event, fit: BurstFit, now_s: float, noise: float, changes: list[Burst]
     ) -> None:
@@ -244,7 +252,7 @@ class BurstDetector:
         best, until_s = self._onsets.best, self._until(now_s)
         if event.before[0] > _BOILS_BELOW_PA or fit.rise_pa < -fit.bend_s * event.before[1]:
             return
-        if self._was_unsettled(event) and not self._look.has_risen(fit, until_s):
+        if self._was_unsettled(event) and not self._look.has_risen(fit, self._burst_after(now_s)):
             return
         if fit.onset_s < self._last_onset_s + max(2.5, 1.5 * self._spacing_s):
             return  # the rest of the one before: bursts nearer than this count as one

@@ -221,7 +221,10 @@ class Onsets:
         """Keep the likeliest, few of each sort, none that has come to see the present alike."""
         found.sort(key=_LOG_WEIGHT, reverse=True)
         top = found[0].log_weight
-        hopeless, hopeless_step = top - _HOPELESS, top - 2.0 * _HOPELESS
+        # A bend that has not lasted yet may be a slow burst's straight rise: it rules out none.
+        young_s = self._time_s - _BEND_LASTS_S
+        sure = next((one for one in found if not one.has_bent_since(young_s)), found[0]).log_weight
+        hopeless, hopeless_step = sure - _HOPELESS, sure - 2.0 * _HOPELESS
         kept: list[Explanation] = []
         lasting = dict.fromkeys(_LASTING, _KEEP_LASTING)
         alike: dict[tuple[float, tuple[Kind, ...]], int] = {}

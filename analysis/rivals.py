@@ -1,5 +1,7 @@
 """What else a rise may be: the level goes to a new balance, or swells without a start."""
 
+from math import inf
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -20,13 +22,13 @@ _SWELLS_S = 6.0 * 1.35 ** np.arange(8.0)
 
 
 def fit_or_rival(
-    over: Excess, onset_s: float, fall_s: float, spacing_s: float
+    over: Excess, onset_s: float, fall_s: float, spacing_s: float, fall_spread: float = inf
 ) -> tuple[BurstFit, bool]:
     """Fit a burst, and tell whether what is no burst explains the samples better.
 
     The parameters are those of :func:`analysis.burst_fit.fit_burst`.
     """
-    fit = fit_burst(over, onset_s, fall_s, spacing_s)
+    fit = fit_burst(over, onset_s, fall_s, spacing_s, fall_spread)
     offsets_s = onset_offsets_s(over, onset_s, spacing_s)
     since_s = over.times_s[None, :] - (onset_s + offsets_s)[:, None]
     rival_pa2 = max(_turn_gain(since_s, over, fall_s), _smooth_gain(over))

@@ -7,6 +7,7 @@ fitting more freely.
 """
 
 from collections import deque
+from math import inf
 
 import numpy as np
 from numpy.typing import NDArray
@@ -33,6 +34,8 @@ class SecondLook:
     ----------
     spacing_s, variance
         Distance of the samples and the variance of one, as they are now.
+    fall_spread
+        How well the fall of a burst is known beforehand (ln); not until it was learned.
     usual_rise_s
         Usual time from onset to peak of bursts that stood alone.
     """
@@ -41,6 +44,7 @@ class SecondLook:
         self.ring = Ring(1024)
         self.spacing_s = spacing_s
         self.variance = 0.0
+        self.fall_spread = inf
         self._glitches_s: deque[float] = deque(maxlen=64)
         self._quiet_from_s = float("-inf")
         self._told: tuple[Event, BurstFit] | None = None
@@ -91,7 +95,9 @@ class SecondLook:
         if what not in self._fits:  # an event that waits is asked for again with each sample
             over = excess(event, times, values, self.variance)
             onset_s = event.time_s + 0.5 * self.spacing_s
-            self._fits[what] = fit_or_rival(over, onset_s, best.fall_s, self.spacing_s)
+            self._fits[what] = fit_or_rival(
+                over, onset_s, best.fall_s, self.spacing_s, self.fall_spread
+            )
         return self._fits[what]
 
     def whole(self, event: Event, fit: BurstFit, best: Explanation, now_s: float) -> BurstFit:
@@ -116,12 +122,13 @@ class SecondLook:
         if second_s > first.onset_s + _SLOWEST_S:
             return None
         over = excess(event, *self._around(event, best, until_s), self.variance)
-        one = fit_burst(over, first.onset_s, best.fall_s, self.spacing_s)
+        one = fit_burst(over, first.onset_s, best.fall_s, self.spacing_s, self.fall_spread)
         if one.peak_s - one.onset_s > _SLOWER * (self.usual_rise_s or _SLOWEST_S) + 0.5:
             return None
         rest = over.without(first.size_pa * first.course(over.times_s))
-        second = fit_burst(rest, second_s, best.fall_s, self.spacing_s)
-        return one if is_one(over, one, first, second, self.spacing_s) else None
+        second = fit_burst(rest, second_s, best.fall_s, self.spacing_s, self.fall_spread)
+        is_whole = is_one(over, one, first, second, self.spacing_s, self.fall_spread)
+        return one if is_whole else None
 
     def has_risen(self, fit: BurstFit, until_s: float) -> bool:
         """Whether the readings themselves rise, where the base line has just moved."""

@@ -2,7 +2,7 @@ import numpy as np
 import pytest
 from scipy.optimize import curve_fit
 
-from analysis.burst_fit import fit_burst
+from analysis.burst_fit import FALL_SPREAD, fit_burst
 from tests.analysis.sure_forecast import certain
 
 
@@ -48,7 +48,10 @@ def test_a_small_burst_cut_short_falls_as_is_usual() -> None:
     times_s, rng = np.arange(5.0, 22.0, 0.5), np.random.default_rng(6)  # then the next one comes
     course = shape(times_s - 10.2, 0.8, 20.0, 0.9)
     told = [course + rng.normal(0.0, 0.1, times_s.size) for _ in range(200)]
-    falls_s = [fit_burst(certain(times_s, over, 0.01), 10.0, 18.0, 0.5).fall_s for over in told]
+    falls_s = [
+        fit_burst(certain(times_s, over, 0.01), 10.0, 18.0, 0.5, FALL_SPREAD).fall_s
+        for over in told
+    ]
     off = np.abs(np.log(np.array(falls_s) / 20.0))
     # 0.39 where the few samples alone were asked, and one in five over a third off.
     assert np.quantile(off, 0.9) < 0.2
