@@ -1,5 +1,7 @@
 """Noise that lasts from one reading to the next, which their differences do not tell."""
 
+from collections import deque
+
 import numpy as np
 
 from analysis.ring import Ring
@@ -38,7 +40,7 @@ class ColouredNoise:
     def __init__(self) -> None:
         self.times = 1.0
         self.lasting_pa2 = 0.0
-        self._expected = Ring(_WINDOW)
+        self._expected: deque[float] = deque(maxlen=_WINDOW)
         self._since = 0
 
     def update(self, samples: Ring, spacing_s: float, expected: float) -> float:
@@ -46,7 +48,7 @@ class ColouredNoise:
 
         They lie ``spacing_s`` apart, more or less.
         """
-        self._expected.append(0.0, expected)
+        self._expected.append(expected)
         self._since += 1
         if self._since == _EVERY:
             self._since = 0
@@ -66,10 +68,10 @@ class ColouredNoise:
         times, values = (kept[-_WINDOW - 2 * lag :] for kept in samples.all())
         share = (times[lag:-lag] - times[: -2 * lag]) / (times[2 * lag :] - times[: -2 * lag])
         line = values[: -2 * lag] + share * (values[2 * lag :] - values[: -2 * lag])
-        expected = self._expected.all()[1]
-        size = min(line.size, expected.size)
+        size = min(line.size, len(self._expected))
+        expected = np.array(self._expected)[-size:]
         weights = 1.0 + share * share + (1.0 - share) ** 2
-        off = (values[lag:-lag] - line)[-size:] / np.sqrt(weights[-size:] * expected[-size:])
+        off = (values[lag:-lag] - line)[-size:] / np.sqrt(weights[-size:] * expected)
         off.sort()
         quarter = size // 4
         return float(max(min(off[-1 - quarter], -off[quarter]), 0.0) / _QUARTILE) ** 2

@@ -48,8 +48,8 @@ def _swinging(pressures_pa: NDArray[np.float64], lag: int) -> float:
         return 0.0
     middle = pressures_pa[lag:-lag]
     off = (pressures_pa[2 * lag :] - 2.0 * middle + pressures_pa[: -2 * lag])[-_WINDOW:]
-    squares = off * off / 6.0  # the weights' squares add up to 6
-    # By sums: for so few numbers numpy's own mean takes twice as long.
-    mean = float(squares.sum()) / off.size
-    is_even = float((squares * squares).sum()) / off.size < _KURTOSIS * mean * mean
-    return mean if is_even else 0.0
+    squares = off * off
+    # Sums by products: of so few numbers numpy's own mean takes five times as long.
+    mean = float(off @ off) / off.size
+    is_even = float(squares @ squares) / off.size < _KURTOSIS * mean * mean
+    return mean / 6.0 if is_even else 0.0  # the weights' squares add up to 6
