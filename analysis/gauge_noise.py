@@ -74,10 +74,11 @@ class GaugeNoise:
         expected += self._coloured.update(samples, spacing_s, expected)
         self._swell.update(samples)
         self._variance = self._swell.variance(expected) * self.excess
-        self._rounding = (3.0 * stubborn / self._variance) ** 0.5
-        step_pa = self._readings.step_pa
-        rounding = step_pa * step_pa / 12.0 / square
-        self._least = min(max(rounding, _LEAST), 1.0) if sample.readings == 1 else 1.0
+        self._rounding = (3.0 * stubborn / self._variance) ** 0.5 if stubborn else 0.0
+        self._least = 1.0
+        if sample.readings == 1:
+            step_pa = self._readings.step_pa
+            self._least = min(max(step_pa * step_pa / 12.0 / square, _LEAST), 1.0)
         self._tell()
         return self._variance
 

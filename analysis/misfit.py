@@ -40,7 +40,9 @@ class Misfit:
         ``forecast`` times that of the sample alone, may be too large as well: less noise is
         believed only where all that samples lie off is less than it.
         """
-        whole, off = off, max(off - rounding, 0.0) + min(off + rounding, 0.0)
+        whole = off
+        if rounding > 0.0:
+            off = max(off - rounding, 0.0) + min(off + rounding, 0.0)
         last, self._off = self._off, off
         # Two in a row far above may be a burst that is not recognised: taken for wander it would
         # pull the base line up with it, and hide the next one too. So they count for less.

@@ -187,9 +187,12 @@ class NoiseEstimator:
         if jumps[0] < 0.5 * step and jumps[0] > 1e-9 * step:
             step = jumps[0]
         most_off = len(jumps) - 0.9 * len(jumps)
-        off = 0
+        off, last, is_off = 0, -1.0, False
         for jump in jumps:
-            if abs(jump / step - round(jump / step)) >= _ON_LATTICE:
+            if jump != last:  # of rounded readings many are alike
+                last, steps = jump, jump / step
+                is_off = abs(steps - round(steps)) >= _ON_LATTICE
+            if is_off:
                 off += 1
                 if off > most_off:  # where nothing is rounded that is soon
                     return 0.0

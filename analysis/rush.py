@@ -33,7 +33,7 @@ class RushWatch:
         # The middle of the last three: a single glitch, up or down to nothing, is no rush.
         before, last = self._two or (pressure_pa, pressure_pa)
         self._two = last, pressure_pa
-        pressure_pa = max(min(before, last), min(max(before, last), pressure_pa))
+        pressure_pa = sorted((before, last, pressure_pa))[1]
         lows = self._lows
         while lows and lows[-1][1] >= pressure_pa:
             lows.pop()
