@@ -183,7 +183,7 @@ class FlatForecast:
         if table.watched_s.sum() <= 0.0 or now_s <= 0.0:
             return _cannot("not-observing", watched_s=float(table.watched_s.sum()))
         trend = _trend(table, tally.dispersion)
-        crossings = self._weigh(time_s) or self._fit_anew(time_s, now_s, table)
+        crossings, likely_s = self._weigh(time_s) or self._fit_anew(time_s, now_s, table)
         # Once the lulls are seen to lengthen, only their shortening takes the answer back.
         self._is_trend_real = trend <= (0.0 if self._is_trend_real else _TREND_AT_MOST)
         middle_s = crossings.quantile(_MIDDLE)
@@ -192,11 +192,14 @@ class FlatForecast:
         if not is_foreseen and not is_near:
             return _cannot("no-trend", bursts=tally.bursts, statistic=trend, needed=_TREND_AT_MOST)
         self._crossings = crossings
-        self._likely_from_s = tally.first_s + _likely_from_s(crossings)
+        self._likely_from_s = tally.first_s + likely_s
         return _answer(crossings, tally.first_s, now_s)
 
-    def _weigh(self, time_s: float) -> Crossings | None:
-        """Weigh the points drawn at the last fit by what was seen since, where that will do."""
+    def _weigh(self, time_s: float) -> tuple[Crossings, float] | None:
+        """Weigh the points drawn at the last fit by what was seen since, where that will do.
+
+        With them comes since when, after the first burst, flat may be called.
+        """
         tally, last, drawn = self._tally, self._fitted, self._drawn
         if drawn is None:
             return None
@@ -208,17 +211,17 @@ class FlatForecast:
             watched_s=(tally.watched_s - last.watched_s) * tally.live_share,
             dispersion=tally.dispersion,
         )
-        since_s = time_s - last.time_s
+        since_s, likely_s = time_s - last.time_s, _likely_from_s(weighed)
         is_stale = (
             came >= max(1.0, _REFIT_BURSTS * last.bursts)
             or since_s >= _REFIT_LONGER * (last.time_s - first_s)
             or weighed.worth < _REFIT_WORTH * drawn.worth
-            or time_s - first_s >= _likely_from_s(weighed)  # a call of flat needs all points
+            or time_s - first_s >= likely_s  # a call of flat needs all points
         )
-        return None if is_stale and since_s >= _REFIT_S else weighed
+        return None if is_stale and since_s >= _REFIT_S else (weighed, likely_s)
 
-    def _fit_anew(self, time_s: float, now_s: float, table: Tally) -> Crossings:
-        """Fit the decline to all that was seen, and draw from it."""
+    def _fit_anew(self, time_s: float, now_s: float, table: Tally) -> tuple[Crossings, float]:
+        """Fit the decline to all that was seen, and draw from it; with that, the same time."""
         tally = self._tally
         self._fitted = _Moment(time_s, tally.counted, tally.watched_s)
         self._fit = fit_decline(table, now_s, tally.dispersion, self._fit)
@@ -230,7 +233,7 @@ class FlatForecast:
             past_s=table.since_s,
             past_log_smallest=table.log_smallest,
         )
-        return self._drawn
+        return self._drawn, _likely_from_s(self._drawn)
 
 
 @dataclass(frozen=True, slots=True)
