@@ -129,10 +129,11 @@ class Evacuation:
             return ()
         closings = self._closings
         self._pace.update(time_s, pressure_pa)
+        is_cut_off = closings.is_cut_off
         is_broken = not closings.rig.is_running and self._pulls.sample(time_s, pressure_pa)
         if not self._pulls.awaits_top:
             self._cautions.sample(time_s, pressure_pa)
-        if closings.is_cut_off:
+        if is_cut_off:
             closings.sample_closed(time_s, pressure_pa, sample.temperature_c)
             return ()
         if is_broken:
@@ -296,4 +297,4 @@ class Evacuation:
         detector, gauge = self._detector.state, self._gauge
         level = (gauge.pressure_pa, gauge.temperature_c, gauge.status)
         seen = (detector.noise_pa, detector.smallest_burst_pa, detector.slope_pa_per_s)
-        return self._known.later(time_s, *level, bursts, changes, gap, *seen)
+        return self._known.later((time_s, *level, bursts, changes, gap, *seen))

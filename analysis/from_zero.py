@@ -22,7 +22,8 @@ class DetectorFromZero:
         """Take one reading; see ``BurstDetector.update``."""
         if self._zero_s is None:
             self._zero_s = time_s
-        return self._told(self._detector.update(time_s - self._zero_s, pressure_pa))
+        bursts = self._detector.update(time_s - self._zero_s, pressure_pa)
+        return self._told(bursts) if bursts else ()
 
     def interrupt(self, time_s: float) -> tuple[Burst, ...]:
         """Heed a known disturbance; see ``BurstDetector.interrupt``."""

@@ -164,13 +164,28 @@ class BlankOff:
     reasons: tuple[Reason, ...]
 
 
+# What each reading may change: the first fields of a Snapshot.
+Changed = tuple[
+    float,  # time_s
+    float | None,  # pressure_pa
+    float | None,  # temperature_c
+    Status,
+    tuple[Burst, ...],
+    tuple[Caution, ...],
+    tuple[float, float] | None,  # gap
+    float | None,  # noise_pa
+    float | None,  # smallest_burst_pa
+    float | None,  # slope_pa_per_s
+]
+
+
 class Snapshot(NamedTuple):
     """All that is known after one update.
 
     A named tuple, not a frozen dataclass: one is made for each reading, at a third of the cost.
     """
 
-    # What each reading may change; the rest changes at a tick, a mark or a burst only.
+    # As ``Changed`` has them; the rest changes at a tick, a mark or a burst only.
     time_s: float
     pressure_pa: float | None
     temperature_c: float | None
@@ -201,31 +216,7 @@ class Snapshot(NamedTuple):
     pulls: tuple[Pull, ...] = ()  # the last eight, this one last
     blank_off: BlankOff | None = None  # running, or the last one
 
-    def later(
-        self,
-        time_s: float,
-        pressure_pa: float | None,
-        temperature_c: float | None,
-        status: Status,
-        bursts: tuple[Burst, ...],
-        caution_changes: tuple[Caution, ...],
-        gap: tuple[float, float] | None,
-        noise_pa: float | None,
-        smallest_burst_pa: float | None,
-        slope_pa_per_s: float | None,
-    ) -> "Snapshot":
+    def later(self, changed: Changed) -> "Snapshot":
         """Give the snapshot after another reading; cheaper than ``_replace`` by half."""
-        changed = (
-            time_s,
-            pressure_pa,
-            temperature_c,
-            status,
-            bursts,
-            caution_changes,
-            gap,
-            noise_pa,
-            smallest_burst_pa,
-            slope_pa_per_s,
-        )
         rest: tuple[object, ...] = self[len(changed) :]
         return tuple.__new__(Snapshot, changed + rest)  # what _make does, without its checks
