@@ -48,11 +48,10 @@ def _smooth_gain(over: Excess) -> float:
     if times_s.size <= 2 * _POWERS.size:
         return 0.0
     scaled = 2.0 * (times_s - times_s[0]) / (times_s[-1] - times_s[0]) - 1.0
-    powers = scaled**_POWERS
     turns = 2.0 * np.pi / _SWELLS_S[:, None] * times_s
-    waves = np.stack([np.cos(turns), np.sin(turns)], axis=1)
-    lines = np.broadcast_to(powers[:2], (_SWELLS_S.size, 2, times_s.size))
-    return max(
-        float(over.gain_together(powers)),
-        float(over.gain_together(np.concatenate([lines, waves], axis=1)).max()),
-    )
+    courses = np.empty((1 + _SWELLS_S.size, _POWERS.size, times_s.size))
+    courses[0] = powers = scaled**_POWERS
+    courses[1:, :2] = powers[:2]
+    np.cos(turns, out=courses[1:, 2])
+    np.sin(turns, out=courses[1:, 3])
+    return float(over.gain_together(courses).max())
