@@ -15,7 +15,7 @@ viscous hose (speed falls with pressure) and fastest near the ultimate pressure.
 is a fifth unknown, told by the curve itself (an extended Kalman filter).
 """
 
-from math import exp, log
+from math import exp, log, sqrt
 from typing import NamedTuple
 
 # The slope's rate r, 1/s, and its covariances br vr sr qr rr.
@@ -47,6 +47,7 @@ _PACE_DOUBT, _FALL_DOUBT, _RISE_DOUBT = 0.1, 0.015, 0.3
 # Share of the slope by which it may change a second beyond the pump-down law: the law's ultimate
 # pressure is not known, and real circuits have more than one time constant.
 _SLOPE_DOUBT = 0.05
+_SLOPE_DOUBT2 = _SLOPE_DOUBT * _SLOPE_DOUBT
 # The slope of a pull-down dies at 0.05 to 1 a second; the share of it by which that may change a
 # second; and no faster than this, which the fastest pump on an empty circuit does not reach.
 _RATE, _RATE_SPREAD, _RATE_DOUBT, _FASTEST = 0.3, 0.25, 0.1, 2.0
@@ -104,11 +105,12 @@ def advance(
     k = fall_s / (fall_s - rise_s) * (es - eq)
     inflow = k * q
     pace_doubt = _PACE_DOUBT * s / fall_s
-    walk = (wander + _SLOPE_DOUBT * _SLOPE_DOUBT * v * v + pace_doubt * pace_doubt / fall_s) * dt
+    walk = (wander + _SLOPE_DOUBT2 * v * v + pace_doubt * pace_doubt / fall_s) * dt
     doubt = _FALL_DOUBT * s
     b += g * v
     v *= ev
-    s_doubt = doubt * doubt * dt / fall_s + (_RISE_DOUBT * inflow) ** 2
+    rise_doubt = _RISE_DOUBT * inflow
+    s_doubt = doubt * doubt * dt / fall_s + rise_doubt * rise_doubt
     s = es * s + inflow
     q *= eq
     bvg = bv + g * vv
@@ -120,11 +122,12 @@ def advance(
     vs = ev * (es * vs + k * vq)
     vq *= ev * eq
     vv = ev * ev * vv + walk
-    more *= q
     kqq = k * qq
     ss = es * (es * ss + 2.0 * k * sq) + k * kqq + s_doubt
     sq = eq * (es * sq + kqq)
-    qq = eq * eq * qq + more * more * dt / rise_s
+    qq = eq * eq * qq
+    if more > 0.0:  # only just after an onset
+        qq += more * more * q * q * dt / rise_s
     if fading is not None:
         hb = 0.5 * dt * hv  # ... and on the level
         br += g * vr
@@ -170,4 +173,4 @@ def advance(
         ss - gs * ps, sq - gs * pq, qq - pq * pq / total,
         fading,
     )  # fmt: skip
-    return with_it, without, off / total**0.5, -0.5 * (log(total) + off * gain), total
+    return with_it, without, off / sqrt(total), -0.5 * (log(total) + off * gain), total
