@@ -101,6 +101,7 @@ class CautionBoard:
         self._rules = rules
         self._watches = [_Watch(sign) for sign in SIGNS]
         self._quick = [watch for watch in self._watches if watch.sign.is_quick]
+        self._quick_kinds = frozenset(watch.sign.kind for watch in self._quick)
         self._fall, self._drop = Fall(), Drop()
         self._sudden = SuddenRise()
         self._climb = Climb()
@@ -159,7 +160,7 @@ class CautionBoard:
         return (
             not sight.is_silent
             and self._sudden.reason is None
-            and all(watch.standing is None for watch in self._quick)
+            and self._quick_kinds.isdisjoint(self.kinds)
         )
 
     def _look(self, sight: Sight, *, is_meant: bool) -> None:
