@@ -203,8 +203,7 @@ class BurstDetector:
     def _judge(self, time_s: float, now_s: float, noise: float, changes: list[Burst]) -> None:
         """Make final what is ripe, oldest first; then bring the early marks up to date."""
         tolerance = max(2.0 * self._spacing_s, 2.0)
-        while self._onsets.best.events:
-            best = self._onsets.best
+        while (best := self._onsets.best).events:
             event = best.events[0]
             age = time_s - event.time_s
             if event.kind == "glitch":
