@@ -4,7 +4,7 @@ from math import exp, inf, log
 from operator import attrgetter
 
 from analysis.explanation import LOG_PRIOR, Event, Explanation, Kind
-from analysis.pumpdown_filter import Drift, State, advance, is_steep, start
+from analysis.pumpdown_filter import Drift, State, advance, shows_rate, start
 from analysis.pushed import gain_of, pushed, set_free
 from analysis.thinning import Bin
 
@@ -145,7 +145,7 @@ class Onsets:
             )
             if (off > _BURST_FROM or off < -_OTHER_FROM) and old.log_weight > likely:
                 self._branch(old, without, off, total, sample, noise_pa, drift, found)
-            if state[14] is not None and not is_steep(state, _STEEP_PER_S * noise_pa):
+            if state[14] is not None and not shows_rate(state, _STEEP_PER_S * noise_pa):
                 state = (*state[:14], None)
             old.state, old.off, old.unrest = state, off, unrest
             old.log_weight += like

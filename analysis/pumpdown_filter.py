@@ -51,6 +51,9 @@ _SLOPE_DOUBT2 = _SLOPE_DOUBT * _SLOPE_DOUBT
 # The slope of a pull-down dies at 0.05 to 1 a second; the share of it by which that may change a
 # second; and no faster than this, which the fastest pump on an empty circuit does not reach.
 _RATE, _RATE_SPREAD, _RATE_DOUBT, _FASTEST = 0.3, 0.25, 0.1, 2.0
+# Over so long a smaller rate changes the slope by less than that is held to change by itself.
+_SHOWS_S = 40.0
+_LEAST_RATE2 = _SLOPE_DOUBT2 / _SHOWS_S
 _UNKNOWN_RATE: Fading = (_RATE, 0.0, 0.0, 0.0, 0.0, _RATE_SPREAD * _RATE_SPREAD)
 
 
@@ -64,8 +67,14 @@ def start(pressure_pa: float, variance: float) -> State:
     )  # fmt: skip
 
 
-def is_steep(state: State, slope_pa_per_s: float) -> bool:
-    """Whether the slope, as far as it is known, may be steeper than this."""
+def shows_rate(state: State, slope_pa_per_s: float) -> bool:
+    """Whether the rate at which the slope dies, if there is one in the state, may still show.
+
+    The slope, as far as it is known, must be steeper than this; nor may it be sure that it lasts.
+    """
+    fading = state[14]
+    if fading is None or fading[0] * fading[0] + fading[5] < _LEAST_RATE2:
+        return False
     return state[1] * state[1] + state[8] > slope_pa_per_s * slope_pa_per_s
 
 

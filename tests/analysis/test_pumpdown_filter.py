@@ -4,7 +4,7 @@ from numpy.typing import NDArray
 from scipy.linalg import expm
 from scipy.stats import norm
 
-from analysis.pumpdown_filter import Drift, State, advance, is_steep, start
+from analysis.pumpdown_filter import Drift, State, advance, shows_rate, start
 
 Floats = NDArray[np.float64]
 FALL_S, RISE_S = 20.0, 1.3
@@ -139,5 +139,21 @@ def test_the_rate_of_an_exponential_fall_is_learned(constant_s: float) -> None:
         state, *_ = advance(state, level, Drift(dt, 0.01, 1e-5, 1e-6), FALL_S, RISE_S, 0.0)
     assert state[14] is not None
     assert 1.0 / state[14][0] == pytest.approx(constant_s, rel=0.25)
-    assert is_steep(state, 0.01)
-    assert not is_steep(state, 100.0)
+    assert shows_rate(state, 0.01)
+    assert not shows_rate(state, 100.0)
+
+
+def test_a_rate_that_is_lost_in_the_slopes_own_doubt_is_given_up() -> None:
+    """A straight fall has none; a fall that dies in ten seconds has one, and far over it."""
+    rng, dt = np.random.default_rng(5), 0.5
+    straight = start(300.0, 0.01)
+    for i in range(1, 1200):
+        level = 300.0 - 0.05 * i * dt + 0.1 * rng.standard_normal()
+        straight, *_ = advance(straight, level, Drift(dt, 0.01, 1e-5, 1e-6), FALL_S, RISE_S, 0.0)
+    dying = start(340.0, 0.01)
+    for i in range(1, 40):
+        level = 40.0 + 300.0 * np.exp(-i * dt / 10.0) + 0.1 * rng.standard_normal()
+        dying, *_ = advance(dying, level, Drift(dt, 0.01, 1e-5, 1e-6), FALL_S, RISE_S, 0.0)
+    assert straight[1] == pytest.approx(-0.05, rel=0.2)
+    assert not shows_rate(straight, 0.01)
+    assert shows_rate(dying, 0.01)
