@@ -13,7 +13,7 @@ from analysis.reason import Reason
 from analysis.rise import Climb, SuddenRise
 from analysis.rules import EvacuationRules
 from analysis.sample import Mark
-from analysis.signs import Sight
+from analysis.sight import Sight
 from analysis.snapshot import Caution, CautionKind
 
 

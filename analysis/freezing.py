@@ -13,6 +13,7 @@ from collections import deque
 from analysis.boil import Boil
 from analysis.fall import Fall
 from analysis.plateau import Plateau
+from analysis.silence import chance_of_silence
 from analysis.stops import RESOLVED_S, SOME_BURSTS, has_frozen, has_stopped
 from analysis.water import TRIPLE_POINT_PA
 
@@ -40,10 +41,9 @@ FADE_SHARE, PAST = 0.4, 2.5
 STEADY, STEADY_LEAST = 1.6, 0.05
 DOUBLINGS, PER_DOUBLING = 2, 4
 JUDGED_S = 30.0
-# So many bursts more were due had their rate gone on fading exponentially: that none came has a
-# chance of e^-6. The fading is read off two halves of the last bursts, so many at least in each.
-CUT_OFF_BURSTS, LEAST_HALF = 6.0, 5
-CUT_OFF_LULLS = 8.0  # and nothing for so many of the last few lulls
+# A silence that comes in one case of so many while bursts fade. It is looked for after each burst,
+# and so comes by chance in one run of fifty. Under some twenty bursts no silence is as rare.
+CUT_OFF = 1e-3
 
 
 class Freezing:
@@ -75,6 +75,7 @@ class Freezing:
         time_s: float,
         fall_s: float | None,
         *,
+        quiet_s: float,
         is_still: bool,
     ) -> bool:
         """Whether the stand of the trace is ice's; judged anew twice a minute.
@@ -91,7 +92,7 @@ class Freezing:
                 _is_sharp(fall, level_pa)
                 or has_stopped(fall, boil, level_pa, time_s)
                 or has_frozen(fall, level_pa)
-                or is_cut_off(boil, time_s)
+                or (is_still and is_cut_off(boil, quiet_s))
                 or (is_still and self._is_quiet_and_slow(fall, plateau, boil, time_s, fall_s))
             )
         return self._verdict
@@ -122,23 +123,9 @@ class Freezing:
         return lately > STEADY_LEAST and lately > STEADY * before > 0.0
 
 
-def is_cut_off(boil: Boil, time_s: float) -> bool:
+def is_cut_off(boil: Boil, quiet_s: float) -> bool:
     """Whether bursts ended at once and not little by little, as they do where water freezes."""
-    onsets_s = boil.onsets_s
-    half = (len(onsets_s) - 1) // 2
-    if half < LEAST_HALF:
-        return False
-    last_s, middle_s, first_s = onsets_s[-1], onsets_s[-1 - half], onsets_s[-1 - 2 * half]
-    before_s, lately_s = max(middle_s - first_s, 1e-3), max(last_s - middle_s, 1e-3)
-    # How much the rate fades from the middle of one half to that of the other, and a standard
-    # deviation of that (of Poisson counts) more.
-    fade = max(math.log(lately_s / before_s) + math.sqrt(2.0 / half), 1e-3)
-    fading_s = 0.5 * (before_s + lately_s) / fade
-    rate_per_s = half / lately_s * math.exp(-0.5 * lately_s / fading_s)
-    quiet_s = time_s - last_s
-    due = rate_per_s * fading_s * -math.expm1(-quiet_s / fading_s)
-    lull_s = (last_s - onsets_s[-1 - LEAST_HALF]) / LEAST_HALF
-    return due > CUT_OFF_BURSTS and quiet_s > CUT_OFF_LULLS * lull_s
+    return len(boil.onsets_s) > 1 and chance_of_silence(boil.onsets_s, quiet_s) < CUT_OFF
 
 
 def _is_sharp(fall: Fall, level_pa: float) -> bool:

@@ -7,7 +7,7 @@ from analysis.gauge_state import GaugeState
 from analysis.judging import Judging
 from analysis.pace import Pace
 from analysis.rules import EvacuationRules
-from analysis.signs import Sight
+from analysis.sight import Sight
 from analysis.snapshot import CautionKind
 from analysis.water import boiling_pressure_pa
 

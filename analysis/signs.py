@@ -1,19 +1,11 @@
 """The signs by which each caution is known: evidence in, a reason or ``None`` out."""
 
 import math
-from dataclasses import dataclass, field
 from functools import lru_cache
 
-from analysis.boil import Boil
-from analysis.drop import Drop
-from analysis.fall import Fall
-from analysis.freezing import Freezing
-from analysis.pace import Pace
-from analysis.plateau import Plateau
 from analysis.reason import Reason
-from analysis.rise import Climb, SuddenRise
 from analysis.rules import MICRON_PA, EvacuationRules
-from analysis.snapshot import CautionKind
+from analysis.sight import Sight
 from analysis.water import TRIPLE_POINT_PA, boiling_temperature_c
 
 # An air-calibrated thermal gauge overstates water vapour by up to this (kinetic theory 1.48).
@@ -51,38 +43,6 @@ SHUT_STILL_PER_S = 0.01 / 270.0
 SHUT_LOOK_S = 330.0
 BACK_S = 60.0  # a level that came back at once lowers it: long enough for that to be heeded
 SHUT_BELOW_PA = 150 * MICRON_PA
-
-
-@dataclass(slots=True)
-class Sight:
-    """What can be seen at one moment."""
-
-    time_s: float
-    pull_s: float  # start of the pull: the first reading, or the last break of the vacuum
-    pressure_pa: float | None
-    pace: Pace
-    noise_pa: float | None
-    fall_s: float | None
-    circuit_c: float
-    silent_s: float
-    silence_s: float  # so long without a reading is told
-    quiet_s: float  # watched without a burst
-    is_isolated: bool
-    is_proven: bool  # an isolation in this pull showed next to no rise
-    is_flat: bool
-    boil: Boil
-    standing: frozenset[CautionKind] = frozenset()
-    fall: Fall = field(default_factory=Fall)
-    drop: Drop = field(default_factory=Drop)
-    sudden: SuddenRise = field(default_factory=SuddenRise)
-    climb: Climb = field(default_factory=Climb)
-    plateau: Plateau = field(default_factory=Plateau)
-    freezing: Freezing = field(default_factory=Freezing)
-
-    @property
-    def is_silent(self) -> bool:
-        """Whether no reading has come for too long."""
-        return self.silent_s >= self.silence_s
 
 
 def no_signal(sight: Sight, _rules: EvacuationRules) -> Reason | None:
@@ -174,9 +134,9 @@ def ice(sight: Sight, rules: EvacuationRules) -> Reason | None:
         return None  # what still bursts is liquid
     is_still = _stuck_pa(sight, rules, STUCK_POWER, STUCK_S) is not None
     is_still = is_still and sight.quiet_s >= QUIET_S
-    if not sight.freezing.is_ice(
-        sight.fall, sight.plateau, sight.boil, sight.time_s, sight.fall_s, is_still=is_still
-    ):
+    freezing, quiet_s = sight.freezing, sight.quiet_s
+    seen = sight.fall, sight.plateau, sight.boil, sight.time_s, sight.fall_s
+    if not freezing.is_ice(*seen, quiet_s=quiet_s, is_still=is_still):
         return None
     return _ice_reason("ice", _rounded(level_pa))
 

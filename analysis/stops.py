@@ -13,6 +13,9 @@ COLDEST_SHARE = 0.08  # of the triple point's pressure: ice at -27 C (IAPWS R14-
 # before, whatever the fall.
 SHARP, SHARP_STEPS = 1.0, (7, 4, 2)
 SOME_BURSTS = 2  # one may be a mistake of the detector
+# Nearing any level, each step lasts longer than the one before. Where one lasts clearly longer than
+# the next, a burst, seen or not, held up the fall, and what follows is quick by comparison only.
+HELD_UP = 1.2
 STAND, STAND_LEAST_S = 8.0, 60.0  # the step after next lasts so much longer: it stands in it
 # Freezing: two steps that last so many times those before and after them.
 FREEZES, FREEZES_LEAST_S = 3.0, 20.0
@@ -34,11 +37,23 @@ def _stops_at(fall: Fall, boil: Boil, edge: int, time_s: float) -> bool:
     from_s, until_s = fall.at_s(first) or 0.0, fall.at_s(third) or 0.0
     if from_s < boil.known_from_s or boil.count(from_s) - boil.count(until_s) >= SOME_BURSTS:
         return False  # a level that bursts had raised comes down when they end
+    if _is_held_up(fall, first, third):
+        return False
     stood_s = fall.steps_s(edge + 1, edge, at="least")
     if stood_s is None:  # it has not come under it yet
         near_s = fall.at_s(edge + 1)
         stood_s = 0.0 if near_s is None else time_s - near_s
     return stood_s > max(STAND * last_s, STAND_LEAST_S)
+
+
+def _is_held_up(fall: Fall, first: int, last: int) -> bool:
+    """Whether a step on the way lasted longer than the next, as none does by itself."""
+    for edge in range(first, last + 1, -1):
+        step_s = fall.steps_s(edge, edge - 1, at="least")
+        next_s = fall.steps_s(edge - 1, edge - 2, at="most")
+        if step_s is not None and next_s is not None and step_s > HELD_UP * next_s:
+            return True
+    return False
 
 
 def has_frozen(fall: Fall, level_pa: float) -> bool:

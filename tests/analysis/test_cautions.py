@@ -6,7 +6,7 @@ from analysis.boil import Boil
 from analysis.cautions import SIGNS, CautionBoard
 from analysis.pace import Pace
 from analysis.rules import EvacuationRules
-from analysis.signs import Sight
+from analysis.sight import Sight
 from analysis.snapshot import Caution
 
 

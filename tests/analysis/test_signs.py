@@ -12,6 +12,7 @@ from analysis.sample import Mark
 from analysis.snapshot import Caution
 from analysis.water import TRIPLE_POINT_PA, boiling_pressure_pa
 from sensors.events import Reading
+from tests.analysis.bursts_made import bursts_pa
 
 Floats = np.ndarray
 
@@ -87,6 +88,21 @@ def test_gas_that_still_leaves_the_walls_is_neither(tau_s: float, step_micron: f
 
     found = kinds(TIMES_S, noisy(pumped(TIMES_S, load), step_micron=step_micron))
     assert not {"ice", "not-pulling-down"} & set(found)
+
+
+@pytest.mark.parametrize(("fall_s", "size_micron"), [(18.0, 60.0), (18.0, 100.0), (25.0, 100.0)])
+def test_one_burst_that_holds_up_the_fall_makes_no_stop_of_ice(
+    fall_s: float, size_micron: float
+) -> None:
+    times_s = np.arange(0.0, 1500.0, 0.5)
+
+    def load(time_s: float, _pressure_pa: float) -> float:
+        return (700.0 + 120.0 / (1.0 + time_s / 900.0)) * MICRON_PA
+
+    pressure_pa = pumped(times_s, load, fall_s)
+    onset_s = times_s[np.argmax(pressure_pa < 1.32 * pressure_pa[-1])]
+    burst_pa = bursts_pa(times_s, [onset_s], size_micron * MICRON_PA, fall_s)
+    assert "ice" not in kinds(times_s, noisy(pressure_pa + burst_pa))
 
 
 def test_a_pool_that_cools_and_freezes_is_ice() -> None:
