@@ -9,12 +9,16 @@ from analysis.rules import MICRON_PA
 # To a third, and from under 1000 micron: higher up a hose lets through far more than it does where
 # the circuit's small falls were seen.
 _TO, _FROM_PA = 1.0 / 3.0, 1000 * MICRON_PA
-# Looked at once a second, over so many seconds: a gauge lags by up to some two.
-_EACH_S, _LOOKS = 1.0, 6
+# Looked at twice a second, over so many looks at most and at least: a gauge lags by up to some two
+# seconds.
+_EACH_S, _LOOKS, _LEAST = 0.5, 12, 6
 _STILL = 0.8  # of the level before: where the fall begins
-# A whole level falls no faster than its small parts do, for the speed left at the gauge grows with
-# pressure (n >= 1, section 7 of the method). So much faster is not by chance.
-_FASTER = 5.0
+_STOOD = 1.25  # what varied by more over the middle half of the looks was on its way down
+# How fast it fell is told by when nine tenths of the way to where it came to rest were done.
+_REST, _SETTLING_S = 0.1, 5.0
+# Gas whose source is gone falls as the circuit's small parts do, or slower, for the speed left at
+# the gauge grows with pressure (n >= 1, section 7 of the method). So much faster is no pumping.
+_FASTER = 3.0
 
 
 class Drop:
@@ -23,30 +27,53 @@ class Drop:
     def __init__(self) -> None:
         self._seen: deque[tuple[float, float]] = deque(maxlen=_LOOKS)
         self._next_s = -math.inf
-        self._before_pa = 0.0
+        self._before_pa = self._began_s = self._floor_pa = 0.0
         self.at_s: float | None = None
-        self.took_s = 0.0
-        self._folds = 0.0  # e-folds that it fell by
+        self.took_s = 0.0  # for nine tenths of it
 
     def update(self, time_s: float, pressure_pa: float) -> None:
         """Take a reading."""
         if time_s < self._next_s:
             return
         self._next_s = time_s + _EACH_S
-        if self.at_s is not None and pressure_pa > 0.5 * self._before_pa:
+        if self.at_s is not None:
+            self._follow(time_s, self.at_s, pressure_pa)
+        elif len(self._seen) >= _LEAST and pressure_pa < _TO * self._seen[0][1]:
+            self._look(time_s, pressure_pa)
+        self._seen.append((time_s, pressure_pa))
+
+    def _look(self, time_s: float, pressure_pa: float) -> None:
+        """Look whether it fell from a stand."""
+        before_pa = median(pa for _, pa in self._seen)
+        began_s = max((at_s for at_s, pa in self._seen if pa >= _STILL * before_pa), default=0.0)
+        stood = sorted(pa for at_s, pa in self._seen if at_s <= began_s)
+        if not stood or before_pa >= _FROM_PA or not 0.0 < pressure_pa < _TO * before_pa:
+            return
+        if stood[(3 * len(stood)) // 4] > _STOOD * stood[len(stood) // 4]:
+            return
+        self.at_s, self._before_pa, self._began_s = time_s, before_pa, began_s
+        self._floor_pa = pressure_pa
+        self._time(time_s)
+
+    def _follow(self, time_s: float, at_s: float, pressure_pa: float) -> None:
+        """Follow it to its rest, and until it is back."""
+        if pressure_pa > 0.5 * self._before_pa:
             self.at_s = None
-        seen = self._seen
-        if self.at_s is None and len(seen) == _LOOKS:
-            before_pa = median(pa for _, pa in seen)
-            if before_pa < _FROM_PA and 0.0 < pressure_pa < _TO * before_pa:
-                began_s = max(at_s for at_s, pa in seen if pa >= _STILL * before_pa)
-                self.at_s, self._before_pa = time_s, before_pa
-                self.took_s = max(time_s - began_s, _EACH_S)
-                self._folds = math.log(before_pa / pressure_pa)
-        seen.append((time_s, pressure_pa))
+        elif time_s <= at_s + _SETTLING_S and 0.0 < pressure_pa < self._floor_pa:
+            self._floor_pa = pressure_pa
+            self._time(time_s)
+
+    def _time(self, time_s: float) -> None:
+        """Measure how long nine tenths of the way took."""
+        rest_pa = self._floor_pa + _REST * (self._before_pa - self._floor_pa)
+        down_s = min(
+            (at_s for at_s, pa in self._seen if at_s > self._began_s and pa <= rest_pa),
+            default=time_s,
+        )
+        self.took_s = max(down_s - self._began_s, _EACH_S)
 
     def is_too_fast(self, fall_s: float | None) -> bool:
         """Whether it stands, and no circuit whose small falls take ``fall_s`` falls so fast."""
         if self.at_s is None or fall_s is None:
             return False
-        return self._folds * fall_s > _FASTER * self.took_s
+        return -math.log(_REST) * fall_s > _FASTER * self.took_s

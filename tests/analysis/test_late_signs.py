@@ -56,6 +56,32 @@ def test_each_way_to_see_a_shut_gauge_is_said_by_what_was_seen(
     assert told == {(code, True)}
 
 
+def test_a_gauge_shut_off_from_a_quick_circuit_is_told() -> None:
+    since_s = np.maximum(BOILS_S - SHUT_S, 0.0)
+    shut_pa = (30.0 + 270.0 * np.exp(-since_s / 0.5)) * MICRON_PA
+    shown_pa = np.where(BOILS_S < SHUT_S, 2.0 * boiling(3.0), shut_pa)
+    ((kind, from_s, _),) = raised(BOILS_S, noisy(shown_pa, step_micron=0.5))
+    assert kind == "gauge-shut-off"
+    assert SHUT_S < from_s < SHUT_S + 40.0
+
+
+def test_a_gauge_shut_off_before_any_burst_is_told_by_how_the_circuit_came_down() -> None:
+    came_pa = 400.0 * MICRON_PA + 1e5 * np.exp(-BOILS_S / 20.0)
+    shut_pa = (40.0 + 360.0 * np.exp(-(BOILS_S - SHUT_S) / 2.0)) * MICRON_PA
+    shown_pa = np.where(BOILS_S < SHUT_S, came_pa, shut_pa)
+    ((kind, from_s, _),) = raised(BOILS_S, noisy(shown_pa, step_micron=0.1))
+    assert kind == "gauge-shut-off"
+    assert SHUT_S < from_s < SHUT_S + 40.0
+
+
+def test_a_source_of_gas_that_is_gone_is_no_shut_gauge() -> None:
+    for fall_s in (3.0, 20.0):
+        gone_pa = 400.0 * MICRON_PA * np.exp(-np.maximum(BOILS_S - SHUT_S, 0.0) / fall_s)
+        shown_pa = noisy(boiling(fall_s) / 3.0 + gone_pa, step_micron=0.1)
+        found = raised(BOILS_S, shown_pa)
+        assert not [kind for kind, _, _ in found if kind == "gauge-shut-off"]
+
+
 def test_it_is_over_when_the_gauge_sees_the_circuit_again() -> None:
     is_shut = (BOILS_S > SHUT_S) & (BOILS_S < SHUT_S + 200.0)
     found = raised(BOILS_S, noisy(np.where(is_shut, 20.0 * MICRON_PA, boiling()), step_micron=0.1))
@@ -82,8 +108,8 @@ def test_a_drop_waits_for_what_the_circuit_can_do() -> None:
         drop.update(float(second), 40.0 if second < 10 else 4.0)
     assert drop.at_s == 10.0
     assert not drop.is_too_fast(None)
-    assert not drop.is_too_fast(2.0)
-    assert drop.is_too_fast(3.0)  # ln 10 in 1 s, a fifth of which at the most takes 2.2 s
+    assert not drop.is_too_fast(1.2)
+    assert drop.is_too_fast(1.4)  # nine tenths in 1 s, which a fall of 1.4 s takes 3.2 s for
     drop.update(20.0, 25.0)
     assert drop.at_s is None
 
