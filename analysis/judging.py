@@ -11,6 +11,8 @@ from analysis.stage import Evidence, StageMachine, quiet_proven_s, shows_quiet
 
 PACE_WINDOW_S = 300.0
 UNDISTURBING: frozenset[CautionKind] = frozenset({"no-bursts-seen"})
+# What may be frozen, or is too cold to boil, does not burst: its quiet is none.
+_NO_QUIET: frozenset[CautionKind] = frozenset({"not-pulling-down", "cold"})
 
 
 class Judging:
@@ -46,7 +48,7 @@ class Judging:
         self.boil = Boil(rules.flat_interval_s)
         self.burst_count = self._bursts_before = 0
         self.last_onset_s: float | None = None
-        self.quiet_s = 0.0
+        self.quiet_s = self._void_s = 0.0  # the quiet so far, and how much of it is none
         self.is_proven = False
         self.flat_reached_s: float | None = None
 
@@ -71,7 +73,8 @@ class Judging:
         """Begin a pull (again): what was seen before tells nothing of how far it is down."""
         self.stages.force("pulling-down", time_s, reason)
         self._pull_s = time_s
-        self.quiet_s, self._bursts_before = 0.0, self.burst_count
+        self.quiet_s = self._void_s = 0.0
+        self._bursts_before = self.burst_count
 
     def prove(self, isolation: Isolation | None, pull_s: float) -> None:
         """Take the last isolation, if any, and the start of this pull, which it must lie in."""
@@ -112,7 +115,10 @@ class Judging:
             How far apart the readings usually are, where that is known.
         """
         if "ice" in cautions:
-            self.quiet_s = 0.0  # what is frozen does not burst: its quiet is none
+            self.quiet_s = 0.0
+        if not cautions.isdisjoint(_NO_QUIET):
+            self._void_s = self.quiet_s
+        self._void_s = min(self._void_s, self.quiet_s)
         fall_per_s = pace.change_per_s(PACE_WINDOW_S)
         probability = flat.flat_probability
         is_disturbed = not cautions <= UNDISTURBING
@@ -125,6 +131,7 @@ class Judging:
                 bursts_lately=self.boil.count(time_s - self._rules.flat_interval_s),
                 has_boiled=self.boil.has_boiled,
                 quiet_s=self.quiet_s,
+                void_s=self._void_s,
                 is_proven=self.is_proven,
                 has_trend=has_trend,
                 is_rate_below=is_rate_below,

@@ -44,6 +44,7 @@ class Evidence:
     quiet_proven_s: float | None = None  # quiet that is enough after such an isolation
     bursts_before: int = 0
     spacing_s: float | None = None  # of the readings, usually
+    void_s: float = 0.0  # of the quiet, that was none: too cold, or held up by who knows what
 
     @property
     def has_burst(self) -> bool:
@@ -124,7 +125,8 @@ class StageMachine:
             return "pulling-down", Reason("pump-down")
         # A rate is told of a boil-off; a mark or two in hours leave it to quiet alone.
         is_told = e.is_rate_below and e.has_boiled
-        is_quiet = is_told or (not e.is_rate_above and quiet_s >= self._quiet_needed_s(e))
+        is_long = quiet_s - e.void_s >= self._quiet_needed_s(e)
+        is_quiet = is_told or (not e.is_rate_above and is_long)
         # A lone burst now and then belongs to flat: two within one interval end it.
         if not is_falling and (is_quiet or (self.stage == "flat" and e.bursts_lately < 2)):
             return self._flat(e, quiet_s)

@@ -43,6 +43,17 @@ def test_flat_is_reached_when_no_caution_stands() -> None:
     assert judged(2000, cautions=frozenset({"cold"})).flat_reached_s is None
 
 
+@pytest.mark.parametrize("caution", ["cold", "not-pulling-down", "ice"])
+def test_quiet_counts_from_when_a_caution_that_may_hide_bursts_is_over(
+    caution: CautionKind,
+) -> None:
+    judging, pace = Judging(EvacuationRules()), Pace()
+    for second in range(6000):
+        judging.watch(1.0)
+        judge_at(second, judging, pace, frozenset({caution}) if second < 3000 else frozenset())
+    assert judging.flat_reached_s == pytest.approx(3000.0 + 1800.0, abs=5.0)
+
+
 def test_a_burst_ends_the_quiet_at_its_onset() -> None:
     judging = judged(500)
     judging.add_burst(Burst(1, 480.0, 482.0, 5.0, 10.0, 50.0, 495.0, "confirmed"))
