@@ -1,4 +1,4 @@
-"""A fall within seconds by over two thirds: a gauge that was shut off from a pumped circuit."""
+"""A fall within seconds to under half: a gauge that was shut off from a pumped circuit."""
 
 import math
 from collections import deque
@@ -6,9 +6,9 @@ from collections import deque
 from analysis.middle import median
 from analysis.rules import MICRON_PA
 
-# To a third, and from under 1000 micron: higher up a hose lets through far more than it does where
-# the circuit's small falls were seen.
-_TO, _FROM_PA = 1.0 / 3.0, 1000 * MICRON_PA
+# From under 1000 micron: higher up a hose lets through far more than it does where the circuit's
+# small falls were seen. It is over when the level is nearly back.
+_TO, _BACK, _FROM_PA = 0.5, 0.75, 1000 * MICRON_PA
 # Looked at twice a second, over so many looks at most and at least: a gauge lags by up to some two
 # seconds.
 _EACH_S, _LOOKS, _LEAST = 0.5, 12, 6
@@ -22,7 +22,7 @@ _FASTER = 3.0
 
 
 class Drop:
-    """Remembers the newest such fall, until the level is half back."""
+    """Remembers the newest such fall, until the level is nearly back."""
 
     def __init__(self) -> None:
         self._seen: deque[tuple[float, float]] = deque(maxlen=_LOOKS)
@@ -57,7 +57,7 @@ class Drop:
 
     def _follow(self, time_s: float, at_s: float, pressure_pa: float) -> None:
         """Follow it to its rest, and until it is back."""
-        if pressure_pa > 0.5 * self._before_pa:
+        if pressure_pa > _BACK * self._before_pa:
             self.at_s = None
         elif time_s <= at_s + _SETTLING_S and 0.0 < pressure_pa < self._floor_pa:
             self._floor_pa = pressure_pa

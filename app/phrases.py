@@ -116,7 +116,7 @@ def reason_phrases(translate: Translate) -> dict[str, str]:
         ),
         "gauge-fell-away": translate(
             "Reason",
-            "It fell to under a third within {fell_s}, far faster than after any burst: the gauge "
+            "It fell to under half within {fell_s}, far faster than after any burst: the gauge "
             "was shut off. Check valve, coupler and core on its way. Over when the level is back.",
         ),
         "no-signal": translate(

@@ -76,7 +76,7 @@ def test_a_gauge_shut_off_before_any_burst_is_told_by_how_the_circuit_came_down(
 
 def test_a_source_of_gas_that_is_gone_is_no_shut_gauge() -> None:
     for fall_s in (3.0, 20.0):
-        gone_pa = 400.0 * MICRON_PA * np.exp(-np.maximum(BOILS_S - SHUT_S, 0.0) / fall_s)
+        gone_pa = 200.0 * MICRON_PA * np.exp(-np.maximum(BOILS_S - SHUT_S, 0.0) / fall_s)
         shown_pa = noisy(boiling(fall_s) / 3.0 + gone_pa, step_micron=0.1)
         found = raised(BOILS_S, shown_pa)
         assert not [kind for kind, _, _ in found if kind == "gauge-shut-off"]
@@ -110,7 +110,7 @@ def test_a_drop_waits_for_what_the_circuit_can_do() -> None:
     assert not drop.is_too_fast(None)
     assert not drop.is_too_fast(1.2)
     assert drop.is_too_fast(1.4)  # nine tenths in 1 s, which a fall of 1.4 s takes 3.2 s for
-    drop.update(20.0, 25.0)
+    drop.update(20.0, 31.0)
     assert drop.at_s is None
 
 
