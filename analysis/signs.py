@@ -11,8 +11,9 @@ from analysis.water import TRIPLE_POINT_PA, boiling_temperature_c
 # An air-calibrated thermal gauge overstates water vapour by up to this (kinetic theory 1.48).
 WATER_GAUGE_FACTOR = 1.5
 COLDEST_ICE_PA = 63.3  # ice at -25 C, IAPWS R14-08: colder ice gives off next to nothing
-# A stuck evacuation is called after the shortest time a clean circuit needs [practice].
-NOT_DOWN_AFTER_S = 600.0
+# A stuck evacuation is called as soon as a stand can be told from a fade; where a pool of water may
+# still boil and hold the level up, after the shortest time a clean circuit needs [practice].
+NOT_DOWN_AFTER_S, POOL_AFTER_S = 300.0, 600.0
 # Gas fading as a power of time falls by a share (half time to now) of 2^power - 1; a leak's or a
 # pump's level has a power of nothing, what leaves walls, oil or water of 0.5 to 1. Stuck is what
 # has less than the first of these, and no longer stuck what has more than the second ...
@@ -125,6 +126,8 @@ def _stuck_pa(
     elapsed_s, level_pa = sight.time_s - sight.pull_s, _stand_pa(sight, after_s)
     if level_pa is None or level_pa <= rules.flat_below_pa:
         return None
+    if elapsed_s < POOL_AFTER_S and not _is_below_liquid(level_pa):
+        return None
     fall_per_s = sight.plateau.fall_at_most_per_s
     rise_per_s = sight.plateau.unsure_per_s - sight.plateau.fall_per_s
     if fall_per_s * elapsed_s > power or rise_per_s * elapsed_s > power * RISE_SHARE:
@@ -226,8 +229,12 @@ def _not_down(sight: Sight, level_pa: float | None) -> Reason | None:
     return Reason("not-pulling-down", {"pressure_pa": level_pa})
 
 
+def _is_below_liquid(level_pa: float) -> bool:
+    return level_pa < WATER_GAUGE_FACTOR * TRIPLE_POINT_PA
+
+
 def _can_be_ice(level_pa: float) -> bool:
-    return COLDEST_ICE_PA < level_pa < WATER_GAUGE_FACTOR * TRIPLE_POINT_PA
+    return COLDEST_ICE_PA < level_pa and _is_below_liquid(level_pa)
 
 
 def _rounded(pressure_pa: float) -> float:

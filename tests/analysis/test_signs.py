@@ -76,7 +76,17 @@ def test_a_leak_is_stuck_and_not_ice(fade_micron: float, step_micron: float) -> 
 
     found = raised(TIMES_S, noisy(pumped(TIMES_S, load), step_micron=step_micron))
     assert [(kind, until_s) for kind, _, until_s in found] == [("not-pulling-down", None)]
-    assert 600.0 <= found[0][1] <= 1500.0
+    assert 300.0 <= found[0][1] <= 1500.0
+
+
+def test_a_large_leak_is_told_within_nine_minutes_and_a_boiling_pool_is_waited_for() -> None:
+    times_s = np.arange(0.0, 590.0, 1.0)
+    leak_pa = noisy(pumped(times_s, lambda _time_s, _pa: 2500.0 * MICRON_PA))
+    ((kind, from_s, _),) = raised(times_s, leak_pa)
+    assert kind == "not-pulling-down"
+    assert from_s < 540.0
+    pool_pa = noisy(pumped(times_s, lambda _time_s, _pa: boiling_pressure_pa(20.0)))
+    assert kinds(times_s, pool_pa) == []
 
 
 @pytest.mark.parametrize("tau_s", [600.0, 3000.0])
