@@ -151,6 +151,8 @@ class CautionBoard:
                 changes.append(change)
                 if change.kind in DISTURBING and change.until_s is not None:
                     self._plateau.forget(sight.time_s)
+                if change.kind == "gauge-shut-off":
+                    self._climb.forget()  # what it sees from now on is another level
             if watch.standing is not before:
                 self._list(sight)
         return tuple(changes)

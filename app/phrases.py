@@ -7,6 +7,7 @@ the texts, but nothing here needs Qt.
 
 from collections.abc import Callable
 
+from app.caution_phrases import caution_phrases
 from app.rig_phrases import rig_phrases
 
 Translate = Callable[[str, str], str]
@@ -33,6 +34,7 @@ def reason_phrases(translate: Translate) -> dict[str, str]:
     """Give one sentence for each code of the analysis."""
     return {
         **rig_phrases(translate),
+        **caution_phrases(translate),
         # why the stage is what it is
         "pump-down": translate("Reason", "The trace is still falling quickly."),
         "bursts-seen": translate("Reason", "Bursts stand on the trace: water is boiling off."),
@@ -65,92 +67,6 @@ def reason_phrases(translate: Translate) -> dict[str, str]:
             "Reason", "Cannot tell now: the trace is disturbed or interrupted."
         ),
         "no-readings": translate("Reason", "No reading has come yet."),
-        # cautions
-        "ice": translate(
-            "Reason",
-            "Ice is likely: without a burst the trace came to {pressure_pa} as freezing water "
-            "does. That is the pressure of ice at {coldest_c} to {ice_c}. Warm the coldest part "
-            "(no flame), or break the vacuum with dry nitrogen, let it thaw and pull again. Over "
-            "when the trace falls away or bursts again.",
-        ),
-        "not-pulling-down": translate(
-            "Reason",
-            "It stopped pulling down at {pressure_pa}: a leak, a weak pump or a thin or kinked "
-            "hose; the trace alone cannot tell which. A blank-off test shows pump and hoses. Are "
-            "they good, close the isolating valve: a leak goes on rising. Over when the trace "
-            "falls clearly.",
-        ),
-        "not-pulling-down-or-ice": translate(
-            "Reason",
-            "It stopped pulling down at {pressure_pa} and nothing bursts: a leak, a weak pump, a "
-            "thin or kinked hose, or ice at {coldest_c} to {ice_c}. Close the isolating valve for "
-            "two minutes: a leak goes on rising, ice rises little. A blank-off test shows pump "
-            "and hoses. Feel for a cold spot and warm it (no flame).",
-        ),
-        "hardly-pulling-down": translate(
-            "Reason",
-            "It falls so slowly, and is still at {pressure_pa}, that at this pace it takes more "
-            "than {long_s}: a leak, a weak pump, a thin or kinked hose, ice, or far too much "
-            "water. Close the isolating valve for two minutes: a leak goes on rising, ice rises "
-            "little. A blank-off test shows pump and hoses. Feel for a cold spot and warm it (no "
-            "flame); renew drier and oil where lines stood open. Over when the trace falls "
-            "clearly.",
-        ),
-        "pulling-slowly": translate(
-            "Reason",
-            "It pulls down slowly and is still at {pressure_pa}: even halving the pressure where "
-            "no water boils yet took {took_s}. The hose is thin or kinked, a core or valve nearly "
-            "shut, or the pump weak: take the cores out, use a wider, shorter hose, or do a "
-            "blank-off test. Over when the trace is down.",
-        ),
-        "gauge-shut-off": translate(
-            "Reason",
-            "The pressure fell faster than any circuit can: the gauge may see only its own hose. "
-            "Check valve, coupler and core between the gauge and the circuit. Over when bursts "
-            "show that it sees the circuit.",
-        ),
-        "gauge-stands-still": translate(
-            "Reason",
-            "It came down within {fell_s} and stands still since: the gauge may see only its own "
-            "hose. Check valve, coupler and core on its way to the circuit. Over when it bursts.",
-        ),
-        "gauge-fell-away": translate(
-            "Reason",
-            "It fell to under half within {fell_s}, far faster than after any burst: the gauge "
-            "was shut off. Check valve, coupler and core on its way. Over when the level is back.",
-        ),
-        "no-signal": translate(
-            "Reason",
-            "No reading for {silence_s}: nobody watches the circuit. Check the gauge, its battery "
-            "and its cable.",
-        ),
-        "sudden-rise": translate(
-            "Reason",
-            "The pressure shot up by {rise_pa} within {within_s}: a hose off, a valve opened, a "
-            "pump stopped with its valve open. Close the isolating valve first: air and pump oil "
-            "may be sucked back. Then look for the cause. Over when the pump has taken it away.",
-        ),
-        "rising": translate(
-            "Reason",
-            "The trace has been rising for {rising_s}, by {rise_pa}: pump stopped, valve closed "
-            "or a leak opened. If the pump stands, close the isolating valve: oil may be sucked "
-            "back. If you closed the valve yourself, mark it. Over when half of the rise is gone.",
-        ),
-        "no-bursts-seen": translate(
-            "Reason",
-            "Flat without ever boiling: prove it by an isolation, and check that the gauge sees "
-            "the circuit. An isolation that hardly rises settles it.",
-        ),
-        "cold": translate(
-            "Reason",
-            "The circuit is at {temperature_c}: that cold, water boils off slowly and flat comes "
-            "too early. Warm it to 15 °C or more.",
-        ),
-        "too-cold": translate(
-            "Reason",
-            "The circuit is at {temperature_c}: under 5 °C its water stays as it is, and nothing "
-            "that the trace shows is a verdict. Warm it to 15 °C or more.",
-        ),
         # isolations
         "isolation-slower": translate(
             "Reason", "It rose more slowly than last time: {fraction} of the last rate."

@@ -63,6 +63,21 @@ def test_no_climb_on_noise_nor_through_bursts() -> None:
     assert not any(climbing(level, 0.1))
 
 
+def test_a_level_that_doubles_and_stays_is_told_however_small_the_rise() -> None:
+    rng = np.random.default_rng(3)
+    seconds = np.arange(2400.0)
+    noise_pa = rng.normal(0, 0.1, 2400)
+    leak_pa = 5.0 + np.where(seconds < 1200, 0.0, 18.0 * (1.0 - np.exp(-(seconds - 1200) / 4.0)))
+    seen = climbing(leak_pa + noise_pa, 0.1)
+    assert not any(seen[:1200])
+    assert all(seen[1400:])
+    # Bursts that pile up fall; a gauge that was off for three minutes comes back to where it was.
+    burst_pa = 18.0 * np.exp(-(seconds - 1200).clip(0) / 200.0) * (seconds >= 1200)
+    assert not any(climbing(5.0 + burst_pa + noise_pa, 0.1))
+    off_pa = np.where((seconds > 1200) & (seconds < 1400), 1.0, 23.0)
+    assert not any(climbing(off_pa + noise_pa, 0.1))
+
+
 def test_a_gauge_that_drops_out_for_two_seconds_makes_no_rise() -> None:
     times = np.arange(0, 400, 0.9)
     pressures = np.where((times > 200) & (times < 202), 0.0, 123 * MICRON)
