@@ -1,5 +1,6 @@
 """The cautions that stand, each raised and lowered with hysteresis."""
 
+import math
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 
@@ -7,7 +8,7 @@ from analysis import signs
 from analysis.drop import Drop
 from analysis.fall import Fall
 from analysis.freezing import Freezing
-from analysis.intended import Intended
+from analysis.intended import VALVES, Intended
 from analysis.plateau import Plateau
 from analysis.reason import Reason
 from analysis.rise import Climb, SuddenRise
@@ -49,6 +50,11 @@ SIGNS = (
     Sign("no-bursts-seen", signs.no_bursts_seen, signs.no_bursts_seen, 0.0, 0.0),
 )
 
+# What comes back so soon after it was over is told to be over that much later each time, but for
+# what is a plain fact.
+AGAIN_S, LATER_S = 600.0, 60.0
+PLAIN: frozenset[CautionKind] = frozenset({"no-signal", "cold", "no-bursts-seen"})
+
 # After these the trace begins anew: what it was before tells nothing of a stand.
 DISTURBING: frozenset[CautionKind] = frozenset({"sudden-rise", "rising", "ice"})
 
@@ -58,6 +64,9 @@ class _Watch:
     sign: Sign
     standing: Caution | None = None
     changing_since_s: float | None = None
+    ended_s: float = -math.inf
+    returns: int = 0  # how often it came back soon
+    other: tuple[str, float] | None = None  # what a standing one might be called, and since when
 
     def tick(self, sight: Sight, rules: EvacuationRules) -> Caution | None:
         """Weigh the sign now; give the caution when it is raised or lowered."""
@@ -65,27 +74,38 @@ class _Watch:
         reason = (self.sign.keep if is_standing else self.sign.see)(sight, rules)
         if (reason is not None) == is_standing:
             self.changing_since_s = None
-            self._renew(reason)
+            self._renew(reason, sight.time_s)
             return None
         if self.changing_since_s is None:
             self.changing_since_s = sight.time_s
         waited_s = sight.time_s - self.changing_since_s
-        if waited_s < (self.sign.clear_s if is_standing else self.sign.raise_s):
+        clear_s = self.sign.clear_s + LATER_S * self.returns
+        if waited_s < (clear_s if is_standing else self.sign.raise_s):
             return None
-        self.changing_since_s = None
+        self.changing_since_s = self.other = None
         if self.standing is not None:
             ended = self.standing
-            self.standing = None
+            self.standing, self.ended_s = None, sight.time_s
             return Caution(ended.kind, ended.from_s, sight.time_s, ended.reason)
         assert reason is not None
+        is_soon = sight.time_s - self.ended_s < AGAIN_S and self.sign.kind not in PLAIN
+        self.returns = self.returns + 1 if is_soon else 0
         self.standing = Caution(self.sign.kind, sight.time_s, None, reason)
         return self.standing
 
-    def _renew(self, reason: Reason | None) -> None:
-        """Give a standing caution its new reason, as when a cold circuit gets colder still."""
-        if self.standing is not None and reason is not None and reason.values:
-            if reason.code != self.standing.reason.code:
-                self.standing = replace(self.standing, reason=reason)
+    def _renew(self, reason: Reason | None, time_s: float) -> None:
+        """Give a standing caution its new reason, as when a cold circuit gets colder still.
+
+        It must have been that for as long as it takes to raise one.
+        """
+        if self.standing is None or reason is None or not reason.values:
+            return
+        if reason.code == self.standing.reason.code:
+            self.other = None
+        elif self.other is None or self.other[0] != reason.code:
+            self.other = reason.code, time_s
+        if self.other is not None and time_s - self.other[1] >= self.sign.raise_s:
+            self.standing, self.other = replace(self.standing, reason=reason), None
 
 
 class CautionBoard:
@@ -119,6 +139,8 @@ class CautionBoard:
     def mark(self, mark: Mark) -> None:
         """Take what the technician did: a rise that was meant is no warning."""
         self._intended.mark(mark.time_s, mark.kind)
+        if mark.kind in VALVES:
+            self._drop.forget()
 
     def sample(self, time_s: float, pressure_pa: float) -> None:
         """Take each reading: some signs are over within a second."""
@@ -126,6 +148,7 @@ class CautionBoard:
         self._drop.update(time_s, pressure_pa)
         if self._intended.is_on and self._intended.is_so(time_s, pressure_pa):
             self._sudden.forget()
+            self._drop.forget()
         else:
             self._sudden.update(time_s, pressure_pa)
 

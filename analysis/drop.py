@@ -29,7 +29,14 @@ class Drop:
         self._next_s = -math.inf
         self._before_pa = self._began_s = self._floor_pa = 0.0
         self.at_s: float | None = None
+        self.back_s = -math.inf  # when the last one was over
         self.took_s = 0.0  # for nine tenths of it
+
+    def forget(self) -> None:
+        """Leave what was before: a valve was turned, and meant to be."""
+        self._seen.clear()
+        if self.at_s is not None:
+            self.at_s, self.back_s = None, self._next_s
 
     def update(self, time_s: float, pressure_pa: float) -> None:
         """Take a reading."""
@@ -58,7 +65,7 @@ class Drop:
     def _follow(self, time_s: float, at_s: float, pressure_pa: float) -> None:
         """Follow it to its rest, and until it is back."""
         if pressure_pa > _BACK * self._before_pa:
-            self.at_s = None
+            self.at_s, self.back_s = None, time_s
         elif time_s <= at_s + _SETTLING_S and 0.0 < pressure_pa < self._floor_pa:
             self._floor_pa = pressure_pa
             self._time(time_s)

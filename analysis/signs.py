@@ -95,7 +95,7 @@ def still_shut_off(sight: Sight, _rules: EvacuationRules) -> Reason | None:
     goes_on = Reason("gauge-shut-off")  # without numbers: what was seen at first goes on being said
     if sight.drop.at_s is not None and sight.boil.count(sight.drop.at_s) < 2:
         return goes_on
-    if sight.time_s - sight.fall.came_back_s < BACK_S:
+    if sight.time_s - max(sight.fall.came_back_s, sight.drop.back_s) < BACK_S:
         return None
     return None if sight.boil.count(-math.inf) >= 2 or sight.is_isolated else goes_on
 

@@ -2,12 +2,17 @@
 
 from dataclasses import replace
 
+import numpy as np
+
 from analysis.boil import Boil
 from analysis.cautions import SIGNS, CautionBoard
+from analysis.evacuation import Evacuation
 from analysis.pace import Pace
 from analysis.rules import EvacuationRules
 from analysis.sight import Sight
 from analysis.snapshot import Caution
+from sensors.events import Reading
+from tests.analysis.bursts_made import bursts_pa
 
 
 def sight(time_s: float, **changes: object) -> Sight:
@@ -48,6 +53,32 @@ def test_cold_does_not_flicker_between_its_two_limits() -> None:
     for second, celsius in enumerate([11.0, 9.9, 10.1, 9.8, 11.9, 12.1, 10.1]):
         changes += board.tick(sight(float(second), circuit_c=celsius))
     assert [(c.from_s, c.until_s) for c in changes] == [(1.0, None), (1.0, 5.0)]
+
+
+def test_what_comes_and_goes_soon_stands() -> None:
+    board, changes = CautionBoard(EvacuationRules()), list[Caution]()
+    for second in range(2400):
+        is_air = 300 <= second < 1500 and second % 75 < 30
+        board.sample(float(second), 4000.0 if is_air else 20.0)
+        changes += board.tick(sight(float(second)))
+    raised = [c.from_s for c in changes if c.until_s is None]
+    assert 1 <= len(raised) <= 3  # of sixteen
+    assert changes[-1].until_s is not None
+    assert changes[-1].until_s < 1500.0 + 300.0
+
+
+def test_what_a_caution_is_called_does_not_flicker() -> None:
+    """A burst each eleven minutes, where ten without one make it ice perhaps."""
+    times_s, evacuation, codes = np.arange(0.0, 4500.0, 1.0), Evacuation(), list[str]()
+    leak_pa = 160.0 + 2e4 * np.exp(-times_s / 15.0)
+    leak_pa += bursts_pa(times_s, np.arange(400.0, 4500.0, 660.0), 12.0, 15.0)
+    rng = np.random.default_rng(1)
+    shown_pa = (leak_pa + rng.normal(0, 0.1, 4500)).tolist()
+    for time_s, pa in zip(times_s.tolist(), shown_pa, strict=True):
+        for caution in evacuation.update(Reading(time_s, pa)).cautions:
+            if not codes or codes[-1] != caution.reason.code:
+                codes.append(caution.reason.code)
+    assert 1 <= len(codes) <= 2
 
 
 def test_between_judgements_only_what_is_quick_is_weighed() -> None:

@@ -6,9 +6,10 @@ import pytest
 from analysis.drop import Drop
 from analysis.evacuation import Evacuation
 from analysis.rules import MICRON_PA
+from analysis.sample import Mark
 from sensors.events import Reading
 from tests.analysis.bursts_made import bursts_pa
-from tests.analysis.test_signs import Floats, noisy, pumped, raised
+from tests.analysis.test_signs import Floats, noisy, pumped, raised, with_marks
 
 BOILS_S = np.arange(0.0, 1500.0, 0.5)
 SHUT_S = 900.0
@@ -80,6 +81,18 @@ def test_a_source_of_gas_that_is_gone_is_no_shut_gauge() -> None:
         shown_pa = noisy(boiling(fall_s) / 3.0 + gone_pa, step_micron=0.1)
         found = raised(BOILS_S, shown_pa)
         assert not [kind for kind, _, _ in found if kind == "gauge-shut-off"]
+
+
+def test_a_valve_that_was_turned_by_the_mark_shut_no_gauge_off() -> None:
+    dry_pa = 300.0 * MICRON_PA + 1e5 * np.exp(-BOILS_S / 20.0)
+    rest_pa = (50.0 + 250.0 * np.exp(-np.maximum(BOILS_S - SHUT_S, 0.0) / 2.0)) * MICRON_PA
+    for before_pa in (2.0 * boiling(), dry_pa):
+        fell_pa = noisy(np.where(BOILS_S < SHUT_S, before_pa, rest_pa), step_micron=0.1)
+        for marked_s in (SHUT_S - 5.0, SHUT_S + 40.0):
+            found = with_marks(BOILS_S, fell_pa, [Mark(marked_s, "valve-moved")])
+            ends = [until for kind, _, until in found if kind == "gauge-shut-off"]
+            assert all(until is not None and until < marked_s + 60.0 for until in ends)
+            assert bool(ends) == (marked_s > SHUT_S)
 
 
 def test_it_is_over_when_the_gauge_sees_the_circuit_again() -> None:
