@@ -155,6 +155,9 @@ class CautionBoard:
     def tick(self, sight: Sight, *, is_due: bool = True) -> tuple[Caution, ...]:
         """Give the cautions raised or lowered now; all are weighed only when it ``is_due``."""
         is_meant = sight.is_isolated or self._intended.is_on
+        if sight.is_broken and not self._intended.is_gas:  # it was at the last look
+            self._plateau.forget(sight.time_s)
+        sight.is_broken = self._intended.is_gas
         if is_meant:
             self._climb.forget()
             self._sudden.forget()

@@ -20,6 +20,11 @@ class Intended:
         self._foot_pa: float | None = None
         self._top_pa = 0.0
 
+    @property
+    def is_gas(self) -> bool:
+        """Whether nitrogen is in, or awaited, and not yet half pumped out."""
+        return self._is_gas
+
     def mark(self, time_s: float, kind: MarkKind) -> None:
         """Take a mark."""
         self.is_on = self.is_on or kind == "nitrogen-in" or kind in VALVES

@@ -30,6 +30,7 @@ class Sight:
     is_proven: bool  # an isolation in this pull showed next to no rise
     is_flat: bool
     boil: Boil
+    is_broken: bool = False  # by mark: nitrogen is in
     standing: frozenset[CautionKind] = frozenset()
     fall: Fall = field(default_factory=Fall)
     drop: Drop = field(default_factory=Drop)

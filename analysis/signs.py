@@ -107,7 +107,9 @@ def rising(sight: Sight, _rules: EvacuationRules) -> Reason | None:
 
 def _stand_pa(sight: Sight, after_s: float) -> float | None:
     """Level after so long a pull, or ``None`` where something other than the pump moves it."""
-    if sight.is_isolated or sight.sudden.is_high or "rising" in sight.standing:
+    if sight.is_isolated or sight.is_broken or sight.sudden.is_high:
+        return None
+    if "rising" in sight.standing:
         return None
     return sight.plateau.level_pa if sight.time_s - sight.pull_s >= after_s else None
 
