@@ -52,7 +52,7 @@ SIGNS = (
 
 # What comes back so soon after it was over is told to be over that much later each time, but for
 # what is a plain fact.
-AGAIN_S, LATER_S = 600.0, 60.0
+AGAIN_S, LATER_S = 600.0, 30.0
 PLAIN: frozenset[CautionKind] = frozenset({"no-signal", "cold", "no-bursts-seen"})
 
 # After these the trace begins anew: what it was before tells nothing of a stand.
@@ -194,7 +194,7 @@ class CautionBoard:
     def _look(self, sight: Sight, *, is_meant: bool) -> None:
         """Look at how the level moves."""
         if not is_meant:
-            self._climb.look(sight.pace, sight.noise_pa)
+            self._climb.look(sight.pace, sight.noise_pa, is_told=self._sudden.is_high)
         self._plateau.look(sight.pace, sight.time_s - sight.pull_s, sight.noise_pa)
         self._freezing.look(sight.time_s, sight.pull_s, self._plateau.level_pa)
         sight.fall, sight.drop, sight.sudden = self._fall, self._drop, self._sudden

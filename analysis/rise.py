@@ -148,8 +148,11 @@ class Climb:
         """Leave a climb that was meant, and where it led from."""
         self.reason, self._is_new = None, True
 
-    def look(self, pace: Pace, noise_pa: float | None) -> None:
-        """Look at the ten-second levels; does nothing until a new one is there."""
+    def look(self, pace: Pace, noise_pa: float | None, *, is_told: bool = False) -> None:
+        """Look at the ten-second levels; does nothing until a new one is there.
+
+        A step up that ``is_told`` already, as a sudden rise, is none here.
+        """
         newest_s = pace.newest_s
         if newest_s is None or newest_s == self._seen_s:
             return
@@ -168,7 +171,9 @@ class Climb:
             if foot is not None:
                 self._tell("rising", foot, newest_s, level_pa)
                 return
-        foot = None if self.reason is not None else stepped_up(steps, noise_pa)
+        if is_told or self.reason is not None:
+            return
+        foot = stepped_up(steps, noise_pa)
         if foot is not None:
             self._tell("stepped-up", foot, newest_s, level_pa)
 

@@ -263,6 +263,15 @@ def test_nitrogen_is_no_sudden_rise_where_it_was_marked(fill_s: float) -> None:
     assert all(until_s is not None for _, _, until_s in unmarked), "over once it is pumped out"
 
 
+def test_nitrogen_that_stays_in_is_told_once() -> None:
+    times_s = np.arange(0.0, 1800.0, 1.0)
+    since_s = times_s - 1000.0
+    nitrogen_pa = np.clip(since_s / 20.0, 0.0, 1.0) * 1.1e5
+    trace_pa = noisy(25.0 + nitrogen_pa * np.exp(-(since_s - 500.0).clip(0.0) / 12.0))
+    ends_pa = np.minimum(trace_pa, 2.7e3)  # where the gauge's range ends
+    assert [kind for kind, _, _ in with_marks(times_s, ends_pa, [])] == ["sudden-rise"]
+
+
 def test_nitrogen_that_was_marked_may_stay_in_for_as_long_as_it_likes() -> None:
     times_s = np.arange(0.0, 2400.0, 1.0)
     since_s = times_s - 500.0
