@@ -17,8 +17,11 @@ _STOOD = 1.25  # what varied by more over the middle half of the looks was on it
 # How fast it fell is told by when nine tenths of the way to where it came to rest were done.
 _REST, _SETTLING_S = 0.1, 5.0
 # Gas whose source is gone falls as the circuit's small parts do, or slower, for the speed left at
-# the gauge grows with pressure (n >= 1, section 7 of the method). So much faster is no pumping.
+# the gauge grows with pressure (n >= 1, section 7 of the method). So much faster is no pumping ...
 _FASTER = 3.0
+# ... and less is enough where no valve that was opened explains it either: by what makes the fall
+# faster, the level gets lower, so that the product of both stays one.
+_FAST, _OPENED = 2.0, 0.5
 
 
 class Drop:
@@ -83,4 +86,6 @@ class Drop:
         """Whether it stands, and no circuit whose small falls take ``fall_s`` falls so fast."""
         if self.at_s is None or fall_s is None:
             return False
-        return -math.log(_REST) * fall_s > _FASTER * self.took_s
+        faster = -math.log(_REST) * fall_s / self.took_s
+        opened = faster * self._floor_pa / self._before_pa
+        return faster > _FASTER or (faster > _FAST and opened < _OPENED)

@@ -6,6 +6,7 @@ from functools import lru_cache
 from analysis.reason import Reason
 from analysis.rules import MICRON_PA, EvacuationRules
 from analysis.sight import Sight
+from analysis.silence import chance_of_silence
 from analysis.water import TRIPLE_POINT_PA, boiling_temperature_c
 
 # An air-calibrated thermal gauge overstates water vapour by up to this (kinetic theory 1.48).
@@ -44,6 +45,7 @@ SHUT_STILL_PER_S = 0.01 / 270.0
 SHUT_LOOK_S = 330.0
 BACK_S = 60.0  # a level that came back at once lowers it: long enough for that to be heeded
 SHUT_BELOW_PA = 150 * MICRON_PA
+SILENT_CHANCE = 0.05  # of a silence that comes together with a fall: neither alone would do
 
 
 def no_signal(sight: Sight, _rules: EvacuationRules) -> Reason | None:
@@ -62,6 +64,8 @@ def gauge_shut_off(sight: Sight, _rules: EvacuationRules) -> Reason | None:
         return None
     if sight.drop.is_too_fast(_own_fall_s(sight)):
         return Reason("gauge-fell-away", {"fell_s": max(sight.drop.took_s, 1.0)})
+    if _fell_silent(sight):
+        return Reason("gauge-fell-silent", {"fell_s": max(sight.drop.took_s, 1.0)})
     if sight.boil.has_boiled:
         return None
     if sight.fall.fell_s is not None:
@@ -77,6 +81,14 @@ def gauge_shut_off(sight: Sight, _rules: EvacuationRules) -> Reason | None:
     if abs(plateau.fall_per_s) + plateau.unsure_per_s > SHUT_STILL_PER_S:
         return None
     return Reason("gauge-stands-still", {"fell_s": fell_s})
+
+
+def _fell_silent(sight: Sight) -> bool:
+    """Whether a boil-off that fell to under half at once has not burst since, though it was due."""
+    at_s, onsets_s = sight.drop.at_s, sight.boil.onsets_s
+    if at_s is None or not sight.boil.has_boiled or sight.boil.count(at_s):
+        return False
+    return chance_of_silence(onsets_s, sight.quiet_s) < SILENT_CHANCE
 
 
 def _own_fall_s(sight: Sight) -> float | None:

@@ -92,6 +92,12 @@ def _gauge_phrases(translate: Translate) -> dict[str, str]:
             "was shut off. Check valve, coupler and core on its way. If you turned a valve "
             "yourself, mark it. Over when the level is back or it bursts.",
         ),
+        "gauge-fell-silent": translate(
+            "Reason",
+            "It fell to under half within {fell_s} and has not burst since, though it boiled "
+            "before: the gauge may be shut off. Check valve, coupler and core on its way. If you "
+            "turned a valve yourself, mark it. Over when the level is back or it bursts.",
+        ),
         "no-signal": translate(
             "Reason",
             "No reading for {silence_s}: nobody watches the circuit. Check the gauge, its battery "

@@ -95,6 +95,24 @@ def test_a_valve_that_was_turned_by_the_mark_shut_no_gauge_off() -> None:
             assert bool(ends) == (marked_s > SHUT_S)
 
 
+def test_a_valve_that_was_opened_makes_the_fall_as_much_faster_as_the_level_lower() -> None:
+    for share, is_told in ((0.45, False), (0.1, True)):
+        drop = Drop()
+        for second in range(20):
+            drop.update(float(second), 40.0 if second < 10 else share * 40.0)
+        assert drop.is_too_fast(1.0) == is_told  # 2.3 times as fast
+        assert drop.is_too_fast(1.4)  # 3.2 times
+
+
+def test_a_boil_off_that_falls_and_is_silent_is_told_though_it_fell_no_faster_than_it_may() -> None:
+    since_s = np.maximum(BOILS_S - SHUT_S, 0.0)
+    shut_pa = (30.0 + 270.0 * np.exp(-since_s / 2.5)) * MICRON_PA
+    shown_pa = np.where(BOILS_S < SHUT_S, 2.0 * boiling(3.0), shut_pa)
+    ((kind, from_s, _),) = raised(BOILS_S, noisy(shown_pa, step_micron=0.5))
+    assert kind == "gauge-shut-off"
+    assert SHUT_S + 60.0 < from_s < SHUT_S + 500.0
+
+
 def test_it_is_over_when_the_gauge_sees_the_circuit_again() -> None:
     is_shut = (BOILS_S > SHUT_S) & (BOILS_S < SHUT_S + 200.0)
     found = raised(BOILS_S, noisy(np.where(is_shut, 20.0 * MICRON_PA, boiling()), step_micron=0.1))
@@ -121,8 +139,8 @@ def test_a_drop_waits_for_what_the_circuit_can_do() -> None:
         drop.update(float(second), 40.0 if second < 10 else 4.0)
     assert drop.at_s == 10.0
     assert not drop.is_too_fast(None)
-    assert not drop.is_too_fast(1.2)
-    assert drop.is_too_fast(1.4)  # nine tenths in 1 s, which a fall of 1.4 s takes 3.2 s for
+    assert not drop.is_too_fast(0.8)
+    assert drop.is_too_fast(0.9)  # nine tenths in 1 s, which a fall of 0.9 s takes 2.1 s for
     drop.update(20.0, 31.0)
     assert drop.at_s is None
 
