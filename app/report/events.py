@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator
 from dataclasses import replace
-from string import ascii_uppercase
+from itertools import count
 
 from analysis.reason import Reason
 from app import display
@@ -33,16 +33,23 @@ class EventsWriter:
         for note in self._record.notes:
             found += self._of(note)
         found.sort(key=lambda event: event.time_s)
-        letters = iter(ascii_uppercase)
+        numbers = count()
+        is_one_day = len({event.date for event in found}) < 2
         return tuple(
-            replace(event, letter=next(letters, "")) if event.letter else event for event in found
+            replace(
+                event,
+                letter=_letter(next(numbers)) if event.letter else "",
+                date="" if is_one_day else event.date,
+            )
+            for event in found
         )
 
     def _event(self, time_s: float, text: str, rank: int, *, is_drawn: bool = False) -> Event:
         letter = "?" if is_drawn else ""
         moments = self._moments
         clock, local = moments.clock(time_s), moments.local(time_s)
-        return Event(time_s, clock, local, text, rank, letter)  # type: ignore[arg-type]
+        date = moments.date(time_s)
+        return Event(time_s, clock, local, text, rank, letter, date)  # type: ignore[arg-type]
 
     def _marks(self) -> Iterator[Event]:
         for mark in self._record.marks:
@@ -92,12 +99,24 @@ class EventsWriter:
 
 
 def kept(events: tuple[Event, ...], most: int) -> tuple[tuple[Event, ...], int]:
-    """Keep at most so many, the weightiest; say how many are left out."""
+    """Keep at most so many, the weightiest; say how many are left out.
+
+    Of those that weigh the same the later ones: a job is decided by its end.
+    """
     if len(events) <= most:
         return events, 0
-    order = sorted(range(len(events)), key=lambda at: (events[at].rank, at))
+    order = sorted(range(len(events)), key=lambda at: (events[at].rank, -at))
     chosen = sorted(order[: max(most - 1, 0)])
     return tuple(events[at] for at in chosen), len(events) - len(chosen)
+
+
+def _letter(number: int) -> str:
+    """Name the events of the chart as a table's columns are: A to Z, then AA."""
+    name = ""
+    while number >= 0:
+        number, place = divmod(number, 26)
+        name, number = chr(ord("A") + place) + name, number - 1
+    return name
 
 
 def first_sentence(text: str) -> str:

@@ -118,16 +118,23 @@ def events(rows: tuple[Event, ...], heading: str, words: dict[str, str], sizes: 
     if not rows:
         return _heading(heading) + f"<p>{escape(words['none'])}</p>"
     shown, left = kept(rows, sizes.events)
-    lines = [
-        f'<tr><td><b>{row.letter}</b>&nbsp;</td><td align="right">{row.clock}&nbsp;</td>'
-        f'<td style="color:{GREY}">{row.local}&nbsp;</td>'
-        f"<td>{safe(row.text, sizes.event)}</td></tr>"
-        for row in shown
-    ]
+    lines = event_rows(shown, sizes.event)
     if left:
         text = escape(words["more"].format(count=left))
         lines.append(f"<tr><td></td><td></td><td></td><td>{text}</td></tr>")
     return _heading(heading) + f'<table width="100%" cellspacing="1">{"".join(lines)}</table>'
+
+
+def event_rows(rows: Sequence[Event], most: int) -> list[str]:
+    """Write one row of a table for each, with the day where another one begins."""
+    days = ["", *(row.date for row in rows)]
+    return [
+        f'<tr><td><b>{row.letter}</b>&nbsp;</td><td align="right">{row.clock}&nbsp;</td>'
+        f'<td align="right" style="color:{GREY}">'
+        f"{row.date + NO_BREAK if row.date != day else ''}{row.local}&nbsp;</td>"
+        f"<td>{safe(row.text, most)}</td></tr>"
+        for row, day in zip(rows, days, strict=False)
+    ]
 
 
 def foot(page: PageText, headings: dict[str, str], sizes: Sizes) -> str:

@@ -35,6 +35,11 @@ class Moments:
         moment = self._local(time_s)
         return DASH if moment is None else f"{moment:%H:%M}"
 
+    def date(self, time_s: float) -> str:
+        """Write the local day."""
+        moment = self._local(time_s)
+        return "" if moment is None else f"{moment:%Y-%m-%d}"
+
     def both(self, time_s: float) -> str:
         """Write date and time, local with its offset and UTC."""
         moment, local = self.record.moment(time_s), self._local(time_s)

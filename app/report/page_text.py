@@ -45,7 +45,10 @@ class JointRow:
 
 @dataclass(frozen=True, slots=True)
 class Event:
-    """Something that happened; ``rank`` 0 is kept longest, ``letter`` is drawn on the chart."""
+    """Something that happened; ``rank`` 0 is kept longest, ``letter`` is drawn on the chart.
+
+    ``date`` is the local day, in a record that goes over more than one.
+    """
 
     time_s: float
     clock: str
@@ -53,6 +56,7 @@ class Event:
     text: str
     rank: Literal[0, 1, 2, 3]
     letter: str = ""
+    date: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -212,8 +212,21 @@ def test_events_are_in_order_and_lettered(make_job: MakeJob) -> None:
     assert "Gap of 60 s in the readings: no readings" in texts
     assert "Recording went on after 10 s" in texts
     assert page.events[0].local == "10:05"
+    assert {event.date for event in page.events} == {""}  # one day: it stands under "Began"
     assert fact(page, "Link") == ["connected 1×, lost 1×"]
     assert fact(page, "Bad frames") == ["7, such as: no number"]
+
+
+def test_a_job_of_two_days_tells_the_day_and_letters_all_its_marks(make_job: MakeJob) -> None:
+    marks = [Mark(400.0 + at, "note", f"note {at}") for at in range(27)]
+    day_s = 86400.0
+    marks.append(Mark(day_s, "note", "the next day"))
+    items = [*played("wet", 300.0), *marks, *played("wet", 60.0, from_s=day_s)]
+    page = page_of(make_job(items, extra=[]))
+    assert {event.date for event in page.events} == {"2030-01-31", "2030-02-01"}
+    letters = [event.letter for event in page.events if event.text.startswith("Marked")]
+    assert letters[:2] == ["A", "B"]
+    assert letters[-3:] == ["Z", "AA", "AB"]
 
 
 def test_how_to_verify_names_file_and_row(leak: tuple[Record, Course], leak_page: PageText) -> None:
