@@ -100,25 +100,18 @@ def value_phrases(translate: Translate) -> dict[str, str]:
         "parts": translate("Report", "{done} of {of} parts (page 2)"),
         "litres": translate("Report", "{litres} L"),
         "grams": translate("Report", "{grams} g, by weight"),
-        "blank-off-good": translate(
-            "Report", "within its limits: {start}, {end} after {duration} (page 2)"
-        ),
-        "blank-off-over": translate(
-            "Report", "OVER ITS LIMITS: {start}, {end} after {duration} (page 2)"
-        ),
+        "page-2": translate("Report", "{text} (page 2)"),
+        "blank-off-good": translate("Report", "within its limits: {start}, {end} after {duration}"),
+        "blank-off-over": translate("Report", "OVER ITS LIMITS: {start}, {end} after {duration}"),
         "blank-off-short": translate(
-            "Report", "too short to count: {start}, {end} after {duration} (page 2)"
+            "Report", "too short to count: {start}, {end} after {duration}"
         ),
-        "blank-off-unclear": translate(
-            "Report", "proves nothing: {start}, {end} after {duration} (page 2)"
-        ),
-        "no-fall-seen": translate(
-            "Report", "no fall seen over {duration} from {pressure} abs. (page 2)"
-        ),
-        "fell": translate("Report", "FELL by {fall} over {duration} from {pressure} abs. (page 2)"),
-        "rose": translate("Report", "rose by {fall}: it proves nothing (page 2)"),
+        "blank-off-unclear": translate("Report", "proves nothing: {start}, {end} after {duration}"),
+        "no-fall-seen": translate("Report", "no fall seen over {duration} from {pressure} abs."),
+        "fell": translate("Report", "FELL by {fall} over {duration} from {pressure} abs."),
+        "rose": translate("Report", "rose by {fall}: it proves nothing"),
         "cooling": translate(
-            "Report", "unclear: fell by {fall} while its gas was cooling; test anew (page 2)"
+            "Report", "unclear: fell by {fall} while its gas was cooling; test anew"
         ),
     }
 
@@ -192,6 +185,17 @@ def event_phrases(translate: Translate) -> dict[str, str]:
         "finding": translate("Report", "Finding: {finding}"),
         "more": translate("Report", "and {count} more, see the job file"),
         "none": translate("Report", "Nothing was noted."),
+    }
+
+
+def entry_phrases(translate: Translate) -> dict[str, str]:
+    """Give the patterns of what was entered and changed on the way."""
+    return {
+        "measured": translate("Report", "{name}: {value}"),
+        "entered": translate("Report", "Entered: {name}: {value}"),
+        "before": translate("Report", "{value}; before: {before}"),
+        "joint": translate("Report", "Entered: joint {name}: {state}"),
+        "joint-gone": translate("Report", "Entered: joint {name}: no longer listed"),
     }
 
 

@@ -8,6 +8,8 @@ from analysis.reason import Reason
 from app import display
 from app.jobfile.rows import FindingNote, Gap, LinkChange, Note, Resumed, StageChange
 from app.phrases import Translate
+from app.report.course import Course
+from app.report.entry_events import EntryWriter
 from app.report.hold_note import finding_word, hold_result, numbers
 from app.report.moments import Moments
 from app.report.page_text import Event
@@ -21,15 +23,19 @@ _LONG_GAP_S = 60.0  # hundreds of shorter ones would leave no room for what was 
 class EventsWriter:
     """Writes the list of events."""
 
-    def __init__(self, moments: Moments, words: Words, translate: Translate) -> None:
+    def __init__(
+        self, moments: Moments, course: Course, words: Words, translate: Translate
+    ) -> None:
         self._record: Record = moments.record
         self._moments, self._words = moments, words
         self._phrases = event_phrases(translate)
         self._findings = hold_phrases(translate)
+        self._entries = EntryWriter(moments.record, course, words)
 
     def events(self) -> tuple[Event, ...]:
         """Give all in the order of their times; marks and flat get the letters of the chart."""
         found = [*self._marks(), *self._cautions()]
+        found += [self._event(*told) for told in self._entries.told()]
         for note in self._record.notes:
             found += self._of(note)
         found.sort(key=lambda event: event.time_s)

@@ -2,7 +2,6 @@
 
 import numpy as np
 
-from analysis.blank_off import outcome
 from app import display
 from app.hold_phrases import kind_phrases
 from app.job_fields import PARTS
@@ -12,6 +11,7 @@ from app.report.course import Course
 from app.report.moments import Moments
 from app.report.page_text import Facts
 from app.report.record import Record
+from app.report.rig_facts import blank_off_fact, pressure_test_fact
 from app.report.technical_rig import blank_off_told
 from app.report_phrases import fact_phrases, heading_phrases, value_phrases
 from app.rig_tests import pressure_test_of
@@ -21,6 +21,7 @@ from app.words import Words
 LITRE_M3 = 1e-3
 _GAUGE_KEYS = ("gauge", "address")  # how a job tells the sensor's address, where it does
 _SHOWN_ISOLATIONS = 3
+_MOST_GAUGES = 4
 
 
 class FactsWriter:
@@ -179,25 +180,17 @@ class FactsWriter:
         }
 
     def _blank_off(self) -> str:
-        """Give the outcome in short; the technical page has it in full."""
-        test = blank_off_told(self._record, self._course)
+        test = blank_off_told(self._record.edits, self._record, self._course)
         if test is None:
             return ""
-        return self._values[f"blank-off-{outcome(test)}"].format(
-            start=display.pressure(test.ultimate_pa, self._words.unit),
-            end=display.pressure(test.end_pa, self._words.unit),
-            duration=display.duration((test.until_s or test.from_s) - test.from_s),
-        )
+        text = blank_off_fact(test, self._values, self._words.unit)
+        return self._values["page-2"].format(text=text)
 
     def _pressure_test(self) -> str:
         test = pressure_test_of(self._record.edits)
         if test is None:
             return ""
-        return self._values[test.finding].format(
-            duration=display.duration(test.duration_s),
-            pressure=display.high_pressure(test.start.pressure_pa),
-            fall=display.high_pressure(abs(test.fall_pa.best)),
-        )
+        return self._values["page-2"].format(text=pressure_test_fact(test, self._values))
 
     def _lowest(self) -> str:
         readings = self._record.readings
@@ -224,11 +217,11 @@ class FactsWriter:
 
 
 def gauge_address(record: Record) -> str:
-    """Give the gauge as the record names it: its address, and what answered."""
-    named = [record.edits[key] for key in _GAUGE_KEYS if isinstance(record.edits.get(key), str)]
-    texts = [str(text) for text in named if text]
+    """Give the gauges in their order as the record names them: addresses, and what answered."""
+    named = [entry.value for entry in record.entries if entry.key in _GAUGE_KEYS]
+    texts = list(dict.fromkeys(text for text in named if isinstance(text, str) and text))
     for note in record.of(LinkChange):
         if isinstance(note, LinkChange) and note.link == "connected" and note.detail:
             if note.detail not in texts:
                 texts.append(note.detail)
-    return "; ".join(texts[:3])
+    return "; ".join(texts[:_MOST_GAUGES])

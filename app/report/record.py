@@ -25,6 +25,7 @@ from app.jobfile.rows import (
 from app.jobfile.utc import parse_utc
 from app.jobfile.verify import Verdict, verify_job
 from app.place import Place
+from app.report.entries import Entry, entries
 from app.report.hold_note import numbers
 
 
@@ -42,6 +43,7 @@ class CautionSpan:
 class Record:
     """A job as recorded. Times are seconds of the job's own clock.
 
+    ``edits`` are the fields as they were left, ``entries`` each value that they had, in order.
     ``readings`` are the far gauge's, on which all rests; ``at_pump`` those of a second gauge.
 
     ``last_hash`` is that of the last row, or of the last that fits when the record is not whole.
@@ -51,6 +53,7 @@ class Record:
     start: JobStart | None
     fields: JobFields
     edits: dict[str, object]
+    entries: tuple[Entry, ...]
     readings: Readings
     at_pump: Readings
     notes: tuple[Note, ...]
@@ -117,6 +120,7 @@ def read_record(path: Path) -> Record:
     with JobReader(path, is_salvage=True) as reader:
         readings, at_pump = _readings(reader, "far"), _readings(reader, "pump")
         notes = tuple(note for _, note in reader.notes())
+        entered = entries(reader.rows())
         last_row, last_hash = reader.last if reader.damage is None else (0, b"")
     verdict = verify_job(path, last_hash or None)  # read last: it covers all that is shown
     if not verdict.is_whole or not last_hash:
@@ -130,6 +134,7 @@ def read_record(path: Path) -> Record:
         start,
         job_fields(edits),
         edits,
+        entered,
         readings,
         at_pump,
         notes,

@@ -1,5 +1,7 @@
 """The technical page on the rig and on what was done on the way: isolations, pulls, tests."""
 
+from collections.abc import Mapping
+
 from analysis.blank_off import with_volumes
 from analysis.reason import Interval
 from analysis.snapshot import BlankOff, HoldResult, LimitCheck
@@ -28,9 +30,9 @@ _HOUR_S = 3600.0
 BAR_PA = 1e5
 
 
-def blank_off_told(record: Record, course: Course) -> BlankOff | None:
-    """Give the job's blank-off test, under the volumes that the job tells by its end."""
-    test, rules = blank_off_of(record.edits), course.told.rules
+def blank_off_told(values: Mapping[str, object], record: Record, course: Course) -> BlankOff | None:
+    """Give a blank-off test as these fields hold it, under the volumes that the job ends with."""
+    test, rules = blank_off_of(values), course.told.rules
     if test is None:
         return None
     return with_volumes(
@@ -102,7 +104,7 @@ class RigWriter:
 
     def blank_off(self) -> tuple[str, ...]:
         """Give the blank-off test with its limits."""
-        test = blank_off_told(self._record, self._course)
+        test = blank_off_told(self._record.edits, self._record, self._course)
         if test is None:
             return ()
         limits = [self._limit(check) for check in test.limits]
@@ -174,7 +176,7 @@ class RigWriter:
         """Say how much of the hold's rise is the rig's own."""
         mean_pa_s = result.rise_pa / max(result.duration_s, 1.0)
         share = share_of_rig(
-            blank_off_told(self._record, self._course),
+            blank_off_told(self._record.edits, self._record, self._course),
             result.leak_pa_s or Interval(mean_pa_s, mean_pa_s, mean_pa_s),
             self._record.fields.volume_m3,
             rig_volume_m3(self._record, self._course),

@@ -50,7 +50,7 @@ def write_page(
         facts=FactsWriter(record, course, moments, words, translate).blocks(),
         hold=HoldWriter(record, course, moments, words, translate).text(),
         joints=_joints(record, translate),
-        events=EventsWriter(moments, words, translate).events(),
+        events=EventsWriter(moments, course, words, translate).events(),
         cannot=(proof["under-pressure"], f"{vacuum.heading}: {vacuum.lines[0]}", *vacuum.lines[1:]),
         hash_label=proof["hash" if record.verdict.is_whole else "hash-fits"].format(
             row=record.rows
