@@ -37,6 +37,7 @@ def heading_phrases(translate: Translate) -> dict[str, str]:
         "events": translate("Report", "What happened (time since the first reading, local time)"),
         "cannot": translate("Report", "What this record can say"),
         "proof": translate("Report", "How to check this page against the job file"),
+        "page": translate("Report", "Page {page} of {pages}."),
     }
 
 
@@ -121,7 +122,7 @@ def joint_phrases(translate: Translate) -> dict[str, str]:
     return {
         **joint_names(translate),
         "none": translate("Report", "No joint was listed."),
-        "more": translate("Report", "and {count} more, see the job file"),
+        "more": translate("Report", "and {count} more, from page 3 on"),
     }
 
 
@@ -183,7 +184,8 @@ def event_phrases(translate: Translate) -> dict[str, str]:
             "Report", "Recording went on; the computer's clock had been set meanwhile"
         ),
         "finding": translate("Report", "Finding: {finding}"),
-        "more": translate("Report", "and {count} more, see the job file"),
+        "more": translate("Report", "and {count} more, from page 3 on"),
+        "more-in-file": translate("Report", "and {count} more, see the job file"),
         "none": translate("Report", "Nothing was noted."),
     }
 
@@ -196,6 +198,14 @@ def entry_phrases(translate: Translate) -> dict[str, str]:
         "before": translate("Report", "{value}; before: {before}"),
         "joint": translate("Report", "Entered: joint {name}: {state}"),
         "joint-gone": translate("Report", "Entered: joint {name}: no longer listed"),
+    }
+
+
+def list_phrases(translate: Translate) -> dict[str, str]:
+    """Give the headings of the lists on further pages: the first one of each, and the rest."""
+    return {
+        "first": translate("Report", "{heading}, in full"),
+        "begun": translate("Report", "{heading}, in full, continued"),
     }
 
 
@@ -237,7 +247,7 @@ def proof_phrases(translate: Translate) -> dict[str, str]:
         ),
         "made": translate(
             "Report",
-            "Page 1 of 2. Job {job}, recorded by {program}. Page made {utc} UTC by simmerdown "
+            "Job {job}, recorded by {program}. Page made {utc} UTC by simmerdown "
             "{version}; local times are those of the computer that made it.",
         ),
         "signed": translate(

@@ -140,5 +140,5 @@ def technical_phrases(translate: Translate) -> dict[str, str]:
         ),
         "in": translate("Technical", "in"),
         "out": translate("Technical", "out"),
-        "page": translate("Technical", "Page {page} of 2. Job {job}, last hash {hash}."),
+        "page": translate("Technical", "Page {page} of {pages}. Job {job}, last hash {hash}."),
     }

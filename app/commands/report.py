@@ -15,8 +15,9 @@ def add_parser(subparsers: "argparse._SubParsersAction[Any]") -> None:
     parser = subparsers.add_parser(
         "report",
         help="make the record of a job as a PDF",
-        description="Makes two A4 pages from the job file alone: what was found and how to check "
-        "it against the job file later; and, on the technical page, what that rests on.",
+        description="Makes A4 pages from the job file alone: what was found and how to check "
+        "it against the job file later; on the technical page, what that rests on; and, where the "
+        "first page has no room for all of them, the joints and what happened in full.",
     )
     parser.add_argument("job", type=Path, metavar="JOB", help="the job file")
     parser.add_argument(

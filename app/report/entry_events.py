@@ -12,15 +12,18 @@ from app.report.rig_facts import blank_off_fact, pressure_test_fact
 from app.report.technical_rig import blank_off_told
 from app.report_phrases import entry_phrases, fact_phrases, joint_phrases, value_phrases
 from app.rig_tests import BLANK_OFF, PRESSURE_TEST, pressure_test_of
+from app.run import GAUGE
 from app.words import Words
 
 LITRE_M3 = 1e-3
+_MOST_ADDRESS = 200
 Told = Iterator[tuple[float, str, int]]
 _IDENTITY = {
     "vehicle": "vehicle",
     "refrigerant": "refrigerant",
     "volume_m3": "volume",
     "circuit_kind": "circuit",
+    GAUGE: "address",
 }
 """Fields on which the whole record hangs, by the name of each: a change of one is told."""
 
@@ -85,6 +88,8 @@ class EntryWriter:
                 yield time_s, self._phrases["joint-gone"].format(name=name), 1
 
     def _value(self, entry: Entry) -> str:
+        if entry.key == GAUGE:
+            return entry.value[:_MOST_ADDRESS] if isinstance(entry.value, str) else ""
         fields = job_fields({entry.key: entry.value})
         if fields.charge_kg is not None:
             grams = display.number(1000.0 * fields.charge_kg)

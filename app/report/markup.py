@@ -102,15 +102,20 @@ def joints(rows: Sequence[JointRow], heading: str, words: dict[str, str], sizes:
     if not rows:
         return _heading(heading) + f"<p>{escape(words['none'])}</p>"
     shown, left = _cut(rows, sizes.joints)
-    lines = [
-        f"<tr><td><b>{safe(row.name, sizes.cell)}</b>&nbsp; </td>"
-        f"<td>{safe(row.evidence, sizes.cell)}&nbsp; </td>"
-        f"<td>{escape(row.state)}</td></tr>"
-        for row in shown
-    ]
+    lines = joint_rows(shown, sizes.cell)
     if left:
         lines.append(f'<tr><td colspan="3">{escape(words["more"].format(count=left))}</td></tr>')
     return _heading(heading) + f'<table width="100%" cellspacing="1">{"".join(lines)}</table>'
+
+
+def joint_rows(rows: Sequence[JointRow], most: int) -> list[str]:
+    """Write one row of a table for each joint."""
+    return [
+        f"<tr><td><b>{safe(row.name, most)}</b>&nbsp; </td>"
+        f"<td>{safe(row.evidence, most)}&nbsp; </td>"
+        f"<td>{escape(row.state)}</td></tr>"
+        for row in rows
+    ]
 
 
 def events(rows: tuple[Event, ...], heading: str, words: dict[str, str], sizes: Sizes) -> str:
@@ -137,10 +142,11 @@ def event_rows(rows: Sequence[Event], most: int) -> list[str]:
     ]
 
 
-def foot(page: PageText, headings: dict[str, str], sizes: Sizes) -> str:
+def foot(page: PageText, headings: dict[str, str], sizes: Sizes, pages: int) -> str:
     """Write what the record cannot say, and how to check it."""
     cannot = " ".join(safe(text, 600) for text in page.cannot)
-    proof = " ".join(safe(text, 600) for text in page.proof)
+    numbered = headings["page"].format(page=1, pages=pages)
+    proof = " ".join(safe(text, 600) for text in (*page.proof, numbered))
     mono = f'<span style="font-family:{MONO}; font-size:{sizes.text_pt:g}pt">'
     return (
         f"<p><b>{escape(headings['cannot'])}.</b> {cannot}</p>"

@@ -50,6 +50,7 @@ class Contents:
     unit: str
     translate: Translate
     technical: tuple[Section, ...] = ()
+    pages: int = 2  # so many sheets are printed, this one and the technical page among them
 
 
 class PagePainter:
@@ -67,15 +68,23 @@ class PagePainter:
         self._painter, self._device, self._rect = painter, device, rect
         self._mm = device.logicalDpiX() / 25.4
 
+    def sizes(self, contents: Contents) -> Sizes:
+        """Give the roomiest texts that leave enough for the charts."""
+        for sizes in LEVELS:
+            if self._left(*self._rows(contents, sizes)) >= _CHARTS_MM * self._mm:
+                break
+        return sizes
+
+    def _left(self, above: list["_Row"], below: list["_Row"]) -> float:
+        """Give the height that these texts leave."""
+        texts = sum(row.height + _GAP_MM * self._mm for row in (*above, *below))
+        return self._rect.height() - texts
+
     def paint(self, contents: Contents) -> float:
         """Paint; give the height that was left for the charts, mm."""
-        gap = _GAP_MM * self._mm
-        for sizes in LEVELS:
-            above, below = self._rows(contents, sizes)
-            texts = sum(row.height + gap for row in (*above, *below))
-            left = self._rect.height() - texts
-            if left >= _CHARTS_MM * self._mm:
-                break
+        gap, sizes = _GAP_MM * self._mm, self.sizes(contents)
+        above, below = self._rows(contents, sizes)
+        left = self._left(above, below)
         top = self._rect.top()
         for row in above:
             top += row.paint(self._painter, self._rect.left(), top) + gap
@@ -115,7 +124,7 @@ class PagePainter:
                 [1.0, 1.25] if text.joints else [1.0, 3.0],
                 sizes,
             ),
-            self._row([markup.foot(text, headings, sizes)], [1.0], sizes),
+            self._row([markup.foot(text, headings, sizes, contents.pages)], [1.0], sizes),
         ]
         return above, below
 

@@ -1,8 +1,9 @@
-"""The record as a PDF of two A4 pages, fonts embedded, written whole or not at all."""
+"""The record as a PDF: two A4 pages and what these had no room for, written whole or not at all."""
 
 import os
 import sys
 from collections.abc import Callable
+from dataclasses import replace
 from datetime import datetime, tzinfo
 from pathlib import Path
 from uuid import uuid4
@@ -22,6 +23,7 @@ from app.errors import UsageError
 from app.jobfile.share import settle
 from app.phrases import Translate, english
 from app.report.course import follow
+from app.report.list_pages import ListPages
 from app.report.markup import plain
 from app.report.moments import Moments
 from app.report.page import Contents, PagePainter
@@ -91,7 +93,7 @@ def check_target(job: Path, target: Path, *, may_replace: bool) -> None:
 
 
 def render(contents: Contents) -> bytes:
-    """Paint both pages and give the PDF.
+    """Paint all pages and give the PDF.
 
     Raises
     ------
@@ -118,9 +120,15 @@ def render(contents: Contents) -> bytes:
     painter = QPainter(writer)
     try:
         sheet = QRectF(0.0, 0.0, writer.width(), writer.height())
-        PagePainter(painter, writer, sheet).paint(contents)
+        first = PagePainter(painter, writer, sheet)
+        further = ListPages(painter, contents, sheet, first.sizes(contents))
+        contents = replace(contents, pages=2 + len(further.sheets))
+        first.paint(contents)
         writer.newPage()
         paint_technical(painter, contents, sheet)
+        for at in range(len(further.sheets)):
+            writer.newPage()
+            further.paint(at, 3 + at, contents.pages)
     finally:
         painter.end()
     buffer.close()

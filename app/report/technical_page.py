@@ -6,6 +6,7 @@ from typing import NamedTuple
 from PySide6.QtCore import QRectF
 from PySide6.QtGui import QPainter
 
+from app.report.list_pages import foot_line
 from app.report.markup import GREY, safe
 from app.report.page import Contents, new_document, paint_document
 from app.technical_phrases import technical_headings, technical_phrases
@@ -41,8 +42,7 @@ def technical_html(contents: Contents, level: Level) -> str:
         parts += [f"<p>{safe(line, level.line)}</p>" for line in section.lines[:_MOST_LINES]]
         if section.table:
             parts.append(_table(section.table, level.cell))
-    job = contents.record.start.job_id[:40] if contents.record.start else "–"
-    foot = phrases["page"].format(page=2, job=job, hash=contents.record.last_hash.hex())
+    foot = foot_line(contents, 2, contents.pages)
     parts.append(f'<p>&nbsp;</p><p><span style="color:{GREY}">{safe(foot, 200)}</span></p>')
     return "".join(parts)
 

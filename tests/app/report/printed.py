@@ -17,8 +17,12 @@ def technical_of(pdf: Path) -> str:
     return _text(pdf, 1)
 
 
+def further_of(pdf: Path) -> list[str]:
+    """Give the texts of the pages after these two."""
+    return [_text(pdf, page) for page in range(2, len(PdfReader(pdf).pages))]
+
+
 def _text(pdf: Path, page: int) -> str:
     reader = PdfReader(pdf)
-    assert len(reader.pages) == 2
     text = unicodedata.normalize("NFKC", reader.pages[page].extract_text())  # "fi": one glyph
     return re.sub(r"\s+", " ", text)

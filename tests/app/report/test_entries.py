@@ -109,3 +109,4 @@ def test_a_change_of_what_the_record_hangs_on_is_told(make_job: MakeJob) -> None
 def test_gauges_that_followed_each_other_are_all_named(make_job: MakeJob) -> None:
     job = make_job([Reading(1.0, 50.0)], extra=[Edit("gauge", "tcp:a:1"), Edit("gauge", "sim:b")])
     assert gauge_address(read_record(job)) == "tcp:a:1; sim:b"
+    assert "Entered: Gauge: sim:b; before: tcp:a:1" in [text for _, text in told(job)]

@@ -21,7 +21,7 @@ from app.report.record import Record, read_record
 from app.report.writer import write_page
 from sensors.events import Reading
 from tests.app.report.conftest import NOW, MakeJob, held, played
-from tests.app.report.printed import text_of
+from tests.app.report.printed import further_of, technical_of, text_of
 
 A4_PT = (595.3, 841.9)  # ISO 216: 210 mm x 297 mm
 LONG = "<b>long</b> & W" + "W" * 400
@@ -129,13 +129,44 @@ def test_a_damaged_file_is_printed_as_damaged(make_job: MakeJob, tmp_path: Path)
 def test_long_lists_say_how_much_more_there_is(make_job: MakeJob, tmp_path: Path) -> None:
     joints = [{"name": f"joint {n}", "evidence": "dusty", "state": "suspect"} for n in range(190)]
     items: list[Reading | Mark] = []
-    for reading in played("wet", 300.0):
-        items += [reading, Mark(reading.time_s, "note", f"note {reading.time_s:.0f}")]
-    text = text_of(printed(make_job(items, fields={"joints": joints}), tmp_path))
-    more = [int(count) for count in re.findall(r"and (\d+) more, see the job file", text)]
+    for at, reading in enumerate(played("wet", 300.0)):
+        items += [reading, Mark(reading.time_s, "note", f"note {at}")]
+    pdf = printed(make_job(items, fields={"joints": joints}), tmp_path)
+    text = text_of(pdf)
+    more = [int(count) for count in re.findall(r"and (\d+) more, from page 3 on", text)]
     assert len(more) == 2
     shown = len(set(re.findall(r"joint \d+", text)))
     assert shown + more[0] == 190
+    further = further_of(pdf)
+    for kind, count in (("joint", 190), ("note", 300)):
+        found = re.findall(rf"{kind} \d+", " ".join(further).replace("note: ", ""))
+        assert sorted(found) == sorted(f"{kind} {n}" for n in range(count))
+    pages = len(further) + 2
+    assert f"Page 1 of {pages}." in text
+    assert f"Page 2 of {pages}." in technical_of(pdf)
+    for at, sheet in enumerate(further):
+        assert f"Page {at + 3} of {pages}." in sheet
+        assert sheet.count("in full") == 1
+
+
+def test_a_long_note_is_printed_whole(make_job: MakeJob, tmp_path: Path) -> None:
+    words = " ".join(f"word{n}" for n in range(300))
+    items = [*played("wet", 60.0), Mark(61.0, "note", words)]
+    (sheet,) = further_of(printed(make_job(items), tmp_path))
+    assert words in sheet
+
+
+def test_what_a_stranger_wrote_fills_no_book(make_job: MakeJob, tmp_path: Path) -> None:
+    links = [LinkChange(float(n), "lost", LONG) for n in range(5000)]
+    further = further_of(printed(make_job([Reading(5001.0, 50.0)], extra=links), tmp_path))
+    assert 1 < len(further) < 30
+    assert re.search(r"and 46\d\d more, see the job file", further[-1])
+
+
+def test_a_short_job_has_two_pages(leak_job: Path, tmp_path: Path) -> None:
+    pdf = printed(leak_job, tmp_path)
+    assert further_of(pdf) == []
+    assert "Page 1 of 2." in text_of(pdf)
 
 
 def test_the_longest_texts_leave_room_for_the_charts(make_job: MakeJob, tmp_path: Path) -> None:
