@@ -187,9 +187,13 @@ class Session:
             self.memory.keep(open_job=str(self.run.recorder.path))
 
     def close(self) -> bool:
-        """Stop the gauge, save, end the threads; the job can be gone on with later."""
-        if self.run is not None and self.run.snapshot is not None:
-            if self.run.snapshot.stage == "done":
+        """Stop the gauge, save, end the threads; the job can be gone on with later.
+
+        It is offered next time, unless it held: where a leak was found, all is still to be done.
+        """
+        snapshot = None if self.run is None else self.run.snapshot
+        if snapshot is not None and snapshot.stage == "done":
+            if snapshot.hold is not None and snapshot.hold.finding == "held":
                 self.memory.keep(open_job="")
         return self._let_go()
 

@@ -12,6 +12,7 @@ from analysis.blank_off import BlankOffRules
 from analysis.history import History
 from analysis.hold_rules import HoldRules
 from analysis.rules import EvacuationRules
+from analysis.snapshot import Finding, HoldResult
 from app.errors import UsageError
 from app.job_fields import JobFields, Joint
 from app.job_rules import kept_rules
@@ -119,6 +120,20 @@ def test_a_job_goes_on_with_all_it_knew(session: Session) -> None:
     assert again.fields.vehicle == "grey van"
     assert again.fields.volume_m3 == 0.003
     assert again.close()
+
+
+@pytest.mark.parametrize(("finding", "is_offered"), [("leak", True), ("held", False)])
+def test_a_job_whose_test_showed_a_leak_is_offered_the_next_day(
+    session: Session, finding: Finding, is_offered: bool
+) -> None:
+    session.use(SimSensor("clean", speed=200.0))
+    play(session, 20.0)
+    assert session.run is not None
+    assert session.run.snapshot is not None
+    hold = HoldResult(finding, 1200.0, 30.0, None, None, None, None, (), ())
+    session.run.snapshot = session.run.snapshot._replace(stage="done", hold=hold)
+    assert session.close()
+    assert (session.memory.open_job is not None) == is_offered
 
 
 def test_closing_while_it_still_opens_leaves_nothing_behind(session: Session) -> None:
