@@ -18,6 +18,9 @@ from app.screen import HoldScreen, LimitLine, Line, Tone, WalkPage
 from app.terms import finding_names, limit_names, limit_phrases
 from app.words import Words
 
+_OTHERWISE = (
+    0.25  # of a pressure: 20 K cooler make a fifteenth, two gauges up to a fifth [practice]
+)
 _TONES: dict[str, Tone] = {
     "held": "good",
     "leak": "danger",
@@ -118,7 +121,27 @@ def hold_screen(
         screen = replace(screen, instruction=words.reason(opening))
     if page in ("holding", "finding"):
         screen = _with_finding(screen, result, words, translate, lengths)
+    if page == "finding" and is_pulled_again(snapshot, result):
+        warning = translate(
+            "Hold",
+            "The pressure has fallen since: it seems that the pump pulls again. Say so below, or "
+            "nothing of this pull is judged.",
+        )
+        screen = replace(screen, warning=warning)
     return screen
+
+
+def is_pulled_again(snapshot: Snapshot, result: HoldResult) -> bool:
+    """Tell whether the pressure fell since the test ended as in no circuit that is cut off.
+
+    More than half of what had risen is gone, and more than another gauge or a colder circuit
+    would make of it.
+    """
+    reached_pa = next((check.value for check in result.limits if check.name == "highest"), 0.0)
+    if snapshot.pressure_pa is None or snapshot.status != "ok":
+        return False
+    fallen_pa = reached_pa - snapshot.pressure_pa
+    return fallen_pa > 0.5 * result.rise_pa and fallen_pa > _OTHERWISE * reached_pa
 
 
 def _with_finding(

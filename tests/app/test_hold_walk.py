@@ -75,6 +75,24 @@ def test_held_until_gas_rushed_in_never_looks_good() -> None:
     assert tone_of(rushed) == "attention"
 
 
+@pytest.mark.parametrize(
+    ("pressure_pa", "is_told"), [(45.0, False), (40.0, False), (25.0, True), (6.0, True)]
+)
+def test_a_pull_that_nobody_marked_after_a_test_is_asked_about(
+    pressure_pa: float, is_told: bool
+) -> None:
+    over = after(420.0)._replace(stage="done", pressure_pa=pressure_pa)  # from 20 to 45 Pa
+    screen = hold_screen("finding", over, Words(), english)
+    assert ("pump pulls again" in screen.warning) == is_told
+    beyond = hold_screen("finding", over._replace(status="over-range"), Words(), english)
+    assert "pump pulls again" not in beyond.warning
+
+
+def test_a_circuit_that_hardly_rose_is_not_asked_whether_it_is_pulled() -> None:
+    over = after(620.0, 0.0)._replace(stage="done", pressure_pa=19.0)
+    assert "pump pulls again" not in hold_screen("finding", over, Words(), english).warning
+
+
 def test_a_leaks_reasons_do_not_speak_of_the_smallest_leak() -> None:
     codes = [reason.code for reason in after(420.0).hold.reasons]  # type: ignore[union-attr]
     assert "smallest-leak" not in codes
