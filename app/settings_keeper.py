@@ -5,8 +5,10 @@ from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
+from app.phrases import Translate, english
 from app.settings import Settings
 from app.settings_file import SettingsFileError, load_settings, save_settings, set_aside
+from app.settings_phrases import file_phrases
 
 
 class SettingsKeeper:
@@ -17,10 +19,12 @@ class SettingsKeeper:
     tell
         Gets one clear sentence about a file that cannot be read or written; another may take its
         place once there is a window to tell it.
+    translate
+        Turns (context, text) into the user's language.
     """
 
-    def __init__(self, tell: Callable[[str], None]) -> None:
-        self.tell = tell
+    def __init__(self, tell: Callable[[str], None], translate: Translate = english) -> None:
+        self.tell, self._phrases = tell, file_phrases(translate)
         try:
             self.value = load_settings()
         except SettingsFileError as error:
@@ -46,7 +50,8 @@ class SettingsKeeper:
         try:
             kept = set_aside()
         except OSError as error:
-            raise SettingsFileError(f"The file cannot be renamed: {error.strerror}") from error
+            text = self._phrases["not-renamed"].format(why=error.strerror)
+            raise SettingsFileError(text) from error
         save_settings(self.value)
         return kept
 
@@ -62,8 +67,8 @@ class SettingsKeeper:
         try:
             before = save_settings(self.value, changed=values)
         except SettingsFileError as error:
-            self.tell(f"This change will not be kept. {error}")
+            self.tell(self._phrases["not-kept"].format(why=error))
             return False
         if before is not None:
-            self.tell(f"The settings file was written anew; the one before is kept: {before}")
+            self.tell(self._phrases["anew"].format(kept=before))
         return before is None

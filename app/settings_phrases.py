@@ -48,6 +48,17 @@ def unit_names(translate: Translate) -> dict[str, str]:
     }
 
 
+def file_phrases(translate: Translate) -> dict[str, str]:
+    """Give what is said of the settings file when a change is kept, or is not."""
+    return {
+        "not-kept": translate("Settings", "This change will not be kept. {why}"),
+        "anew": translate(
+            "Settings", "The settings file was written anew; the one before is kept: {kept}"
+        ),
+        "not-renamed": translate("Settings", "The file cannot be renamed: {why}"),
+    }
+
+
 def meanings(translate: Translate) -> dict[str, str]:
     """Say what a setting does, where its name does not."""
     return {

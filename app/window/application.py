@@ -55,7 +55,7 @@ def fill(shell: Shell, begin: Begin | None = None) -> None:
 
     start_log()
     early: list[str] = []
-    window = MainWindow(SettingsKeeper(early.append))
+    window = MainWindow(SettingsKeeper(early.append, QCoreApplication.translate))
     FaultReporter(window.feed.post).install()
     for number in (signal.SIGINT, signal.SIGTERM):
         signal.signal(number, lambda *_: shell.close())
