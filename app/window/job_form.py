@@ -85,6 +85,7 @@ class JobForm(QDialog):
         self._on_change()
         if is_read_only:
             self._only_show()
+        self._is_asked, self._typed_first = False, self._typed()
 
     def fields(self) -> JobFields:
         """Give the fields as they stand in the form."""
@@ -99,6 +100,19 @@ class JobForm(QDialog):
             oil=self.oil.text().strip(),
             joints=self.joints.joints(),
         )
+
+    def reject(self) -> None:
+        """Close without saving; where something was typed, only when asked a second time."""
+        if self._is_asked or self._typed() == self._typed_first:
+            super().reject()
+        else:
+            self._is_asked = True
+            self._told.setText(self.tr("This is not saved. Cancel once more to let it go."))
+            self._told.show()
+
+    def _typed(self) -> tuple[object, ...]:
+        is_right = self.history.is_right and self.rig.is_right
+        return (self.fields(), is_right, self.volume.text(), self.charge.text())
 
     def _fill(self, fields: JobFields) -> None:
         tr = self.tr
@@ -162,10 +176,10 @@ class JobForm(QDialog):
         row.addWidget(tabs, 3)
         row.addWidget(self._cautions, 2)
         column = QVBoxLayout(self)
-        self._only_read = SentenceLabel()
-        self._only_read.setFont(font(BASE_PX, bold=True))
-        self._only_read.hide()
-        column.addWidget(self._only_read)
+        self._told = SentenceLabel()
+        self._told.setFont(font(BASE_PX, bold=True))
+        self._told.hide()
+        column.addWidget(self._told)
         column.addLayout(row, 1)
         self.buttons = QDialogButtonBox(
             QDialogButtonBox.StandardButton.Save | QDialogButtonBox.StandardButton.Cancel
@@ -177,10 +191,10 @@ class JobForm(QDialog):
 
     def _only_show(self) -> None:
         self.setWindowTitle(self.tr("The job, to be read only"))
-        self._only_read.setText(
+        self._told.setText(
             self.tr("This job is damaged and open to be read only: nothing can be changed here.")
         )
-        self._only_read.show()
+        self._told.show()
         for part in (self._page, self.history, self.rig):
             part.setEnabled(False)
             for line in part.findChildren(QLineEdit):

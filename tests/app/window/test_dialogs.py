@@ -2,8 +2,11 @@
 
 import io
 import wave
+from collections.abc import Callable
 
 import pytest
+from PySide6.QtCore import Qt
+from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QDialogButtonBox
 from pytestqt.qtbot import QtBot
 
@@ -110,6 +113,38 @@ def test_the_form_gives_back_what_was_put_in(qtbot: QtBot) -> None:
     assert form.fields() == FIELDS
     form.volume.setText("3,2" if form.volume.text().count(",") else "3.2")
     assert form.fields().volume_m3 == pytest.approx(0.0032)
+
+
+TOUCHES: dict[str, Callable[[JobForm], object]] = {
+    "vehicle": lambda form: form.vehicle.setText("another van"),
+    "no-number": lambda form: form.volume.setText("much"),
+    "joint": lambda form: form.joints.add(Joint("hose")),
+    "past": lambda form: form.history.numbers["days_open"].setText("12"),
+    "rig": lambda form: form.rig.numbers["hose_bore_m"].setText("700"),
+}
+
+
+@pytest.mark.parametrize("touched", TOUCHES)
+def test_what_was_typed_into_the_form_is_let_go_only_when_asked_twice(
+    qtbot: QtBot, touched: str
+) -> None:
+    form = JobForm(FIELDS, lambda *_: (), lambda _: "")
+    qtbot.addWidget(form)
+    form.show()
+    TOUCHES[touched](form)
+    QTest.keyClick(form, Qt.Key.Key_Escape)
+    assert form.isVisible()
+    assert "not saved" in form._told.text()
+    QTest.keyClick(form, Qt.Key.Key_Escape)
+    assert not form.isVisible()
+
+
+def test_a_form_that_was_only_looked_at_closes_at_once(qtbot: QtBot) -> None:
+    form = JobForm(FIELDS, lambda *_: (), lambda _: "")
+    qtbot.addWidget(form)
+    form.show()
+    QTest.keyClick(form, Qt.Key.Key_Escape)
+    assert not form.isVisible()
 
 
 def test_the_cautions_follow_refrigerant_and_drive(qtbot: QtBot) -> None:
