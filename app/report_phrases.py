@@ -219,6 +219,7 @@ def chart_phrases(translate: Translate) -> dict[str, str]:
         **{f"curve-{name}": text for name, text in curve_names(translate).items()},
         "burst": translate("Report", "▼ burst"),
         "gap": translate("Report", "hatched: no readings"),
+        "fold": translate("Report", "long breaks drawn short"),
         "closed": translate("Report", "grey: valve closed"),
         "trend": translate("Report", "line: fitted trend, 80 in 100"),
         "no-lulls": translate("Report", "Too few bursts for a lull."),

@@ -22,6 +22,7 @@ from app.charts.ticks import (
 )
 from app.jobfile.rows import Gap
 from app.report.course import Closing, Course, lulls
+from app.report.folds import Folds, folds
 from app.report.page_text import Event
 from app.report.plot import BLACK, DASH_DOTTED, DASHED, DOTTED, GREY, SOLID, Plot
 from app.report.record import Record
@@ -66,25 +67,25 @@ class Drawings:
         highest = max(highest, float(np.quantile(logs, 0.9)))
         low, high = fit_log(float(logs.min()), min(float(logs.max()), highest))
         from_s, until_s = float(record.readings.time_s[0]), float(record.readings.time_s[-1])
-        plot = Plot(painter, rect, self.mm, (from_s, until_s), (low, high))
-        plot.frame(
-            title,
-            time_ticks(from_s, until_s, 12, from_s),
-            log_pressure_ticks(low, high, 8, self.unit),
-        )
+        axis = folds(from_s, until_s, self._gaps())
+        plot = Plot(painter, rect, self.mm, (from_s, until_s), (low, high), axis.place)
+        plot.frame(title, _ticks(axis, from_s), log_pressure_ticks(low, high, 8, self.unit))
         with plot.clipped():
             for closing in self.course.closings:
                 plot.shade(closing.from_s, closing.until_s, is_hatched=False)
             for from_gap_s, until_gap_s in self._gaps():
                 plot.shade(from_gap_s, until_gap_s, is_hatched=True)
             self._water(plot)
-            plot.curve(*self._envelope(times, logs, from_s, until_s), plot.pen(BLACK, 0.2))
+            for span, share in axis.shares():
+                columns = max(round(share * _COLUMNS), 2)
+                plot.curve(*self._envelope(times, logs, *span, columns), plot.pen(BLACK, 0.2))
             self._bursts(plot, times, logs)
             self._letters(plot, events)
         plot.border()
         signs = [words["burst"]] if self.course.bursts else []
         signs += [words["closed"]] if self.course.closings else []
         signs += [words["gap"]] if self._gaps() else []
+        signs += [words["fold"]] if len(axis.stretches) > 1 else []
         plot.legend("   ".join(signs))
 
     def lulls(self, painter: QPainter, rect: QRectF) -> None:
@@ -161,13 +162,13 @@ class Drawings:
         return sorted((note.from_s, note.until_s) for note in notes[:_MOST_GAPS])
 
     def _envelope(
-        self, times: Floats, values: Floats, from_s: float, until_s: float
+        self, times: Floats, values: Floats, from_s: float, until_s: float, columns: int = _COLUMNS
     ) -> tuple[Floats, Floats]:
         pyramid = Pyramid()
         pyramid.extend(times, values)
         for gap in self._gaps():
             pyramid.add_gap(*gap)
-        return pyramid.envelope(from_s, until_s, _COLUMNS)
+        return pyramid.envelope(from_s, until_s, columns)
 
     def _empty(self, painter: QPainter, rect: QRectF, title: str, why: str) -> None:
         plot = Plot(painter, rect, self.mm, (0.0, 1.0), (0.0, 1.0))
@@ -277,3 +278,12 @@ class Drawings:
             text = self.words[f"curve-{name}"]
             width = plot.metrics.horizontalAdvance(text) + 0.5 * self.mm
             plot.label(QRectF(left + 0.5 * self.mm, at - 0.5 * line, width, line), text)
+
+
+def _ticks(axis: Folds, zero_s: float) -> list[tuple[float, str]]:
+    """Give the ticks of each stretch of time; one too short for any has none."""
+    found: list[tuple[float, str]] = []
+    for (from_s, until_s), share in axis.shares():
+        ticks = time_ticks(from_s, until_s, max(round(12 * share), 1), zero_s)
+        found += [tick for tick in ticks if from_s <= tick[0] <= until_s]
+    return found

@@ -1,6 +1,6 @@
 """A printed chart's frame: black on white, hair lines, ticks outside, everything else clipped."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 
 import numpy as np
@@ -30,6 +30,8 @@ class Plot:
         Device units in a millimetre.
     x, y
         Least and greatest value of each axis.
+    axis
+        Gives the place of an x, 0 to 1, where that is not even.
     """
 
     def __init__(
@@ -39,6 +41,7 @@ class Plot:
         mm: float,
         x: tuple[float, float],
         y: tuple[float, float],
+        axis: Callable[[float], float] | None = None,
     ) -> None:
         self.painter, self.mm = painter, mm
         self.metrics = QFontMetricsF(painter.font(), painter.device())
@@ -46,11 +49,13 @@ class Plot:
         self.area = rect.adjusted(11.5 * mm, 1.3 * line, -0.5 * mm, -1.3 * line)
         self._rect = rect
         self._x, self._y = _widened(x), _widened(y)
+        self._axis = axis
 
     def x_at(self, value: float) -> float:
         """Give the place of a value along the page."""
         low, high = self._x
-        return self.area.left() + (value - low) / (high - low) * self.area.width()
+        place = (value - low) / (high - low) if self._axis is None else self._axis(value)
+        return self.area.left() + place * self.area.width()
 
     def y_at(self, value: float) -> float:
         """Give the place of a value down the page."""
