@@ -4,12 +4,13 @@ from collections.abc import Callable
 from typing import Protocol
 
 from PySide6.QtGui import QResizeEvent
-from PySide6.QtWidgets import QHBoxLayout, QInputDialog, QLabel, QWidget
+from PySide6.QtWidgets import QHBoxLayout, QLabel, QWidget
 
 from analysis.sample import MarkKind
 from app.charts.palette import Palette
 from app.screen import Screen
 from app.window.buttons import SureButton, TouchButton
+from app.window.note_dialog import NoteDialog
 from app.window.theme import BASE_PX, font
 
 
@@ -100,6 +101,7 @@ class MarkBar(QWidget):
             button.paint_with(palette)
 
     def _on_note(self) -> None:
-        text, is_given = QInputDialog.getText(self, self.tr("Note"), self.tr("What happened?"))
-        if is_given and text.strip():
-            self._acts().mark("note", text.strip())
+        dialog = NoteDialog(self)
+        dialog.accepted.connect(lambda: self._acts().mark("note", dialog.text))
+        dialog.finished.connect(dialog.deleteLater)
+        dialog.open()

@@ -1,0 +1,54 @@
+"""A note: what happened, in the technician's own words."""
+
+from PySide6.QtWidgets import QDialog, QDialogButtonBox, QLineEdit, QVBoxLayout, QWidget
+
+from app.window.buttons import dress
+from app.window.labels import SentenceLabel, field_label
+from app.window.room import open_at
+from app.window.theme import BASE_PX, TOUCH_PX, font
+
+_WIDTH_PX = 760  # a sentence of eighty letters is seen whole
+
+
+class NoteDialog(QDialog):
+    """Takes one line; Return saves it."""
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.setWindowTitle(self.tr("Note"))
+        self._is_asked = False
+        self.line, self._told = QLineEdit(), SentenceLabel()
+        question = self.tr("What happened?")
+        self.line.setFont(font(BASE_PX + 1))
+        self.line.setMinimumHeight(TOUCH_PX)
+        self.line.setAccessibleName(question)
+        self.line.textChanged.connect(self._on_change)
+        self._told.setFont(font(BASE_PX))
+        self.buttons = QDialogButtonBox(
+            QDialogButtonBox.StandardButton.Save | QDialogButtonBox.StandardButton.Cancel
+        )
+        dress(self.buttons)
+        self.buttons.accepted.connect(self.accept)
+        self.buttons.rejected.connect(self.reject)
+        column = QVBoxLayout(self)
+        for part in (field_label(question, self.line), self.line, self._told, self.buttons):
+            column.addWidget(part)
+        self._on_change()
+        open_at(self, _WIDTH_PX, column.sizeHint().height())
+
+    @property
+    def text(self) -> str:
+        """The note as typed."""
+        return self.line.text().strip()
+
+    def reject(self) -> None:
+        """Close without saving; what was typed is let go only when asked a second time."""
+        if self._is_asked or not self.text:
+            super().reject()
+        else:
+            self._is_asked = True
+            self._told.tell(self.tr("This is not saved. Cancel once more to let it go."))
+
+    def _on_change(self) -> None:
+        save = self.buttons.button(QDialogButtonBox.StandardButton.Save)
+        save.setEnabled(bool(self.text))
