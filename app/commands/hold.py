@@ -22,6 +22,8 @@ from app.refrigerants import fluid_of
 from app.terms import limit_names, limit_phrases
 from app.words import Words
 
+_ENDS = ("valve-opened", "hold-over", "nitrogen-in")
+
 
 def add_parser(subparsers: "argparse._SubParsersAction[Any]") -> None:
     """Add the command."""
@@ -38,7 +40,8 @@ def add_parser(subparsers: "argparse._SubParsersAction[Any]") -> None:
         "--closed-s",
         type=options.number(0.0, 1e9),
         metavar="SECONDS",
-        help="when the valve was closed, in seconds since the first reading",
+        help="when the valve was closed, in seconds since the first reading: also of an earlier "
+        "hold, or where it was marked late; a job's next mark of an end ends it",
     )
     parser.add_argument(
         "--circuit",
@@ -96,19 +99,18 @@ def _circuit(args: argparse.Namespace, fields: JobFields, told: JobRules) -> Hel
 
 
 def _span(recording: Recording, closed_s: float | None) -> tuple[float, float]:
-    """Give from when to when the circuit was cut off."""
+    """Give from when to when the circuit was cut off: as told, else since the last closing.
+
+    It ends at the first mark of an end after it, also where another hold came later.
+    """
     end_s = float(recording.series.time_s[-1])
-    if closed_s is not None:
-        return closed_s, end_s
-    closings = [mark.time_s for mark in recording.marks if mark.kind == "valve-closed"]
-    if not closings:
-        return 0.0, end_s
-    ends = [
-        mark.time_s
-        for mark in recording.marks
-        if mark.kind in ("valve-opened", "hold-over", "nitrogen-in") and mark.time_s > closings[-1]
-    ]
-    return closings[-1], min(ends, default=end_s)
+    if closed_s is None:
+        closings = [mark.time_s for mark in recording.marks if mark.kind == "valve-closed"]
+        if not closings:
+            return 0.0, end_s
+        closed_s = closings[-1]
+    ends = [mark.time_s for mark in recording.marks if mark.kind in _ENDS]
+    return closed_s, min((at_s for at_s in ends if at_s > closed_s), default=end_s)
 
 
 def _tell(result: HoldResult, words: Words, circuit: HeldCircuit) -> None:

@@ -114,6 +114,30 @@ def test_hold_tells_the_finding(
         assert told["leak_pa_m3_s"]["best"] == pytest.approx(expected)
 
 
+def test_an_earlier_hold_of_a_job_ends_where_it_was_ended(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    rng = np.random.default_rng(2)
+    noise_pa = rng.normal(0.0, 0.05, 3600)
+    leaking = [Reading(float(t), 20.0 + 0.05 * t + noise_pa[t]) for t in range(1200)]
+    pulled = [Reading(float(t), 20.0 + noise_pa[t]) for t in range(1200, 3600)]
+    items: list[Reading | Mark] = [
+        Mark(0.0, "valve-closed"),
+        *leaking,
+        Mark(1199.5, "hold-over"),
+        Mark(1200.0, "valve-opened"),
+        *pulled[:600],
+        Mark(1800.0, "valve-closed"),
+        *pulled[600:],
+        Mark(3600.0, "hold-over"),
+    ]
+    job = write_job(tmp_path / "two.simmerdown", items)
+    last = run_json(["hold", str(job), "--json"], capsys)
+    first = run_json(["hold", str(job), "--json", "--closed-s", "0"], capsys)
+    assert [last["finding"], first["finding"]] == ["held", "leak"]
+    assert first["duration_s"] == pytest.approx(1199.0)
+
+
 @pytest.fixture(scope="module")
 def straight_rise(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """A quarter of an hour of 0.05 Pa/s."""
