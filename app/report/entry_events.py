@@ -39,8 +39,12 @@ class EntryWriter:
     def told(self) -> Told:
         """Give each test and charge, and each change of what was entered before."""
         before: dict[str, str] = {}
+        kept: dict[str, object] = {}
         joints: tuple[Joint, ...] | None = None
         for entry in self._record.entries:
+            if entry.value == kept.get(entry.key):
+                continue  # a job that is gone on with keeps its last blank-off test once more
+            kept[entry.key] = entry.value
             if entry.key in (BLANK_OFF, PRESSURE_TEST):
                 yield from self._test(entry)
             elif entry.key == "joints":

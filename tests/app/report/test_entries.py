@@ -67,6 +67,7 @@ def test_every_test_is_told_also_one_that_was_done_anew(make_job: MakeJob) -> No
         pressure_test_note(judge_pressure_test(good, bad, 1200.0)),
         Edit("blank_off", plain(failed)),
         pressure_test_note(judge_pressure_test(good, good, 1800.0)),
+        Edit("blank_off", plain(failed)),  # as a job keeps it once more that is gone on with
     )
     assert [text for at, text in events if at == 399.0] == [
         "Entered: Pressure test: FELL by 1 bar over 20 min from 11 bar abs.",
