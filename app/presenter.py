@@ -21,12 +21,14 @@ from app.rig_tests import blank_off_lines
 from app.run import Step
 from app.screen import Passage, Phase, Screen
 from app.screen_moment import before_readings, of_moment, unwatched
-from app.screen_texts import cut_off_question, is_blanking, pressure_texts
+from app.screen_texts import cut_off_question, is_blanked, is_blanking, pressure_texts
 from app.session import Session
 from app.settings import Settings
 from app.state_lines import SensorLine, saved_line
 from app.view import View
 from sensors.events import Reading
+
+TELLS_BLANK_OFF_S = 1800.0  # then at the latest the rig is forgotten over the circuit
 
 
 class Presenter(Acts):
@@ -201,7 +203,7 @@ class Presenter(Acts):
             why=screen.why + more + self._quality.passages(words),
             blank_off=() if test is None else tuple(blank_off_lines(test, words)),
             is_blanking=is_blanking(snapshot),
-            tells_blank_off=is_blanking(snapshot) or snapshot.stage_reason.code == "blank-off-over",
+            tells_blank_off=is_blanking(snapshot) or is_blanked(snapshot, TELLS_BLANK_OFF_S),
         )
         is_prompting = snapshot.stage == "flat" and not self.walk.is_asked
         return replace(

@@ -9,6 +9,7 @@ from app.phrases import Translate
 from app.screen import Screen
 from app.screen_phrases import next_step_phrases
 from app.screen_texts import (
+    is_blanked,
     is_blanking,
     last_isolation,
     lull_note,
@@ -19,7 +20,7 @@ from app.screen_texts import (
 )
 from app.words import Words, is_broken
 
-BLANKED_S = 120.0  # for so long the verdict tells what the blank-off test showed
+BLANKED_S = 120.0  # for so long the verdict tells what the blank-off test showed, and what is next
 
 
 def before_readings(screen: Screen, translate: Translate, interval_s: float) -> Screen:
@@ -56,8 +57,7 @@ def of_moment(
     is_rush = snapshot.stage == "holding" and rushed_in(snapshot.hold) is not None
     key = _next_key(screen, snapshot, sign, is_rush=is_rush)
     verdict = words.verdict(snapshot, None if end is None else end.reason)
-    ended_s = None if snapshot.blank_off is None else snapshot.blank_off.until_s
-    if key == "blanked" and ended_s is not None and snapshot.time_s - ended_s < BLANKED_S:
+    if key == "blanked":
         verdict = words.blank_off_over(snapshot)
     if screen.hold.page == "isolating" and not is_rush:  # too short to speak of a leak
         verdict = f"{screen.hold.clock}. {screen.hold.instruction}"
@@ -80,7 +80,7 @@ def _next_key(screen: Screen, snapshot: Snapshot, sign: str, *, is_rush: bool) -
     """Name the next step's phrase."""
     if is_blanking(snapshot):
         return "blanking"
-    if snapshot.stage_reason.code == "blank-off-over":
+    if is_blanked(snapshot, BLANKED_S):
         return "blanked"
     if is_broken(snapshot) and sign != "caution":
         return "broken"

@@ -40,6 +40,17 @@ def is_blanking(snapshot: Snapshot) -> bool:
     return snapshot.blank_off is not None and snapshot.blank_off.until_s is None
 
 
+def is_blanked(snapshot: Snapshot, for_s: float) -> bool:
+    """Tell whether a blank-off test ended so lately, and the pull after it does not boil yet.
+
+    The stage's reason says so until the next tick only.
+    """
+    ended_s = None if snapshot.blank_off is None else snapshot.blank_off.until_s
+    if ended_s is None or snapshot.stage != "pulling-down":
+        return False
+    return snapshot.time_s - ended_s < for_s
+
+
 def pressure_texts(snapshot: Snapshot | None, unit: str) -> tuple[str, str, str]:
     """Give pressure, unit and temperature as shown."""
     symbol = display.UNIT_SYMBOLS[unit]

@@ -209,7 +209,7 @@ class Words:
     def blank_off_over(self, snapshot: Snapshot) -> str:
         """Say what a blank-off test showed that has just ended."""
         test = snapshot.blank_off
-        reasons = [snapshot.stage_reason, *(() if test is None else test.reasons[:1])]
+        reasons = [Reason("blank-off-over"), *(() if test is None else test.reasons[:1])]
         return " ".join(self.reason(reason) for reason in reasons)
 
     def _blank_off_verdict(self, test: BlankOff, now_s: float) -> str:

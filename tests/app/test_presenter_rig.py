@@ -25,6 +25,23 @@ def test_a_blank_off_test_is_begun_and_ended_by_one_button(bench: Bench) -> None
     assert "Blank-off test" in [passage.heading for passage in screen.why]
 
 
+def test_what_a_blank_off_test_showed_stays_for_long_enough_to_be_read(bench: Bench) -> None:
+    def over_pa(second: int) -> float:  # 25 Pa more: over the limits
+        return 10.0 + 0.08 * second
+
+    bench.play([Reading(float(k), 10.0) for k in range(30)])
+    bench.presenter.blank_off()
+    bench.play([Reading(30.0 + k, over_pa(k)) for k in range(310)])
+    bench.presenter.blank_off()
+    for until, is_verdict, is_told in ((400, True, True), (470, False, True), (2200, False, False)):
+        begun = (
+            341 if bench.presenter.snapshot is None else int(bench.presenter.snapshot.time_s) + 1
+        )
+        screen = bench.play([Reading(float(k), over_pa(310)) for k in range(begun, until)])
+        assert screen.verdict.startswith("The blank-off test is over. It ended at") == is_verdict
+        assert screen.tells_blank_off == is_told
+
+
 def test_a_later_rise_is_set_beside_the_rigs_gas_load(bench: Bench) -> None:
     bench.session.fields = JobFields(volume_m3=0.003)
     bench.run.told = job_rules(Settings(rig_volume_ml=60.0))
