@@ -169,9 +169,13 @@ class EmptyLayer:
         if self.is_empty:
             painter.setFont(look.font)
             painter.setPen(QColor(look.palette.muted))
-            rect = QRectF(QPointF(16.0, 0.0), QPointF(frame.width - 16.0, frame.height))
+            rect = QRectF(QPointF(4.0, 0.0), QPointF(frame.width - 4.0, frame.height))
             flags = Qt.AlignmentFlag.AlignCenter | Qt.TextFlag.TextWordWrap
             patch = painter.boundingRect(rect, int(flags), self.text)
+            line = look.metrics.height()
+            if patch.height() > 1.5 * line:  # in a small chart: leave the unit its corner
+                rect.setTop(line + 4.0)
+                patch = painter.boundingRect(rect, int(flags), self.text)
             patch = free_place([patch], look, bounds_of(frame))
             painter.fillRect(patch, QColor(look.palette.surface))
             painter.drawText(patch, int(flags), self.text)

@@ -15,6 +15,7 @@ from app.charts.hold_chart import HoldChart
 from app.charts.hold_layer import ExplanationLayer
 from app.charts.lull_chart import LullChart
 from app.charts.lull_layers import spread_of_slots
+from app.charts.recent_chart import RecentChart
 from app.charts.run_chart import RunChart
 from tests.app.charts.filled import NO_FLAT, burst, shown
 from tests.app.window.stretched import long_words
@@ -33,6 +34,16 @@ def test_no_word_covers_another(qtbot: QtBot, width: int) -> None:
     chart.refresh(900.0)
     chart.paint_now()
     assert len(chart._canvas.look.taken) >= 3  # the axis' unit and the two levels
+    assert _collisions(chart) == []
+
+
+@pytest.mark.parametrize("unit", ["micron", "mbar"])
+def test_a_small_chart_says_that_it_is_empty_beside_its_unit(qtbot: QtBot, unit: str) -> None:
+    chart = shown(RecentChart(), qtbot)
+    chart.set_unit(unit)
+    chart.resize(224, 130)  # as in a window of 1024 x 600
+    chart.paint_now()
+    assert len(chart._canvas.look.taken) == 2
     assert _collisions(chart) == []
 
 
