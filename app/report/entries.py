@@ -4,6 +4,7 @@ The row's UTC is no help where the computer's clock was set, or a circuit is sim
 time goes: the rows before it tell how far the job was.
 """
 
+import math
 import struct
 from collections.abc import Iterable
 from dataclasses import dataclass
@@ -33,7 +34,7 @@ def entries(rows: Iterable[Row]) -> tuple[Entry, ...]:
         if row.kind in ALL_READINGS:
             if row.payload and len(row.payload) % READING_BYTES == 0:
                 (time_s,) = _TIME.unpack_from(row.payload, len(row.payload) - READING_BYTES)
-                latest_s = max(latest_s, time_s)
+                latest_s = max(latest_s, time_s if math.isfinite(time_s) else 0.0)
             continue
         try:
             note = decode_row(row.kind, row.payload)

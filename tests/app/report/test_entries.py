@@ -39,6 +39,8 @@ def test_an_edit_has_the_latest_time_before_it() -> None:
         note_row(Mark(4.0, "valve-closed")),  # a closing that was marked late
         Row(7, "mark", "", b"{no json", b""),
         Row(8, "readings", "", b"odd", b""),
+        readings_row(float("inf")),
+        readings_row(float("nan")),
         note_row(Edit("vehicle", "c")),
     ]
     assert entries(rows) == (
