@@ -149,19 +149,34 @@ class Presenter(Acts):
         return "over" if self._sensor.is_over else "running"
 
     def _screen(self) -> Screen:
-        phase, snapshot, session = self._phase(), self._snapshot, self.session
-        words, translate = self._words, self._translate
-        saved, told = saved_line(session.run, translate), session.told
+        session, snapshot, told = self.session, self._snapshot, self.session.told
         lengths = HoldLengths(session.fields.kind_or_normal, told.least_holds)
+        screen, interval_s = self._frame(lengths), told.rules.flat_interval_s
+        if snapshot is None:
+            screen = before_readings(screen, self._translate, interval_s)
+            return with_expectation(screen, None, session.fields, self._translate)
+        test = blank_off_now(snapshot.blank_off, session.fields, told.rules)
+        if test is not None:
+            snapshot = snapshot._replace(blank_off=test)
         if session.run is not None:
-            alarm = self._alarms.on_saving(session.run.recorder.state.is_saving, saved.text)
+            self._quality.take(session.run, snapshot.time_s, self._words)
+        detail = "\n".join(self._quality.lines)
+        screen = replace(screen, sensor=replace(screen.sensor, detail=detail))
+        screen = of_moment(screen, snapshot, self._words, self._translate, interval_s, lengths)
+        return self._asking(self._rig(self._expecting(screen, snapshot), snapshot), snapshot)
+
+    def _frame(self, lengths: HoldLengths) -> Screen:
+        """Give what is shown whether or not anything was read: link, record, job, hold."""
+        phase, snapshot, session = self._phase(), self._snapshot, self.session
+        run, words, translate = session.run, self._words, self._translate
+        saved = saved_line(run, translate)
+        if run is not None:
+            alarm = self._alarms.on_saving(run.recorder.state.is_saving, saved.text)
             if alarm is not None:
                 self._view.alarm(alarm)
-        screen = Screen(
+        return Screen(
             phase=phase,
-            sensor=self._sensor.line(
-                session.run.rejected if session.run else 0, bool(session.sensor)
-            ),
+            sensor=self._sensor.line(run.rejected if run else 0, bool(session.sensor)),
             saved=saved,
             title=session.fields.vehicle or session.fields.title,
             unit=pressure_texts(None, words.unit)[1],
@@ -169,26 +184,16 @@ class Presenter(Acts):
             parts_done=session.fields.parts_done,
             wants_gauge=phase in ("idle", "over") or (phase == "running" and not session.sensor),
             offer=self._offer(phase),
-            can_hold=session.run is not None and (not snapshot or snapshot.stage != "holding"),
-            can_mark=session.run is not None,
+            can_hold=run is not None and (not snapshot or snapshot.stage != "holding"),
+            can_mark=run is not None,
             is_invented=bool(session.sensor and session.sensor.name.startswith("sim:")),
             progress=session.opening.share if session.opening else None,
             hold=hold_screen(self.walk.page(snapshot), snapshot, words, translate, lengths),
         )
-        interval_s = told.rules.flat_interval_s
-        if snapshot is None:
-            screen = before_readings(screen, translate, interval_s)
-            return with_expectation(screen, None, session.fields, translate)
-        test = blank_off_now(snapshot.blank_off, session.fields, told.rules)
-        if test is not None:
-            snapshot = snapshot._replace(blank_off=test)
-        if session.run is not None:
-            self._quality.take(session.run, snapshot.time_s, words)
-        detail = "\n".join(self._quality.lines)
-        screen = replace(screen, sensor=replace(screen.sensor, detail=detail))
-        if snapshot.offered is None:
-            self._is_cut_off_declined = False
-        screen = of_moment(screen, snapshot, words, translate, interval_s, lengths)
+
+    def _expecting(self, screen: Screen, snapshot: Snapshot) -> Screen:
+        """Add that nobody watches, and what the circuit's past lets expect."""
+        session, translate = self.session, self._translate
         if session.is_reopened and session.sensor is None and snapshot.stage != "done":
             screen = unwatched(screen, translate)
         screen = with_expectation(screen, snapshot, session.fields, translate)
@@ -196,15 +201,26 @@ class Presenter(Acts):
             heading = translate("Why", "Before any burst")
             expected = Passage(heading, (self.forecast(session.fields),))
             screen = replace(screen, why=(*screen.why, expected))
-        more = rig_passages(snapshot, session.fields, told.rules, session.pressure_test, words)
-        screen = with_rig_share(screen, snapshot, session.fields, told.rules, words)
-        screen = replace(
+        return screen
+
+    def _rig(self, screen: Screen, snapshot: Snapshot) -> Screen:
+        """Add the tests of the rig, and its share of a rise."""
+        session, words, rules = self.session, self._words, self.session.told.rules
+        test = snapshot.blank_off
+        more = rig_passages(snapshot, session.fields, rules, session.pressure_test, words)
+        screen = with_rig_share(screen, snapshot, session.fields, rules, words)
+        return replace(
             screen,
             why=screen.why + more + self._quality.passages(words),
             blank_off=() if test is None else tuple(blank_off_lines(test, words)),
             is_blanking=is_blanking(snapshot),
             tells_blank_off=is_blanking(snapshot) or is_blanked(snapshot, TELLS_BLANK_OFF_S),
         )
+
+    def _asking(self, screen: Screen, snapshot: Snapshot) -> Screen:
+        """Add what is asked: for the standing test, or about a closing that nobody marked."""
+        if snapshot.offered is None:
+            self._is_cut_off_declined = False
         is_prompting = snapshot.stage == "flat" and not self.walk.is_asked
         return replace(
             screen,
