@@ -97,6 +97,7 @@ def value_phrases(translate: Translate) -> dict[str, str]:
         "isolation": translate("Report", "{rate}"),
         "at": translate("Report", "{value} at {clock}"),
         "span": translate("Report", "{from_clock} to {until_clock}, {duration}"),
+        "on": translate("Report", "{span}, on {day}"),
         "flat": translate("Report", "{clock} (fewer than one burst in {interval})"),
         "parts": translate("Report", "{done} of {of} parts (page 2)"),
         "litres": translate("Report", "{litres} L"),

@@ -93,21 +93,29 @@ class FactsWriter:
         if flat is not None:
             interval = display.duration(self._course.flat_interval_s)
             flat_text = values["flat"].format(clock=moments.clock(flat.time_s), interval=interval)
-        held = [closing for closing in self._course.closings if closing.is_finished]
-        held_text = self._names["no-hold"]
-        if held:
-            held_text = values["span"].format(
-                from_clock=moments.clock(held[-1].from_s),
-                until_clock=moments.clock(held[-1].until_s),
-                duration=display.duration(held[-1].until_s - held[-1].from_s),
-            )
         return {
             "began": moments.both(float(times[0])),
             "ended": moments.both(float(times[-1])),
             "lasted": display.duration(float(times[-1] - times[0])),
             "flat": flat_text,
-            "held": held_text,
+            "held": self._held(),
         }
+
+    def _held(self) -> str:
+        """Give from when to when the last standing test went, and its day where that is another."""
+        moments, values = self._moments, self._values
+        held = [closing for closing in self._course.closings if closing.is_finished]
+        if not held:
+            return self._names["no-hold"]
+        from_s, until_s = held[-1].from_s, held[-1].until_s
+        text = values["span"].format(
+            from_clock=moments.clock(from_s),
+            until_clock=moments.clock(until_s),
+            duration=display.duration(until_s - from_s),
+        )
+        day = moments.date(from_s)
+        is_first_day = day == moments.date(self._record.zero_s)
+        return text if is_first_day else values["on"].format(span=text, day=day)
 
     def _gauge(self) -> dict[str, str]:
         record, course, unit = self._record, self._course, self._words.unit

@@ -229,6 +229,15 @@ def test_a_job_of_two_days_tells_the_day_and_letters_all_its_marks(make_job: Mak
     assert letters[-3:] == ["Z", "AA", "AB"]
 
 
+def test_a_hold_of_another_day_says_which(make_job: MakeJob) -> None:
+    day_s = 86400.0
+    items = [*played("wet", 60.0), *played("wet", 300.0, from_s=day_s)]
+    items += [Mark(day_s + 301.0, "valve-closed"), *played("hold-leak", 400.0, day_s + 302.0)]
+    page = page_of(make_job([*items, Mark(day_s + 702.0, "hold-over")]))
+    (held_text,) = fact(page, "Standing test")
+    assert held_text.endswith(", on 2030-02-01")
+
+
 def test_how_to_verify_names_file_and_row(leak: tuple[Record, Course], leak_page: PageText) -> None:
     page, (record, _) = leak_page, leak
     assert page.hash == record.last_hash.hex()
