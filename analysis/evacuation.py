@@ -5,7 +5,7 @@ from dataclasses import replace
 
 from analysis.cautions import CautionBoard
 from analysis.closings import Closings
-from analysis.forecast import FlatForecast
+from analysis.drying_clock import DryingForecast
 from analysis.from_zero import DetectorFromZero
 from analysis.gaps import GapFinder
 from analysis.gauge_state import GaugeState
@@ -50,7 +50,7 @@ class Evacuation:
     ) -> None:
         self._rules = rules or EvacuationRules()
         self._detector = DetectorFromZero()
-        self._forecast = FlatForecast(flat_interval_s=self._rules.flat_interval_s, history=history)
+        self._forecast = DryingForecast(self._rules.flat_interval_s, history)
         self._ticks, self._judgements = Ticks(), Judgements()
         self._gaps = GapFinder()
         self._pace = Pace()
@@ -243,7 +243,7 @@ class Evacuation:
         changes = self._cautions.tick(sight, is_due=is_due)
         is_watched = not sight.is_silent and not sight.is_isolated and self._gauge.status == "ok"
         is_observing = is_watched and self._lookout.is_clear(self._cautions.kinds)
-        self._forecast.observe(time_s, detector.smallest_burst_pa, is_observing, detector.apart_s)
+        self._forecast.watch(time_s, detector, is_observing, is_drawing=is_watched)
         self._pulls.tick(time_s, TICK_S, is_watched)
         if is_observing:
             judging.watch(TICK_S)
