@@ -2,7 +2,7 @@
 
 import math
 
-from analysis.boil import Boil
+from analysis.caution.boil import Boil
 from analysis.pace import Pace
 from analysis.reason import Reason
 from analysis.rules import EvacuationRules

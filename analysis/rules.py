@@ -3,10 +3,10 @@
 import math
 from dataclasses import dataclass, field, fields
 
-from analysis.blank_off import BlankOffRules
-from analysis.flow import Hose
-from analysis.hold_rules import MICRON_PA, HoldRules
-from analysis.rig import Rig
+from analysis.closing.blank_off import BlankOffRules
+from analysis.hold.rules import MICRON_PA, HoldRules
+from analysis.pump.flow import Hose
+from analysis.pump.rig import Rig
 
 __all__ = ["MICRON_PA", "EvacuationRules"]
 

@@ -3,11 +3,11 @@
 from dataclasses import dataclass
 from typing import Literal, NamedTuple
 
-from analysis.cut_off import CutOff
-from analysis.pulls import Pull
-from analysis.pumping import NOTHING_KNOWN, Pumping
+from analysis.closing.cut_off import CutOff
+from analysis.closing.reopening import Reopening
+from analysis.pump.pulls import Pull
+from analysis.pump.pumping import NOTHING_KNOWN, Pumping
 from analysis.reason import Interval, Reason
-from analysis.reopening import Reopening
 from analysis.sample import Status
 
 Stage = Literal["pulling-down", "boiling-off", "easing", "flat", "holding", "done"]
@@ -109,7 +109,7 @@ class HoldResult:
 
     ``vapour_pa`` is the levelling-off rise above the evened-out start. A term that the data do
     not support is ``None``. ``hold_longer_s`` is set when a longer hold would tell more.
-    Throughputs (Pa m3/s) are these rates times the circuit's volume; see ``analysis.leak``.
+    Throughputs (Pa m3/s) are these rates times the circuit's volume; see ``analysis.hold.leak``.
     """
 
     finding: Finding

@@ -3,8 +3,8 @@
 import math
 from dataclasses import dataclass
 
-from analysis.gaps import BLIND_S
-from analysis.isolation import quiet_needed_s
+from analysis.closing.isolation import quiet_needed_s
+from analysis.gauge.gaps import BLIND_S
 from analysis.reason import Reason
 from analysis.rules import EvacuationRules
 from analysis.snapshot import Isolation, Stage
@@ -64,7 +64,7 @@ def shows_quiet(isolation: Isolation | None, pull_s: float, rules: EvacuationRul
 
 
 def quiet_proven_s(isolation: Isolation | None, rules: EvacuationRules) -> float | None:
-    """How long a quiet spell is enough after an isolation (``analysis.isolation``)."""
+    """How long a quiet spell is enough after an isolation (``analysis.closing.isolation``)."""
     if isolation is None or isolation.rate is None:
         return None
     allowed_pa_s = rules.hold.rise_pa / rules.hold.rise_window_s

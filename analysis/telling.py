@@ -1,9 +1,9 @@
 """What a snapshot says that one more reading does not change."""
 
-from analysis.closings import Closings
+from analysis.closing.closings import Closings
 from analysis.judging import Judging
-from analysis.pulls import PullBook
-from analysis.pumping import Pumping
+from analysis.pump.pulls import PullBook
+from analysis.pump.pumping import Pumping
 from analysis.snapshot import Caution, FlatEstimate, Snapshot
 
 

@@ -7,8 +7,8 @@ from datetime import datetime
 from pathlib import Path
 from typing import get_args
 
-from analysis.hold_length import CircuitKind
-from analysis.pressure_test import PressureTest
+from analysis.hold.length import CircuitKind
+from analysis.nitrogen.pressure_test import PressureTest
 from analysis.sample import MarkKind
 from analysis.snapshot import Snapshot
 from app.alarms import Alarms

@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator
 
-from analysis.hold_length import rushed_in
+from analysis.hold.length import rushed_in
 from analysis.reason import Reason
 from analysis.snapshot import Snapshot
 from app.phrases import Translate

@@ -5,7 +5,7 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from analysis.evacuation import Evacuation
-from analysis.pressure_test import PressureTest
+from analysis.nitrogen.pressure_test import PressureTest
 from analysis.sample import Mark, Sample, Silence
 from analysis.snapshot import Burst, Caution, Snapshot
 from app.rig_json import (

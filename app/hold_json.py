@@ -3,8 +3,8 @@
 from dataclasses import dataclass
 from typing import Any
 
-from analysis.hold_length import LEAST_HOLDS, CircuitKind, LeastHold, hold_end
-from analysis.leak import LAWS, Refrigerant, losses_g_per_yr
+from analysis.hold.leak import LAWS, Refrigerant, losses_g_per_yr
+from analysis.hold.length import LEAST_HOLDS, CircuitKind, LeastHold, hold_end
 from analysis.reason import Interval
 from analysis.snapshot import HoldResult
 from app.leak_words import assumption

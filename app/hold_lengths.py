@@ -3,7 +3,7 @@
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
-from analysis.hold_length import LEAST_HOLDS, CircuitKind, HoldEnd, LeastHold, hold_end
+from analysis.hold.length import LEAST_HOLDS, CircuitKind, HoldEnd, LeastHold, hold_end
 from analysis.reason import Reason
 from analysis.snapshot import HoldResult
 

@@ -6,7 +6,7 @@ vented. The other way round a stopped pump sucks air and its own oil back into t
 
 from dataclasses import replace
 
-from analysis.hold_length import is_untold, opened, rushed_in
+from analysis.hold.length import is_untold, opened, rushed_in
 from analysis.snapshot import HoldResult, Snapshot
 from app import display
 from app.hold_lengths import ORDINARY, HoldLengths

@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any, Literal, get_args
 
-from analysis.hold_length import CircuitKind
+from analysis.hold.length import CircuitKind
 
 VehicleKind = Literal["combustion", "hybrid", "electric"]
 JointState = Literal["suspect", "renewed", "tight", "leaks"]

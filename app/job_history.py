@@ -2,8 +2,8 @@
 
 from dataclasses import replace
 
-from analysis.forecast import BURSTS_NEEDED
-from analysis.history import History, forecast_before_start
+from analysis.flat.forecast import BURSTS_NEEDED
+from analysis.flat.history import History, forecast_before_start
 from analysis.snapshot import Snapshot
 from app import display
 from app.job_fields import JobFields

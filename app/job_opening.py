@@ -10,7 +10,7 @@ from pathlib import Path
 import numpy as np
 
 from analysis.evacuation import Evacuation
-from analysis.pressure_test import PressureTest
+from analysis.nitrogen.pressure_test import PressureTest
 from analysis.sample import Mark, Sample
 from analysis.snapshot import Snapshot
 from app.errors import UsageError

@@ -8,8 +8,8 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, fields, is_dataclass, replace
 from typing import Any, TypeVar
 
-from analysis.history import History
-from analysis.hold_length import LEAST_HOLDS, CircuitKind, LeastHold
+from analysis.flat.history import History
+from analysis.hold.length import LEAST_HOLDS, CircuitKind, LeastHold
 from analysis.rules import EvacuationRules
 from app.job_fields import job_fields
 from app.job_history import history_of

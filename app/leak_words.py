@@ -1,6 +1,6 @@
 """A leak's rate of rise as refrigerant lost in a year: a span over the flow laws it may follow."""
 
-from analysis.leak import LAWS, FlowLaw, Refrigerant, losses_g_per_yr
+from analysis.hold.leak import LAWS, FlowLaw, Refrigerant, losses_g_per_yr
 from analysis.reason import Interval
 from analysis.snapshot import HoldResult
 from app import display

@@ -6,12 +6,12 @@ from collections.abc import Callable, Mapping
 from dataclasses import replace
 from pathlib import Path
 
-from analysis.blank_off import BlankOffRules
-from analysis.history import History
-from analysis.hold_length import CircuitKind, LeastHold
-from analysis.hold_rules import HoldRules
-from analysis.leak import REFRIGERANTS
-from analysis.rig import Rig
+from analysis.closing.blank_off import BlankOffRules
+from analysis.flat.history import History
+from analysis.hold.leak import REFRIGERANTS
+from analysis.hold.length import CircuitKind, LeastHold
+from analysis.hold.rules import HoldRules
+from analysis.pump.rig import Rig
 from analysis.rules import EvacuationRules
 from app.errors import UsageError
 from app.job_fields import job_fields

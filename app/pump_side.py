@@ -2,9 +2,9 @@
 
 import math
 
+from analysis.pump.two_gauges import TwoGauges
 from analysis.reason import Reason
 from analysis.snapshot import Snapshot
-from analysis.two_gauges import TwoGauges
 from app.link import Ended, Failed, LinkEvent
 from app.words import is_broken
 from sensors.events import Lost, Reading, Rejected

@@ -1,6 +1,6 @@
 """A refrigerant as people write it: which one is meant, and whether it may burn."""
 
-from analysis.leak import REFRIGERANTS, Refrigerant
+from analysis.hold.leak import REFRIGERANTS, Refrigerant
 
 # Class A1, which shows no flame propagation, of what vehicles hold (ASHRAE 34 [from memory]).
 _NO_FLAME = frozenset({"12", "134A", "407C", "450A", "513A", "744"})

@@ -1,7 +1,7 @@
 """What hose and cores cost, in words, from what the job says of the rig."""
 
-from analysis.flow import Hose
-from analysis.rig import TYPICAL_PA, WIDE_HOSE, Rig, RigChoice, rig_choices
+from analysis.pump.flow import Hose
+from analysis.pump.rig import TYPICAL_PA, WIDE_HOSE, Rig, RigChoice, rig_choices
 from app import display
 from app.fraction_words import fraction
 from app.job_fields import JobFields

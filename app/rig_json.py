@@ -2,8 +2,8 @@
 
 from typing import Any
 
-from analysis.pressure_test import PressureTest
-from analysis.pulls import Pull
+from analysis.nitrogen.pressure_test import PressureTest
+from analysis.pump.pulls import Pull
 from analysis.reason import Interval, Reason
 from analysis.snapshot import BlankOff, Isolation, LimitCheck
 from app.words import Words

@@ -4,8 +4,8 @@ from collections.abc import Mapping
 from dataclasses import replace
 from typing import NamedTuple
 
-from analysis.blank_off import with_volumes
-from analysis.pressure_test import PressureTest, TestPoint, judge_pressure_test
+from analysis.closing.blank_off import with_volumes
+from analysis.nitrogen.pressure_test import PressureTest, TestPoint, judge_pressure_test
 from analysis.reason import Interval, Reason
 from analysis.rules import EvacuationRules
 from analysis.snapshot import BlankOff, Snapshot

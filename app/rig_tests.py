@@ -9,10 +9,10 @@ from collections.abc import Mapping, Sequence
 from dataclasses import MISSING, fields
 from typing import Any, TypeVar, get_args
 
-from analysis.blank_off import rig_share
-from analysis.cut_off import CutOff
-from analysis.pressure_test import PressureFinding, PressureTest, TestPoint
-from analysis.pulls import Pull, compare_pulls
+from analysis.closing.blank_off import rig_share
+from analysis.closing.cut_off import CutOff
+from analysis.nitrogen.pressure_test import PressureFinding, PressureTest, TestPoint
+from analysis.pump.pulls import Pull, compare_pulls
 from analysis.reason import Interval, Reason
 from analysis.snapshot import BlankOff, Isolation, LimitCheck, Snapshot
 from app.jobfile.jsontext import plain

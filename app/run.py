@@ -8,7 +8,7 @@ from pathlib import Path
 from queue import Empty
 
 from analysis.evacuation import Evacuation
-from analysis.history import History
+from analysis.flat.history import History
 from analysis.sample import Mark, MarkKind, Silence
 from analysis.snapshot import Snapshot
 from app.job_rules import ANALYSIS, JobRules

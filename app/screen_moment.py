@@ -2,7 +2,7 @@
 
 from dataclasses import replace
 
-from analysis.hold_length import rushed_in
+from analysis.hold.length import rushed_in
 from analysis.snapshot import Snapshot
 from app.hold_lengths import ORDINARY, HoldLengths
 from app.phrases import Translate

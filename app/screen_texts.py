@@ -3,7 +3,7 @@
 from collections.abc import Callable
 from datetime import datetime, timedelta
 
-from analysis.hold_length import rushed_in
+from analysis.hold.length import rushed_in
 from analysis.reason import Reason
 from analysis.snapshot import Snapshot
 from app import display

@@ -5,7 +5,7 @@ from collections.abc import Callable, Iterator
 from dataclasses import replace
 from pathlib import Path
 
-from analysis.pressure_test import PressureTest
+from analysis.nitrogen.pressure_test import PressureTest
 from analysis.sample import MarkKind
 from app.job_fields import JobFields
 from app.job_history import history_of

@@ -4,7 +4,7 @@ import shutil
 import sys
 from typing import TextIO
 
-from analysis.hold_length import opened
+from analysis.hold.length import opened
 from analysis.sample import Mark, Silence
 from analysis.snapshot import Snapshot
 from app import display

@@ -3,9 +3,9 @@
 from collections.abc import Mapping
 from dataclasses import astuple
 
-from analysis.hold_length import is_untold, opened, over_by_opening
-from analysis.pulls import BROKEN_PA
-from analysis.pumping import Pumping
+from analysis.hold.length import is_untold, opened, over_by_opening
+from analysis.pump.pulls import BROKEN_PA
+from analysis.pump.pumping import Pumping
 from analysis.reason import Reason
 from analysis.snapshot import BlankOff, Caution, FlatEstimate, HoldResult, Snapshot
 from app import display

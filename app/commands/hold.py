@@ -6,8 +6,8 @@ from typing import Any, get_args
 
 import numpy as np
 
-from analysis.hold import analyse_hold
-from analysis.hold_length import CircuitKind, hold_end, rushed_in
+from analysis.hold.finding import analyse_hold
+from analysis.hold.length import CircuitKind, hold_end, rushed_in
 from analysis.snapshot import HoldResult
 from app import display, options
 from app.errors import UsageError

@@ -7,10 +7,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from analysis.evacuation import NO_FLAT, Evacuation
-from analysis.hold_rules import HoldRules
-from analysis.noise import NoiseEstimator
-from analysis.pulls import Pull
-from analysis.pumping import NOTHING_KNOWN, Pumping
+from analysis.gauge.noise import NoiseEstimator
+from analysis.hold.rules import HoldRules
+from analysis.pump.pulls import Pull
+from analysis.pump.pumping import NOTHING_KNOWN, Pumping
 from analysis.rules import EvacuationRules
 from analysis.sample import Mark
 from analysis.snapshot import Burst, FlatEstimate, HoldResult, Isolation, Snapshot

@@ -4,8 +4,8 @@ import math
 from collections.abc import Mapping
 from typing import Any
 
-from analysis.hold_length import rushed_in
-from analysis.hold_rules import HoldRules
+from analysis.hold.length import rushed_in
+from analysis.hold.rules import HoldRules
 from analysis.reason import Interval, Reason
 from analysis.snapshot import HoldResult, LimitCheck
 from app.jobfile.rows import FindingNote

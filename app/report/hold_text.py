@@ -2,7 +2,7 @@
 
 import math
 
-from analysis.hold_length import rushed_in
+from analysis.hold.length import rushed_in
 from analysis.snapshot import HoldResult
 from app import display
 from app.hold_lengths import HoldLengths

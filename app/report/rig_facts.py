@@ -2,8 +2,8 @@
 
 from collections.abc import Mapping
 
-from analysis.blank_off import outcome
-from analysis.pressure_test import PressureTest
+from analysis.closing.blank_off import outcome
+from analysis.nitrogen.pressure_test import PressureTest
 from analysis.snapshot import BlankOff
 from app import display
 

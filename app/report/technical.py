@@ -3,7 +3,7 @@
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from analysis.leak import LAWS, REFRIGERANTS, losses_g_per_yr
+from analysis.hold.leak import LAWS, REFRIGERANTS, losses_g_per_yr
 from analysis.reason import Interval
 from analysis.snapshot import HoldResult
 from app import display

@@ -2,7 +2,7 @@
 
 from collections.abc import Mapping
 
-from analysis.blank_off import with_volumes
+from analysis.closing.blank_off import with_volumes
 from analysis.reason import Interval
 from analysis.snapshot import BlankOff, HoldResult, LimitCheck
 from app import display

@@ -18,7 +18,7 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from analysis.leak import REFRIGERANTS
+from analysis.hold.leak import REFRIGERANTS
 from app.hold_phrases import kind_phrases
 from app.job_fields import JobFields, VehicleKind
 from app.screen import Passage

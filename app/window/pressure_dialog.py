@@ -15,7 +15,7 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from analysis.pressure_test import PressureTest
+from analysis.nitrogen.pressure_test import PressureTest
 from app.rig_screen import TYPED, Dial, judge_typed
 from app.screen import Passage
 from app.window.buttons import dress

@@ -5,7 +5,7 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from analysis.bursts import BurstDetector
+from analysis.burst.detector import BurstDetector
 
 Floats = NDArray[np.float64]
 MICRON_PA = 0.133322

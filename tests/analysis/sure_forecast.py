@@ -3,7 +3,7 @@
 import numpy as np
 from numpy.typing import NDArray
 
-from analysis.excess import Excess
+from analysis.burst.excess import Excess
 
 Floats = NDArray[np.float64]
 

@@ -3,7 +3,7 @@
 import numpy as np
 
 from analysis.evacuation import Evacuation
-from analysis.hold_rules import HoldRules
+from analysis.hold.rules import HoldRules
 from analysis.rules import EvacuationRules
 from analysis.sample import Mark, MarkKind
 from analysis.snapshot import Snapshot

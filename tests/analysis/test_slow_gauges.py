@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from analysis.evacuation import Evacuation
-from analysis.gaps import GapFinder
+from analysis.gauge.gaps import GapFinder
 from analysis.sample import Silence
 from analysis.snapshot import Caution, Snapshot
 from app.words import Words

@@ -7,8 +7,8 @@ import numpy as np
 import pytest
 
 from analysis.evacuation import Evacuation
-from analysis.hold import analyse_hold
-from analysis.hold_length import CircuitKind
+from analysis.hold.finding import analyse_hold
+from analysis.hold.length import CircuitKind
 from analysis.reason import Reason
 from analysis.sample import Mark
 from analysis.snapshot import Snapshot

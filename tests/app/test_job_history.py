@@ -3,7 +3,7 @@
 from dataclasses import replace
 
 from analysis.evacuation import Evacuation
-from analysis.history import History
+from analysis.flat.history import History
 from analysis.sample import Silence
 from app.job_fields import JobFields
 from app.job_history import forecast_line, history_of, with_expectation

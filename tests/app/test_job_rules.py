@@ -4,10 +4,10 @@ from dataclasses import replace
 
 import pytest
 
-from analysis.blank_off import BlankOffRules
-from analysis.history import History
-from analysis.hold_length import LEAST_HOLDS, LeastHold
-from analysis.hold_rules import HoldRules
+from analysis.closing.blank_off import BlankOffRules
+from analysis.flat.history import History
+from analysis.hold.length import LEAST_HOLDS, LeastHold
+from analysis.hold.rules import HoldRules
 from analysis.rules import EvacuationRules
 from app.job_rules import ANALYSIS, JobRules, kept_rules
 from app.jobfile.rows import Edit, decode_row, encode_note

@@ -7,10 +7,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from analysis.cut_off import CutOff
+from analysis.closing.cut_off import CutOff
 from analysis.evacuation import Evacuation
-from analysis.pressure_test import TestPoint, judge_pressure_test
-from analysis.pulls import Pull, Reached
+from analysis.nitrogen.pressure_test import TestPoint, judge_pressure_test
+from analysis.pump.pulls import Pull, Reached
 from analysis.reason import Interval, Reason
 from analysis.rules import EvacuationRules
 from analysis.sample import Mark

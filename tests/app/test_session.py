@@ -8,9 +8,9 @@ from pathlib import Path
 
 import pytest
 
-from analysis.blank_off import BlankOffRules
-from analysis.history import History
-from analysis.hold_rules import HoldRules
+from analysis.closing.blank_off import BlankOffRules
+from analysis.flat.history import History
+from analysis.hold.rules import HoldRules
 from analysis.rules import EvacuationRules
 from analysis.snapshot import Finding, HoldResult
 from app.errors import UsageError

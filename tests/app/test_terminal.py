@@ -15,8 +15,8 @@ from sensors.csv_file import write_csv
 from sensors.events import Reading
 from sensors.series import Series
 from sensors.sim.simulation import generate
+from tests.analysis.burst.test_hindsight import crowded_start
 from tests.analysis.circuit_made import Circuit
-from tests.analysis.test_hindsight import crowded_start
 
 
 def test_a_run_that_goes_on_with_a_job_counts_its_bursts_on(

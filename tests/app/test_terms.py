@@ -10,7 +10,7 @@ import pytest
 from pytestqt.qtbot import QtBot
 
 from analysis.evacuation import Evacuation
-from analysis.hold import analyse_hold
+from analysis.hold.finding import analyse_hold
 from analysis.reason import Reason
 from analysis.sample import MarkKind
 from analysis.snapshot import Caution, CautionKind, Finding, HoldCurve

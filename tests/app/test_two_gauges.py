@@ -10,8 +10,8 @@ from typing import Any
 
 import pytest
 
-from analysis import two_gauges
 from analysis.evacuation import Evacuation
+from analysis.pump import two_gauges
 from analysis.reason import Reason
 from analysis.sample import Mark, Status
 from app.jobfile.new import new_job

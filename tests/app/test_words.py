@@ -21,7 +21,7 @@ HELD = HoldResult("held", 900.0, 1.0, None, None, None, 0.002, (), ())
 def codes_of_the_analysis() -> set[str]:
     """Every literal code that is given to ``Reason(...)`` somewhere in the analysis."""
     found = set()
-    for path in Path(analysis.__file__).parent.glob("*.py"):
+    for path in Path(analysis.__file__).parent.rglob("*.py"):
         for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
             if (
                 isinstance(node, ast.Call)

@@ -14,9 +14,9 @@ from time import process_time
 
 import numpy as np
 
-from analysis.forecast import FlatForecast
-from analysis.history import History
-from analysis.intensity import fit_exponential
+from analysis.flat.forecast import FlatForecast
+from analysis.flat.history import History
+from analysis.flat.intensity import fit_exponential
 from analysis.snapshot import FlatEstimate
 from tests.bench.boil_off import FLAT_INTERVAL_S, OFTEN_S, SELDOM_S, BoilOff, draw
 

@@ -2,7 +2,7 @@
 
 from collections import Counter
 
-from analysis.hold import analyse_hold
+from analysis.hold.finding import analyse_hold
 from analysis.snapshot import HoldResult
 from tests.bench.holds import HOLD_KINDS, HoldTrace, make_hold
 

@@ -9,7 +9,7 @@ from collections import Counter
 
 import numpy as np
 
-from analysis.hold import analyse_hold
+from analysis.hold.finding import analyse_hold
 from tests.bench.standing_tests import KINDS, make_standing_test
 
 

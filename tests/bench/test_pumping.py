@@ -4,10 +4,10 @@ import numpy as np
 import pytest
 
 from analysis.evacuation import Evacuation
-from analysis.flow import Hose
-from analysis.pumping import PumpingMeter
+from analysis.pump.flow import Hose
+from analysis.pump.pumping import PumpingMeter
+from analysis.pump.rig import Rig
 from analysis.reason import Interval
-from analysis.rig import Rig
 from analysis.rules import EvacuationRules
 from sensors.sim.pump import effective_speed_m3_s
 from sensors.sim.scenarios import scenario_named

@@ -17,8 +17,8 @@ from typing import NamedTuple
 
 import numpy as np
 
+from analysis.burst.from_zero import DetectorFromZero
 from analysis.evacuation import Evacuation
-from analysis.from_zero import DetectorFromZero
 from analysis.sample import Mark
 from tests.bench.ours import Shown
 from tests.bench.traces import KINDS as ALL_KINDS

@@ -4,7 +4,7 @@ import json
 import struct
 from typing import Any
 
-from analysis.pressure_test import PressureTest
+from analysis.nitrogen.pressure_test import PressureTest
 from analysis.sample import Mark
 from analysis.snapshot import BlankOff
 from app.jobfile.readings import encode_readings

@@ -6,10 +6,10 @@ from typing import Any
 
 import pytest
 
-import analysis.hold_watch
+import analysis.hold.watch
 from analysis.evacuation import Evacuation
-from analysis.hold import analyse_thinned
-from analysis.hold_trace import ThinnedHold
+from analysis.hold.finding import analyse_thinned
+from analysis.hold.trace import ThinnedHold
 from analysis.sample import Mark, Silence
 from analysis.snapshot import HoldResult
 from analysis.ticks import Ticks
@@ -103,7 +103,7 @@ def test_a_hold_in_a_long_silence_is_not_fitted_again_and_again(
         fits.append(hold.duration_s)
         return plain_fit(hold, **rules)
 
-    monkeypatch.setattr(analysis.hold_watch, "analyse_thinned", counted)
+    monkeypatch.setattr(analysis.hold.watch, "analyse_thinned", counted)
     evacuation = Evacuation()
     for second in range(120):
         evacuation.update(Reading(float(second), 60.0))

@@ -3,7 +3,7 @@
 import struct
 from pathlib import Path
 
-from analysis.pressure_test import TestPoint, judge_pressure_test
+from analysis.nitrogen.pressure_test import TestPoint, judge_pressure_test
 from analysis.reason import Reason
 from analysis.sample import Mark
 from analysis.snapshot import BlankOff

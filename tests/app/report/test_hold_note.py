@@ -3,7 +3,7 @@ from typing import Any
 
 import pytest
 
-from analysis.hold_rules import HoldRules
+from analysis.hold.rules import HoldRules
 from analysis.reason import Interval, Reason
 from analysis.snapshot import HoldResult, LimitCheck
 from app.jobfile.jsontext import decode_json, encode_json, plain

@@ -9,8 +9,8 @@ import pytest
 from PySide6.QtCore import QMarginsF, QRectF
 from PySide6.QtGui import QPainter, QPdfWriter
 
-from analysis.history import History
-from analysis.pumping import Pumping
+from analysis.flat.history import History
+from analysis.pump.pumping import Pumping
 from analysis.reason import Interval, Reason
 from analysis.rules import EvacuationRules
 from analysis.snapshot import BlankOff

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from analysis.pressure_test import TestPoint, judge_pressure_test
+from analysis.nitrogen.pressure_test import TestPoint, judge_pressure_test
 from analysis.reason import Reason
 from analysis.sample import Mark
 from analysis.snapshot import BlankOff, HoldResult, LimitCheck

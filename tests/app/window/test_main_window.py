@@ -10,7 +10,7 @@ from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QAbstractButton, QLabel, QListWidget, QMessageBox, QWidget
 from pytestqt.qtbot import QtBot
 
-from analysis.cut_off import CutOff
+from analysis.closing.cut_off import CutOff
 from analysis.reason import Reason
 from analysis.sample import Mark
 from analysis.snapshot import Caution

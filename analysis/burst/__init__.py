@@ -1,0 +1,1 @@
+"""The bursts: explanations of the trace, and the second look at each."""

@@ -1,0 +1,1 @@
+"""What makes the stage untrustworthy, and what it is told by."""

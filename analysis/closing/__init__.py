@@ -1,0 +1,1 @@
+"""The valve closed for a while: holds, isolations, blank-off tests, marked or not."""

@@ -1,0 +1,1 @@
+"""What the readings are like: their noise, rounding, repeats and gaps."""

@@ -1,0 +1,1 @@
+"""The standing test: what a recorded rise is made of, and the finding."""

@@ -1,0 +1,1 @@
+"""The pressure test with dry nitrogen."""
