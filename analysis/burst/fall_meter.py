@@ -117,6 +117,8 @@ class FallMeter:
         # Where even the best one leaves more than the noise, the rest is judged by what it leaves.
         scale = max(float(misfits.min()) / max(since_s.size - 5, 1), 1.0)
         log_like = -0.5 * misfits / scale
+        if int(log_like.argmax()) == GRID_S.size - 1:
+            return  # what does not fall was no burst, but a valve that was turned
         self._log_odds = _KEPT * self._log_odds + np.maximum(log_like - log_like.max(), -_MOST)
         self._log_odds -= self._log_odds.max()
         self._count += 1

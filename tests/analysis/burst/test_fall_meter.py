@@ -59,3 +59,13 @@ def test_a_fall_that_nothing_fits_says_little() -> None:
     unsure.add(times_s, wander, 0.0, 1.0, 1e-4)  # told ten thousand times too quiet
     assert unsure.spread > 0.5 * sure.spread
     assert unsure.count == 1
+
+
+def test_what_never_falls_is_no_fall_however_often() -> None:
+    meter, rng = measured(40.0, bursts=6), np.random.default_rng(3)
+    times_s = np.arange(-40.0, 60.0, 0.5)
+    for _ in range(12):  # a valve that is turned again and again: it was 300 s after them
+        step = np.where(times_s > 0, 61.0, 60.0) + rng.normal(0.0, 0.1, times_s.size)
+        meter.add(times_s, step, 0.0, 0.5, 0.01)
+    assert meter.fall_s == pytest.approx(40.0, rel=0.3)
+    assert meter.spread < 0.4
