@@ -18,9 +18,8 @@ from app.screen import HoldScreen, LimitLine, Line, Tone, WalkPage
 from app.terms import finding_names, limit_names, limit_phrases
 from app.words import Words
 
-_OTHERWISE = (
-    0.25  # of a pressure: 20 K cooler make a fifteenth, two gauges up to a fifth [practice]
-)
+# Of a pressure: 20 K cooler make a fifteenth, two gauges up to a fifth [practice].
+_OTHERWISE = 0.25
 _TONES: dict[str, Tone] = {
     "held": "good",
     "leak": "danger",

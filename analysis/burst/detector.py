@@ -233,15 +233,10 @@ class BurstDetector:
             self._look.settled(event)
         self._mark(now_s, noise, tolerance, changes)
 
-    def _until(self, now_s: float) -> float:
-        """When the samples cease to be of the oldest event alone."""
+    def _until(self, now_s: float, kinds: tuple[Kind, ...] = ("burst", "step", "bend")) -> float:
+        """When the next such event came: until then the samples are of the oldest one alone."""
         later = self._onsets.best.events[1:]
-        return next((other.time_s for other in later if other.kind != "glitch"), now_s)
-
-    def _burst_after(self, now_s: float) -> float:
-        """When the next burst came: a step or a bend soon after may be part of this one's rise."""
-        later = self._onsets.best.events[1:]
-        return next((other.time_s for other in later if other.kind == "burst"), now_s)
+        return next((other.time_s for other in later if other.kind in kinds), now_s)
 
     def _confirm(
         self, event: Event, fit: BurstFit, now_s: float, noise: float, changes: list[Burst]
@@ -251,7 +246,8 @@ class BurstDetector:
         best, until_s = self._onsets.best, self._until(now_s)
         if event.before[0] > _BOILS_BELOW_PA or fit.rise_pa < -fit.bend_s * event.before[1]:
             return
-        if self._was_unsettled(event) and not self._look.has_risen(fit, self._burst_after(now_s)):
+        other_s = self._until(now_s, ("burst",))  # a step or bend soon after may be its own rise
+        if self._was_unsettled(event) and not self._look.has_risen(fit, other_s):
             return
         if fit.onset_s < self._last_onset_s + max(2.5, 1.5 * self._spacing_s):
             return  # the rest of the one before: bursts nearer than this count as one

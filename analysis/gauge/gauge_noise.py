@@ -77,8 +77,7 @@ class GaugeNoise:
         self._rounding = (3.0 * stubborn / self._variance) ** 0.5 if stubborn else 0.0
         self._least = 1.0
         if sample.readings == 1:
-            step_pa = self._readings.step_pa
-            self._least = min(max(step_pa * step_pa / 12.0 / square, _LEAST), 1.0)
+            self._least = min(max(self._readings.rounding_pa2 / square, _LEAST), 1.0)
         self._tell()
         return self._variance
 

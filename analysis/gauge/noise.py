@@ -90,6 +90,11 @@ class NoiseEstimator:
         self.stubborn_pa2 = 0.0
 
     @property
+    def rounding_pa2(self) -> float:
+        """Variance of the rounding error, that of an even law over a step, Pa^2."""
+        return self.step_pa * self.step_pa / 12.0
+
+    @property
     def is_stuck(self) -> bool:
         """Whether the newest value has been repeated more often than chance would, 1 in 10000.
 
@@ -99,7 +104,7 @@ class NoiseEstimator:
         """
         if self._same < 3 or self.noise_pa is None:
             return False
-        spread = self.noise_pa * self.noise_pa - self.step_pa * self.step_pa / 12.0
+        spread = self.noise_pa * self.noise_pa - self.rounding_pa2
         if spread <= 0.0:
             return False
         chance = erf(self.step_pa / (8.0 * spread) ** 0.5)
@@ -170,8 +175,7 @@ class NoiseEstimator:
                 break
         if len(self._squares) < _STEP_KNOWN and not self._steep:
             variance *= 1.0 + _CAUTION / len(self._squares)
-        rounding = self.step_pa * self.step_pa / 12.0
-        noise = sqrt(max(variance, rounding))
+        noise = sqrt(max(variance, self.rounding_pa2))
         self.noise_pa = noise if noise > 0.0 else self.noise_pa
         self.stubborn_pa2 = _stubborn_pa2(self.noise_pa, self.step_pa)
 

@@ -1,6 +1,6 @@
 """The settings of an analysis, kept in the job and read back."""
 
-from dataclasses import replace
+from dataclasses import fields, replace
 
 import pytest
 
@@ -11,6 +11,8 @@ from analysis.hold.rules import HoldRules
 from analysis.rules import EvacuationRules
 from app.job_rules import ANALYSIS, JobRules, kept_rules
 from app.jobfile.rows import Edit, decode_row, encode_note
+from app.options import job_rules
+from app.settings import Limit, Settings
 
 TOLD = JobRules(
     EvacuationRules(
@@ -53,3 +55,20 @@ def test_a_strangers_wrong_forms_count_as_the_default(rules: object) -> None:
 def test_what_fits_is_taken_beside_what_does_not() -> None:
     kept = kept_rules({ANALYSIS: {"rules": {"flat_interval_s": 300, "circuit_c": "warm"}}})
     assert kept == replace(JobRules(), rules=EvacuationRules(flat_interval_s=300.0))
+
+
+def test_defaults_of_the_settings_are_those_of_the_rules() -> None:
+    rules, hold = job_rules(Settings(), 0.002).rules, HoldRules()
+    assert rules.volume_m3 == 0.002
+    assert rules.flat_interval_s == EvacuationRules().flat_interval_s
+    assert rules.hold.rise_pa == pytest.approx(hold.rise_pa, rel=1e-5)
+    assert rules.hold.start_pa == pytest.approx(hold.start_pa, rel=1e-5)
+    for field in fields(BlankOffRules):
+        told, usual = (getattr(each, field.name) for each in (rules.blank_off, BlankOffRules()))
+        assert told == (usual if isinstance(usual, str) else pytest.approx(usual, rel=1e-5))
+
+
+def test_a_limit_of_the_maker_comes_with_its_source() -> None:
+    settings = Settings(hold_rise=Limit(pressure_pa=7.0, source="maker's manual, page 7"))
+    hold = job_rules(settings).rules.hold
+    assert (hold.rise_pa, hold.rise_source) == (7.0, "maker's manual, page 7")

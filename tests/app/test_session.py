@@ -3,15 +3,12 @@
 import threading
 import time
 from collections.abc import Iterator
-from dataclasses import fields, replace
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
 
-from analysis.closing.blank_off import BlankOffRules
 from analysis.flat.history import History
-from analysis.hold.rules import HoldRules
-from analysis.rules import EvacuationRules
 from analysis.snapshot import Finding, HoldResult
 from app.errors import UsageError
 from app.job_fields import JobFields, Joint
@@ -20,13 +17,12 @@ from app.jobfile.reader import JobReader
 from app.link import AtPump
 from app.memory import Memory
 from app.opening import second_sensor_at
-from app.options import job_rules
 from app.paths import jobs_folder
 from app.profiles import Profile, save_profile
 from app.rig_screen import judge_typed
 from app.run import Step
 from app.session import Session
-from app.settings import Limit, Settings
+from app.settings import Settings
 from sensors.events import Reading, Sensor
 from sensors.sim.sensor import SimSensor
 
@@ -48,23 +44,6 @@ def play(session: Session, until_s: float) -> list[Step]:
             return steps
         threading.Event().wait(0.005)  # let the gauge's own thread work
     raise AssertionError("it took too long")
-
-
-def test_defaults_of_the_settings_are_those_of_the_rules() -> None:
-    rules, hold = job_rules(Settings(), 0.002).rules, HoldRules()
-    assert rules.volume_m3 == 0.002
-    assert rules.flat_interval_s == EvacuationRules().flat_interval_s
-    assert rules.hold.rise_pa == pytest.approx(hold.rise_pa, rel=1e-5)
-    assert rules.hold.start_pa == pytest.approx(hold.start_pa, rel=1e-5)
-    for field in fields(BlankOffRules):
-        told, usual = (getattr(each, field.name) for each in (rules.blank_off, BlankOffRules()))
-        assert told == (usual if isinstance(usual, str) else pytest.approx(usual, rel=1e-5))
-
-
-def test_a_limit_of_the_maker_comes_with_its_source() -> None:
-    settings = Settings(hold_rise=Limit(pressure_pa=7.0, source="maker's manual, page 7"))
-    hold = job_rules(settings).rules.hold
-    assert (hold.rise_pa, hold.rise_source) == (7.0, "maker's manual, page 7")
 
 
 def test_a_job_is_made_when_a_gauge_is_read_and_keeps_the_form(session: Session) -> None:

@@ -7,6 +7,7 @@ from analysis.caution.drop import Drop
 from analysis.evacuation import Evacuation
 from analysis.rules import MICRON_PA
 from analysis.sample import Mark
+from analysis.water import boiling_pressure_pa
 from sensors.events import Reading
 from tests.analysis.bursts_made import bursts_pa
 from tests.analysis.caution.test_signs import Floats, noisy, pumped, raised, with_marks
@@ -156,3 +157,32 @@ def test_a_pull_that_would_take_half_a_day_is_told(power: float, is_told: bool) 
     told = [from_s for kind, from_s, _ in found if kind == "not-pulling-down"]
     assert bool(told) == is_told
     assert all(from_s > 1800.0 for from_s in told)
+
+
+def test_a_hose_that_is_all_but_shut_pulls_slowly() -> None:
+    # Purely viscous, P = 1 / (t / c): 60 s from 10 to 4.5 kPa, half of it each time the time
+    # doubles; over 500 micron for long.
+    times_s = np.arange(0.0, 3600.0, 1.0)
+    scale = 60.0 / (1.0 / 4.5e3 - 1.0 / 1.0e4)
+    trace = noisy(1.0 / (1.0 / 1e5 + times_s / scale))
+    found = raised(times_s, trace)
+    assert [kind for kind, _, _ in found] == ["not-pulling-down"]
+    assert 1200.0 <= found[0][1] <= 1500.0
+
+
+def test_the_quiet_of_ice_is_no_quiet_of_a_dry_circuit() -> None:
+    times_s = np.arange(0.0, 6000.0, 1.0)
+
+    def load(time_s: float, _pressure_pa: float) -> float:
+        if time_s > 2700.0:
+            return 80.0 * MICRON_PA
+        return 1.5 * boiling_pressure_pa(-12.0 + 22.0 * float(np.exp(-time_s / 240.0)))
+
+    evacuation, flat_s, ends_s = Evacuation(), None, list[float]()
+    for time_s, pressure_pa in zip(times_s.tolist(), noisy(pumped(times_s, load)), strict=True):
+        snapshot = evacuation.update(Reading(time_s, float(pressure_pa)))
+        flat_s = snapshot.flat_reached_s
+        ends_s += [c.until_s for c in snapshot.caution_changes if c.kind == "ice" and c.until_s]
+    assert len(ends_s) == 1
+    assert flat_s is not None
+    assert 1790.0 < flat_s - ends_s[0] < 2000.0
