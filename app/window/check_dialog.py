@@ -22,6 +22,7 @@ from app.link import Link
 from app.window.buttons import dress
 from app.window.known_pressure import KnownPressure
 from app.window.labels import SentenceLabel, field_label
+from app.window.leaving import Leaving
 from app.window.room import open_at
 from app.window.theme import BASE_PX, TOUCH_PX, font
 from app.words import Words
@@ -50,7 +51,9 @@ class CheckDialog(QDialog):
         self.setWindowTitle(tr("Check the gauge"))
         open_at(self, 920, 500)
         self.address = ""
-        self._is_asked = False  # whether it was said that what was taken would be lost
+        self._leaving = Leaving(
+            lambda: bool(self._check.checks), lambda text: self.trouble.tell(text)
+        )
         self._check, self._words, self._link = check, Words(unit=unit), Link()
         about = QLabel(
             tr(
@@ -203,11 +206,8 @@ class CheckDialog(QDialog):
 
     def reject(self) -> None:
         """Close without saving; what was taken is let go only when asked a second time."""
-        if self._is_asked or not self._check.checks:
+        if self._leaving.may_go():
             super().reject()
-        else:
-            self._is_asked = True
-            self.trouble.tell(self.tr("This is not saved. Cancel once more to let it go."))
 
     def _on_end(self) -> None:
         self._timer.stop()

@@ -29,6 +29,7 @@ from app.window.history_box import Forecast, HistoryBox
 from app.window.hold_panel import scrolling
 from app.window.joints_table import JointsTable
 from app.window.labels import SentenceLabel, field_label
+from app.window.leaving import Leaving
 from app.window.numbers import shown_number, typed_number
 from app.window.passages import Passages
 from app.window.rig_box import Cost, RigBox
@@ -85,7 +86,8 @@ class JobForm(QDialog):
         self._on_change()
         if is_read_only:
             self._only_show()
-        self._is_asked, self._typed_first = False, self._typed()
+        self._typed_first = self._typed()
+        self._leaving = Leaving(lambda: self._typed() != self._typed_first, self._tell)
 
     def fields(self) -> JobFields:
         """Give the fields as they stand in the form."""
@@ -103,12 +105,12 @@ class JobForm(QDialog):
 
     def reject(self) -> None:
         """Close without saving; where something was typed, only when asked a second time."""
-        if self._is_asked or self._typed() == self._typed_first:
+        if self._leaving.may_go():
             super().reject()
-        else:
-            self._is_asked = True
-            self._told.setText(self.tr("This is not saved. Cancel once more to let it go."))
-            self._told.show()
+
+    def _tell(self, text: str) -> None:
+        self._told.setText(text)
+        self._told.show()
 
     def _typed(self) -> tuple[object, ...]:
         is_right = self.history.is_right and self.rig.is_right
@@ -191,10 +193,9 @@ class JobForm(QDialog):
 
     def _only_show(self) -> None:
         self.setWindowTitle(self.tr("The job, to be read only"))
-        self._told.setText(
+        self._tell(
             self.tr("This job is damaged and open to be read only: nothing can be changed here.")
         )
-        self._told.show()
         for part in (self._page, self.history, self.rig):
             part.setEnabled(False)
             for line in part.findChildren(QLineEdit):

@@ -4,6 +4,7 @@ from PySide6.QtWidgets import QDialog, QDialogButtonBox, QLineEdit, QVBoxLayout,
 
 from app.window.buttons import dress
 from app.window.labels import SentenceLabel, field_label
+from app.window.leaving import Leaving
 from app.window.room import open_at
 from app.window.theme import BASE_PX, TOUCH_PX, font
 
@@ -16,7 +17,7 @@ class NoteDialog(QDialog):
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self.setWindowTitle(self.tr("Note"))
-        self._is_asked = False
+        self._leaving = Leaving(lambda: bool(self.text), lambda text: self._told.tell(text))
         self.line, self._told = QLineEdit(), SentenceLabel()
         question = self.tr("What happened?")
         self.line.setFont(font(BASE_PX + 1))
@@ -43,11 +44,8 @@ class NoteDialog(QDialog):
 
     def reject(self) -> None:
         """Close without saving; what was typed is let go only when asked a second time."""
-        if self._is_asked or not self.text:
+        if self._leaving.may_go():
             super().reject()
-        else:
-            self._is_asked = True
-            self._told.tell(self.tr("This is not saved. Cancel once more to let it go."))
 
     def _on_change(self) -> None:
         save = self.buttons.button(QDialogButtonBox.StandardButton.Save)

@@ -19,6 +19,7 @@ from app.profiles import Profile, replace_profile
 from app.window.buttons import dress
 from app.window.choice_box import ChoiceBox
 from app.window.labels import SentenceLabel, field_label
+from app.window.leaving import Leaving
 from app.window.numbers import typed_number
 from app.window.room import open_at
 from app.window.theme import BASE_PX, TOUCH_PX, font
@@ -40,7 +41,9 @@ class ProfileDialog(QDialog):
         super().__init__(parent)
         self.setWindowTitle(self.tr("A gauge's profile"))
         self._before, self._curve = profile, curve_of_profile(profile)
-        self._is_asked = False  # whether it was said that what is typed would be lost
+        self._leaving = Leaving(
+            lambda: self._typed() != self._typed_first, lambda text: self.trouble.tell(text)
+        )
         self.saved: Profile | None = None
         self._make_fields(curve_form(self._curve, unit))
         self.trouble = SentenceLabel()
@@ -137,11 +140,8 @@ class ProfileDialog(QDialog):
 
     def reject(self) -> None:
         """Close without saving; where something was typed, only when asked a second time."""
-        if self._typed() == self._typed_first or self._is_asked:
+        if self._leaving.may_go():
             super().reject()
-        else:
-            self._is_asked = True
-            self.trouble.tell(self.tr("This is not saved. Cancel once more to let it go."))
 
     def _on_accept(self) -> None:
         form = CurveForm(

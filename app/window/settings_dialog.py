@@ -23,6 +23,7 @@ from app.settings_phrases import page_notes
 from app.window.buttons import SureButton, dress
 from app.window.hold_panel import scrolling
 from app.window.labels import SentenceLabel
+from app.window.leaving import Leaving
 from app.window.numbers import shown_number, typed_number
 from app.window.room import open_at
 from app.window.settings_page import SettingsPage
@@ -64,7 +65,7 @@ class SettingsDialog(QDialog):
         tr, translate = self.tr, QCoreApplication.translate
         self.setWindowTitle(tr("Settings"))
         self.changes: dict[str, Any] = {}
-        self._is_asked = False  # whether it was said that what is typed would be lost
+        self._leaving = Leaving(lambda: self.form.is_touched, self._tell)
         self._set_aside = set_aside
         not_kept = tr("What you change is not kept.")
         self._standing = f"{trouble} {not_kept}" if trouble else ""
@@ -125,11 +126,8 @@ class SettingsDialog(QDialog):
 
     def reject(self) -> None:
         """Close without saving; where something was changed, only when asked a second time."""
-        if self._is_asked or not self.form.is_touched:
+        if self._leaving.may_go():
             super().reject()
-        else:
-            self._is_asked = True
-            self._tell(self.tr("This is not saved. Cancel once more to let it go."))
 
     def _on_accept(self) -> None:
         wrong = self.form.wrong()
@@ -151,7 +149,7 @@ class SettingsDialog(QDialog):
             area.ensureWidgetVisible(line)
 
     def _on_edited(self) -> None:
-        self._is_asked = False
+        self._leaving.forget()
         self._tell("")
         self._show_form()
 
