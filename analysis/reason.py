@@ -1,4 +1,4 @@
-"""Codes with SI numbers: the analysis gives these, and only ``app/words.py`` makes sentences."""
+"""Codes with SI numbers: the analysis gives these, only ``app/words/`` makes sentences of them."""
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field

@@ -2,8 +2,9 @@
 
 Standard library only, and imported before anything is installed. This file and both
 ``__main__.py`` must parse on Python 3.6, so that an old Python is told what is needed instead of
-getting a syntax error. The installing is in ``app/installing.py``, imported only when something
-is missing: a second start compares one small stamp and hands over to the environment's Python.
+getting a syntax error. The installing is in ``app/system/installing.py``, imported only when
+something is missing: a second start compares one small stamp and hands over to the environment's
+Python.
 """
 
 import os
@@ -72,7 +73,7 @@ def ensure(folder: str, *, for_tests: bool = False) -> None:
     if is_inside_venv() or not os.path.exists(lock_files(for_tests=False)[0]):
         return
     if not is_ready(for_tests=for_tests):
-        from app.installing import set_up
+        from app.system.installing import set_up
 
         set_up(for_tests=for_tests)
     command = [venv_python(), os.path.join(ROOT, folder), *sys.argv[1:]]

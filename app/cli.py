@@ -10,7 +10,7 @@ from importlib import import_module
 from typing import NoReturn
 
 from app import __version__
-from app.errors import UsageError
+from app.system.errors import UsageError
 
 COMMANDS = (
     "window",
@@ -69,7 +69,7 @@ def main(argv: Sequence[str] | None = None) -> int:
             sys.stdout = open(os.devnull, "w")
             return 0
         except Exception as fault:
-            from app.log import FaultReporter
+            from app.system.log import FaultReporter
 
             FaultReporter().report(type(fault), fault, fault.__traceback__)
             return OURS
@@ -78,7 +78,7 @@ def main(argv: Sequence[str] | None = None) -> int:
 @contextmanager
 def _faults_told() -> Iterator[None]:
     """Log, and tell each unhandled fault of any thread once, as long as the command runs."""
-    from app.log import FaultReporter, start_log, stop_log
+    from app.system.log import FaultReporter, start_log, stop_log
 
     start_log()
     hooks = sys.excepthook, threading.excepthook

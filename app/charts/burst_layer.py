@@ -10,7 +10,7 @@ from app.charts.columns import one_a_slot
 from app.charts.frame import Frame
 from app.charts.layer import Look, bounds_of, pen, plate
 from app.charts.pyramid import Pyramid
-from app.display import number
+from app.words.display import number
 from sensors.units import PA_PER_UNIT
 
 _SLOT_PX = 11.0

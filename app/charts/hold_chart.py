@@ -25,8 +25,8 @@ from app.charts.line_layers import (
 from app.charts.pyramid import Pyramid
 from app.charts.ticks import fit_linear, pressure_ticks, time_ticks
 from app.charts.trace_layer import TraceLayer
-from app.display import UNIT_SYMBOLS
-from app.terms import curve_names, line_names
+from app.words.display import UNIT_SYMBOLS
+from app.words.terms import curve_names, line_names
 
 _SHORTEST_S: Final = 300.0
 _STEP: Final = 1.1

@@ -8,7 +8,7 @@ from analysis.snapshot import Isolation
 from app.charts.columns import one_a_slot
 from app.charts.frame import Frame
 from app.charts.layer import Look, bounds_of, pen, plate
-from app.display import MINUTE_S, UNIT_SYMBOLS, number
+from app.words.display import MINUTE_S, UNIT_SYMBOLS, number
 from sensors.units import PA_PER_UNIT
 
 _LEAST_PX = 12.0  # a bar's width

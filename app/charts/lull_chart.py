@@ -23,9 +23,9 @@ from app.charts.lull_layers import (
 )
 from app.charts.pyramid import Floats
 from app.charts.ticks import Ticks, clock, fit_log, lull_ticks, time_ticks
-from app.display import duration
-from app.flat_words import LONGEST_S
-from app.terms import line_names
+from app.words.display import duration
+from app.words.flat import LONGEST_S
+from app.words.terms import line_names
 
 _FLAT_INTERVAL_S: Final = 600.0  # until it is told
 _SHORTEST_S: Final = 600.0

@@ -17,8 +17,8 @@ from app.charts.pyramid import Floats
 from app.charts.stage_layer import BAND_PX, StageLayer, StageSpan
 from app.charts.ticks import fit_log, log_pressure_ticks
 from app.charts.trace_chart import TraceChart, TraceParts
-from app.display import pressure
-from app.terms import line_names
+from app.words.display import pressure
+from app.words.terms import line_names
 
 TRIPLE_POINT_PA: Final = 611.657  # of water; IAPWS R7-97
 _FOOT_PA: Final = 0.1  # a log axis has no zero; no gauge of this trade resolves less

@@ -5,7 +5,7 @@ from collections.abc import Iterable
 
 import numpy as np
 
-from app import display
+from app.words import display
 from sensors.units import PA_PER_UNIT
 
 Ticks = list[tuple[float, str]]

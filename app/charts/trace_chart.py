@@ -15,7 +15,7 @@ from app.charts.line_layers import CaptionLayer, EmptyLayer, Moment, MomentLayer
 from app.charts.pyramid import Floats, Pyramid
 from app.charts.ticks import time_ticks
 from app.charts.trace_layer import PumpTraceLayer, TraceLayer
-from app.display import UNIT_SYMBOLS
+from app.words.display import UNIT_SYMBOLS
 
 
 class TraceParts:

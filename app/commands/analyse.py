@@ -6,18 +6,19 @@ from typing import Any
 
 from analysis.evacuation import Evacuation
 from analysis.snapshot import Snapshot
-from app import display, options
-from app.analysis_json import Analysis, analyse, as_json
-from app.export_read import load_told
-from app.output import print_json
-from app.rig_tests import (
+from app.output.analysis_json import Analysis, analyse, as_json
+from app.output.export_read import load_told
+from app.output.stdout import print_json
+from app.rig.rig_tests import (
     blank_off_lines,
     isolation_lines,
     pressure_test_lines,
     pressure_test_of,
     pull_lines,
 )
-from app.words import Words
+from app.settings import options
+from app.words import display
+from app.words.sentences import Words
 
 
 def add_parser(subparsers: "argparse._SubParsersAction[Any]") -> None:

@@ -4,8 +4,9 @@ import argparse
 import sys
 from typing import Any
 
-from app import demo, options
 from app.commands.window import has_screen
+from app.live import demo
+from app.settings import options
 
 
 def add_parser(subparsers: "argparse._SubParsersAction[Any]") -> None:
@@ -37,7 +38,7 @@ def run(args: argparse.Namespace) -> int:
         return play(args.speed)
     if not args.terminal:
         print("There is no screen here: the demo plays in the terminal.", file=sys.stderr)
-    from app.demo_terminal import play as play_in_terminal
+    from app.output.demo_terminal import play as play_in_terminal
 
     play_in_terminal(args.speed)
     return 0

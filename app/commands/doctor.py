@@ -5,9 +5,9 @@ from dataclasses import asdict
 from typing import Any
 
 from app import __version__
-from app.checkup import Check, checkup
-from app.output import print_json
-from app.private import without_private
+from app.output.stdout import print_json
+from app.system.checkup import Check, checkup
+from app.system.private import without_private
 
 _MARKS = {"ok": "ok ", "attention": "!  ", "fault": "NO "}
 

@@ -6,12 +6,12 @@ import os
 from pathlib import Path
 from typing import Any
 
-from app.errors import UsageError
-from app.export_json import record_json
 from app.jobfile.readings import Readings
 from app.jobfile.share import settle
-from app.output import print_json
+from app.output.export_json import record_json
+from app.output.stdout import print_json
 from app.report.record import Record, read_record
+from app.system.errors import UsageError
 from sensors.csv_file import write_csv
 from sensors.series import Series
 from sensors.units import PA_PER_UNIT

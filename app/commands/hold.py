@@ -9,18 +9,19 @@ import numpy as np
 from analysis.hold.finding import analyse_hold
 from analysis.hold.length import CircuitKind, hold_end, rushed_in
 from analysis.snapshot import HoldResult
-from app import display, options
-from app.errors import UsageError
-from app.export_read import load_told
-from app.hold_json import HeldCircuit, as_json
-from app.job_fields import JobFields, job_fields
-from app.job_rules import JobRules, kept_rules
-from app.leak_words import loss_lines
-from app.output import print_json
-from app.recording import Recording
-from app.refrigerants import fluid_of
-from app.terms import limit_names, limit_phrases
-from app.words import Words
+from app.hold.leak_words import loss_lines
+from app.job.fields import JobFields, job_fields
+from app.job.recording import Recording
+from app.job.refrigerants import fluid_of
+from app.job.rules import JobRules, kept_rules
+from app.output.export_read import load_told
+from app.output.hold_json import HeldCircuit, as_json
+from app.output.stdout import print_json
+from app.settings import options
+from app.system.errors import UsageError
+from app.words import display
+from app.words.sentences import Words
+from app.words.terms import limit_names, limit_phrases
 
 _ENDS = ("valve-opened", "hold-over", "nitrogen-in")
 

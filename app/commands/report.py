@@ -5,8 +5,8 @@ from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
 
-from app.errors import UsageError
-from app.qt_libraries import install_command, missing_packages
+from app.system.errors import UsageError
+from app.system.qt_libraries import install_command, missing_packages
 from sensors.units import PA_PER_UNIT
 
 

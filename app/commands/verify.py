@@ -5,9 +5,9 @@ import sys
 from pathlib import Path
 from typing import Any
 
-from app.counted import counted
 from app.jobfile.verify import Verdict, verify_job
-from app.output import print_json
+from app.output.stdout import print_json
+from app.words.counted import counted
 
 DONE, UNREADABLE = 0, 2
 

@@ -8,20 +8,20 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
-from app import options
-from app.backup_desk import backup_told
-from app.counted import counted
-from app.errors import UsageError
-from app.link import AtPump, Ended, Failed
-from app.opening import PROFILE, run_on, second_sensor_at, sensor_at
-from app.output import print_json
-from app.phrases import english
-from app.quality_words import quality_text
-from app.run import Run, Step
-from app.saving_told import SavingTold
-from app.terminal import Terminal
-from app.watch_json import as_json
-from app.words import Words
+from app.gauge.link import AtPump, Ended, Failed
+from app.job.backup_desk import backup_told
+from app.live.opening import PROFILE, run_on, second_sensor_at, sensor_at
+from app.live.run import Run, Step
+from app.output.saving_told import SavingTold
+from app.output.stdout import print_json
+from app.output.terminal import Terminal
+from app.output.watch_json import as_json
+from app.settings import options
+from app.system.errors import UsageError
+from app.words.counted import counted
+from app.words.phrases import english
+from app.words.quality import quality_text
+from app.words.sentences import Words
 from sensors.clock import now_s
 from sensors.events import Connected, Lost, Reading
 

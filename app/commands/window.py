@@ -5,7 +5,7 @@ import os
 import sys
 from typing import Any
 
-from app.errors import UsageError
+from app.system.errors import UsageError
 
 NO_SCREEN = (
     "There is no screen to open a window on here; `simmerdown watch ADDRESS` works in the terminal."

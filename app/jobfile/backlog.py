@@ -5,6 +5,8 @@ from collections import deque
 from dataclasses import dataclass
 
 from analysis.snapshot import Caution
+from app.gauge.link import AtPump, Ended, Failed
+from app.gauge.place import PLACES
 from app.jobfile.gauge_rows import GaugeRows
 from app.jobfile.rows import (
     ALL_READINGS,
@@ -16,8 +18,6 @@ from app.jobfile.rows import (
     encode_note,
 )
 from app.jobfile.utc import UtcNow, utc_now, utc_text
-from app.link import AtPump, Ended, Failed
-from app.place import PLACES
 from sensors.events import Connected, Lost, Reading, Rejected
 
 LinkEvent = Connected | Lost | Failed | Ended

@@ -5,7 +5,7 @@ import threading
 from dataclasses import replace
 from typing import TypeVar
 
-from app.place import Place
+from app.gauge.place import Place
 from sensors.clock import Clock, now_s
 from sensors.events import Connected, Lost, Reading, Rejected
 

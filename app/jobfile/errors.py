@@ -2,7 +2,7 @@
 
 import sqlite3
 
-from app.errors import UsageError
+from app.system.errors import UsageError
 
 SQLITE_ERRORS = (sqlite3.Error, UnicodeDecodeError)
 """What SQLite's calls raise: where a damaged file's own text is part of SQLite's message and is no

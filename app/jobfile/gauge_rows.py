@@ -2,9 +2,9 @@
 
 import math
 
+from app.gauge.place import Place
 from app.jobfile.readings import MAX_BLOCK_READINGS, encode_readings, why_not
 from app.jobfile.rows import READINGS_AT, PumpRejections, Rejections
-from app.place import Place
 from sensors.events import Reading, Rejected
 
 MAX_SAMPLES = 20

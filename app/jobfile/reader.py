@@ -7,13 +7,13 @@ from typing import NamedTuple
 
 import numpy as np
 
+from app.gauge.place import Place
 from app.jobfile.chain import FIRST
 from app.jobfile.errors import SQLITE_ERRORS, STILL_READ, JobDamagedError, JobFileError
 from app.jobfile.opening import open_to_read
 from app.jobfile.readings import Readings, decode_readings
 from app.jobfile.rows import ALL_READINGS, READINGS_AT, Edit, JobStart, Note, decode_row
 from app.jobfile.schema import check_schema, version_of
-from app.place import Place
 
 _CHUNK_ROWS = 64
 """Rows per query: between queries a slow reader holds no lock that the recorder would wait for."""

@@ -12,10 +12,10 @@ from typing import Any, Literal, cast, get_args, get_origin
 
 from analysis.sample import Mark
 from analysis.snapshot import CautionKind, Finding, Stage
+from app.gauge.place import Place
 from app.jobfile.errors import JobFileError
 from app.jobfile.jsontext import decode_json, encode_json, plain
 from app.jobfile.readings import Readings, decode_readings
-from app.place import Place
 from sensors.csv_careful import LARGEST_TIME_S
 
 LinkState = Literal["connected", "lost", "failed", "ended"]

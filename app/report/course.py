@@ -14,15 +14,15 @@ from analysis.pump.pumping import NOTHING_KNOWN, Pumping
 from analysis.rules import EvacuationRules
 from analysis.sample import Mark
 from analysis.snapshot import Burst, FlatEstimate, HoldResult, Isolation, Snapshot
-from app.job_history import history_of
-from app.job_rules import JobRules, rules_at_finding
+from app.job.history import history_of
+from app.job.recording import Recording
+from app.job.rules import JobRules, rules_at_finding
 from app.jobfile.readings import STATUSES
 from app.jobfile.rows import Gap, StageChange
-from app.recording import Recording
 from app.report.hold_note import hold_result, rules_told
 from app.report.pump_gauge import PumpGauge, PumpGaugeSeen
 from app.report.record import Record
-from app.rig_tests import blank_off_of
+from app.rig.rig_tests import blank_off_of
 from sensors.series import Series
 
 Floats = NDArray[np.float64]

@@ -10,7 +10,6 @@ from PySide6.QtGui import QColor, QPainter, QPolygonF
 
 from analysis.snapshot import HoldCurve
 from analysis.water import TRIPLE_POINT_PA
-from app import display
 from app.charts.pyramid import Pyramid
 from app.charts.ticks import (
     fit_linear,
@@ -26,6 +25,7 @@ from app.report.folds import Folds, folds
 from app.report.page_text import Event
 from app.report.plot import BLACK, DASH_DOTTED, DASHED, DOTTED, GREY, SOLID, Plot
 from app.report.record import Record
+from app.words import display
 
 Floats = NDArray[np.float64]
 _FLOOR_PA = 0.01  # a log axis has no zero: lower readings are drawn here
@@ -43,7 +43,7 @@ class Drawings:
     Attributes
     ----------
     words
-        Titles and labels, from ``app.report_phrases.chart_phrases``.
+        Titles and labels, from ``app.report.phrases.chart_phrases``.
     """
 
     record: Record

@@ -2,18 +2,18 @@
 
 from collections.abc import Iterator
 
-from app import display
-from app.hold_phrases import kind_phrases
-from app.job_fields import Joint, job_fields
+from app.hold.phrases import kind_phrases
+from app.job.fields import Joint, job_fields
+from app.live.run import GAUGE
 from app.report.course import Course
 from app.report.entries import Entry
+from app.report.phrases import entry_phrases, fact_phrases, joint_phrases, value_phrases
 from app.report.record import Record
 from app.report.rig_facts import blank_off_fact, pressure_test_fact
 from app.report.technical_rig import blank_off_told
-from app.report_phrases import entry_phrases, fact_phrases, joint_phrases, value_phrases
-from app.rig_tests import BLANK_OFF, PRESSURE_TEST, pressure_test_of
-from app.run import GAUGE
-from app.words import Words
+from app.rig.rig_tests import BLANK_OFF, PRESSURE_TEST, pressure_test_of
+from app.words import display
+from app.words.sentences import Words
 
 LITRE_M3 = 1e-3
 _MOST_ADDRESS = 200

@@ -5,17 +5,17 @@ from dataclasses import replace
 from itertools import count
 
 from analysis.reason import Reason
-from app import display
 from app.jobfile.rows import FindingNote, Gap, LinkChange, Note, Resumed, StageChange
-from app.phrases import Translate
 from app.report.course import Course
 from app.report.entry_events import EntryWriter
 from app.report.hold_note import finding_word, hold_result, numbers
 from app.report.moments import Moments
 from app.report.page_text import Event
+from app.report.phrases import event_phrases, hold_phrases
 from app.report.record import CautionSpan, Record
-from app.report_phrases import event_phrases, hold_phrases
-from app.words import Words
+from app.words import display
+from app.words.phrases import Translate
+from app.words.sentences import Words
 
 _LONG_GAP_S = 60.0  # hundreds of shorter ones would leave no room for what was done
 

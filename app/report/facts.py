@@ -2,21 +2,21 @@
 
 import numpy as np
 
-from app import display
-from app.hold_phrases import kind_phrases
-from app.job_fields import PARTS
+from app.hold.phrases import kind_phrases
+from app.job.fields import PARTS
 from app.jobfile.rows import LinkChange, Rejections, StageChange
-from app.phrases import Translate
 from app.report.course import Course
 from app.report.moments import Moments
 from app.report.page_text import Facts
+from app.report.phrases import fact_phrases, heading_phrases, value_phrases
 from app.report.record import Record
 from app.report.rig_facts import blank_off_fact, pressure_test_fact
 from app.report.technical_rig import blank_off_told
-from app.report_phrases import fact_phrases, heading_phrases, value_phrases
-from app.rig_tests import pressure_test_of
-from app.terms import drive_names
-from app.words import Words
+from app.rig.rig_tests import pressure_test_of
+from app.words import display
+from app.words.phrases import Translate
+from app.words.sentences import Words
+from app.words.terms import drive_names
 
 LITRE_M3 = 1e-3
 _GAUGE_KEYS = ("gauge", "address")  # how a job tells the sensor's address, where it does

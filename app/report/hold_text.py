@@ -4,19 +4,19 @@ import math
 
 from analysis.hold.length import rushed_in
 from analysis.snapshot import HoldResult
-from app import display
-from app.hold_lengths import HoldLengths
-from app.hold_phrases import kind_phrases
-from app.phrases import Translate
+from app.hold.lengths import HoldLengths
+from app.hold.phrases import kind_phrases
 from app.report.course import Closing, Course
 from app.report.hold_note import KNOWN_LIMITS, finding_word, hold_result
 from app.report.moments import Moments
 from app.report.page_text import HoldText, LimitRow
+from app.report.phrases import hold_phrases
 from app.report.record import Record
-from app.report_phrases import hold_phrases
-from app.rig_tests import pressure_test_of
-from app.terms import limit_names, limit_phrases
-from app.words import Words
+from app.rig.rig_tests import pressure_test_of
+from app.words import display
+from app.words.phrases import Translate
+from app.words.sentences import Words
+from app.words.terms import limit_names, limit_phrases
 from sensors.units import PA_PER_UNIT
 
 LITRE_M3 = 1e-3

@@ -9,9 +9,9 @@ from PySide6.QtGui import QPainter, QTextDocument
 from app.report.events import kept
 from app.report.markup import GREY, event_rows, joint_rows, safe
 from app.report.page import Contents, new_document, paint_document
+from app.report.phrases import event_phrases, heading_phrases, list_phrases
 from app.report.sizes import Sizes
-from app.report_phrases import event_phrases, heading_phrases, list_phrases
-from app.technical_phrases import technical_phrases
+from app.report.technical_phrases import technical_phrases
 
 _TEXT_PT = 7.5
 _MOST_EVENTS = 400

@@ -4,10 +4,10 @@ import unicodedata
 from collections.abc import Iterable, Sequence
 from html import escape
 
-from app.display import NO_BREAK
 from app.report.events import kept
 from app.report.page_text import Event, Facts, HoldText, JointRow, LimitRow, PageText
 from app.report.sizes import Sizes
+from app.words.display import NO_BREAK
 
 _MOST_MARKS = 2  # accents on one letter; more of them would grow over the lines beside it
 GREY = "#555555"

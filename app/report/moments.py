@@ -3,10 +3,10 @@
 from dataclasses import dataclass
 from datetime import UTC, datetime, tzinfo
 
-from app import display
-from app.phrases import Translate
+from app.report.phrases import proof_phrases
 from app.report.record import Record
-from app.report_phrases import proof_phrases
+from app.words import display
+from app.words.phrases import Translate
 
 DASH = "–"
 

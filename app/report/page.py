@@ -16,23 +16,23 @@ from PySide6.QtGui import (
     QTextOption,
 )
 
-from app.phrases import Translate
 from app.report import markup
 from app.report.course import Course
 from app.report.drawings import Drawings
 from app.report.events import kept
 from app.report.hold_text import shown_closing
 from app.report.page_text import PageText
-from app.report.record import Record
-from app.report.sizes import LEVELS, Sizes
-from app.report.technical import Section
-from app.report_phrases import (
+from app.report.phrases import (
     chart_phrases,
     event_phrases,
     heading_phrases,
     hold_phrases,
     joint_phrases,
 )
+from app.report.record import Record
+from app.report.sizes import LEVELS, Sizes
+from app.report.technical import Section
+from app.words.phrases import Translate
 
 FAMILIES = ("Liberation Sans", "Arial", "Helvetica", "Noto Sans", "DejaVu Sans")
 _GAP_MM = 1.6

@@ -19,9 +19,7 @@ from PySide6.QtGui import (
 )
 
 from app import __version__
-from app.errors import UsageError
 from app.jobfile.share import settle
-from app.phrases import Translate, english
 from app.report.course import follow
 from app.report.list_pages import ListPages
 from app.report.markup import plain
@@ -31,7 +29,9 @@ from app.report.record import Record, read_record
 from app.report.technical import TechnicalWriter
 from app.report.technical_page import paint_technical
 from app.report.writer import write_page
-from app.words import Words
+from app.system.errors import UsageError
+from app.words.phrases import Translate, english
+from app.words.sentences import Words
 
 _MARGIN_MM = 12.0
 _DPI = 1200

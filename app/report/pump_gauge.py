@@ -6,7 +6,7 @@ from analysis.reason import Reason
 from analysis.sample import Mark, Sample
 from analysis.snapshot import Snapshot
 from app.jobfile.readings import Readings
-from app.pump_side import PumpSide
+from app.rig.pump_side import PumpSide
 from sensors.events import Reading
 
 _SHORTEST_S = 10.0  # what was said for less, as while a valve is turned, is not worth a line

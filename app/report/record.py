@@ -9,8 +9,8 @@ import numpy as np
 from analysis.reason import Reason
 from analysis.sample import Mark
 from analysis.snapshot import CautionKind
-from app.errors import UsageError
-from app.job_fields import JobFields, job_fields
+from app.gauge.place import Place
+from app.job.fields import JobFields, job_fields
 from app.jobfile.errors import JobFileError
 from app.jobfile.reader import JobReader
 from app.jobfile.readings import Readings
@@ -24,9 +24,9 @@ from app.jobfile.rows import (
 )
 from app.jobfile.utc import parse_utc
 from app.jobfile.verify import Verdict, verify_job
-from app.place import Place
 from app.report.entries import Entry, entries
 from app.report.hold_note import numbers
+from app.system.errors import UsageError
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,7 +5,7 @@ from collections.abc import Mapping
 from analysis.closing.blank_off import outcome
 from analysis.nitrogen.pressure_test import PressureTest
 from analysis.snapshot import BlankOff
-from app import display
+from app.words import display
 
 Phrases = Mapping[str, str]
 

@@ -6,21 +6,21 @@ from dataclasses import dataclass
 from analysis.hold.leak import LAWS, REFRIGERANTS, losses_g_per_yr
 from analysis.reason import Interval
 from analysis.snapshot import HoldResult
-from app import display
-from app.hold_phrases import kind_phrases
-from app.job_fields import PARTS
-from app.leak_words import assumption
-from app.phrases import Translate
-from app.refrigerants import fluid_of
+from app.hold.leak_words import assumption
+from app.hold.phrases import kind_phrases
+from app.job.fields import PARTS
+from app.job.refrigerants import fluid_of
 from app.report.course import Course
 from app.report.hold_note import hold_result
 from app.report.hold_text import shown_closing
 from app.report.moments import Moments
 from app.report.record import Record
+from app.report.technical_phrases import glossary, technical_headings, technical_phrases
 from app.report.technical_rig import RigWriter
-from app.screen_phrases import part_phrases
-from app.technical_phrases import glossary, technical_headings, technical_phrases
-from app.words import Words
+from app.screen.phrases import part_phrases
+from app.words import display
+from app.words.phrases import Translate
+from app.words.sentences import Words
 
 LITRE_M3 = 1e-3
 Write = Callable[[float], str]

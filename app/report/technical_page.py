@@ -9,7 +9,7 @@ from PySide6.QtGui import QPainter
 from app.report.list_pages import foot_line
 from app.report.markup import GREY, safe
 from app.report.page import Contents, new_document, paint_document
-from app.technical_phrases import technical_headings, technical_phrases
+from app.report.technical_phrases import technical_headings, technical_phrases
 
 _MOST_LINES = 16
 

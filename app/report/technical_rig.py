@@ -5,13 +5,12 @@ from collections.abc import Mapping
 from analysis.closing.blank_off import with_volumes
 from analysis.reason import Interval
 from analysis.snapshot import BlankOff, HoldResult, LimitCheck
-from app import display
-from app.phrases import Translate
 from app.report.course import Course
 from app.report.moments import Moments
 from app.report.record import Record
-from app.rig_cost import rig_cost_lines
-from app.rig_tests import (
+from app.report.technical_phrases import technical_phrases
+from app.rig.cost import rig_cost_lines
+from app.rig.rig_tests import (
     blank_off_lines,
     blank_off_of,
     pressure_test_lines,
@@ -19,9 +18,10 @@ from app.rig_tests import (
     pull_lines,
     share_of_rig,
 )
-from app.technical_phrases import technical_phrases
-from app.terms import limit_names, limit_phrases
-from app.words import Words
+from app.words import display
+from app.words.phrases import Translate
+from app.words.sentences import Words
+from app.words.terms import limit_names, limit_phrases
 
 Table = tuple[tuple[str, ...], ...]
 _MOST_ISOLATIONS = 10

@@ -4,17 +4,17 @@ from datetime import UTC, datetime, tzinfo
 
 from app import __version__
 from app.jobfile.rows import LinkChange
-from app.phrases import Translate, english
 from app.report.course import Course
 from app.report.events import EventsWriter
 from app.report.facts import FactsWriter, gauge_address
 from app.report.hold_text import HoldWriter
 from app.report.moments import DASH, Moments
 from app.report.page_text import JointRow, PageText
+from app.report.phrases import banner_phrases, heading_phrases, joint_phrases, proof_phrases
 from app.report.record import Record
-from app.report_phrases import banner_phrases, heading_phrases, joint_phrases, proof_phrases
-from app.safety import safety
-from app.words import Words
+from app.screen.safety import safety
+from app.words.phrases import Translate, english
+from app.words.sentences import Words
 
 _DEMO_TITLE = "Demo:"
 

@@ -13,7 +13,7 @@ from PySide6.QtWidgets import QApplication
 from app.window.shell import Shell
 
 if TYPE_CHECKING:
-    from app.presenter import Presenter
+    from app.screen.presenter import Presenter
     from app.window.main_window import MainWindow
 
 Begin = Callable[["Presenter"], Callable[[], None]]
@@ -49,8 +49,8 @@ def fill(shell: Shell, begin: Begin | None = None) -> None:
     """Put the window proper into the frame, and bring it alive once it is painted."""
     import signal
 
-    from app.log import FaultReporter, start_log
-    from app.settings_keeper import SettingsKeeper
+    from app.settings.keeper import SettingsKeeper
+    from app.system.log import FaultReporter, start_log
     from app.window.main_window import MainWindow
 
     start_log()
@@ -73,9 +73,9 @@ def fill(shell: Shell, begin: Begin | None = None) -> None:
 
 def bring_alive(window: "MainWindow", begin: Begin | None = None) -> "Presenter":
     """Import the charts and the analysis, and connect them to the window."""
-    from app.memory import Memory
-    from app.presenter import Presenter
-    from app.session import Session
+    from app.live.session import Session
+    from app.screen.presenter import Presenter
+    from app.settings.memory import Memory
 
     pen = window.charts.load(window.palette_now, window.settings.value.unit)
     session = Session(Memory(), lambda: window.settings.value)
@@ -100,7 +100,7 @@ def _let_go() -> None:
     import signal
     import threading
 
-    from app.log import stop_log
+    from app.system.log import stop_log
 
     sys.excepthook = sys.__excepthook__
     threading.excepthook = threading.__excepthook__

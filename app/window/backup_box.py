@@ -7,7 +7,7 @@ from PySide6.QtWidgets import QFileDialog, QHBoxLayout, QVBoxLayout, QWidget
 
 from app.jobfile.backup import check_place
 from app.jobfile.errors import JobFileError
-from app.paths import jobs_folder
+from app.system.paths import jobs_folder
 from app.window.buttons import TouchButton
 from app.window.labels import SentenceLabel
 from app.window.theme import BASE_PX, font

@@ -7,7 +7,7 @@ from PySide6.QtGui import QKeyEvent, QMouseEvent
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QVBoxLayout, QWidget
 
 from app.charts.palette import Palette
-from app.screen import Alarm
+from app.screen.shown import Alarm
 from app.window.buttons import TouchButton
 from app.window.icons import pixmap
 from app.window.labels import FittingLabel

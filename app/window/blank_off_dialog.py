@@ -4,7 +4,7 @@ from collections.abc import Callable
 
 from PySide6.QtWidgets import QDialog, QLabel, QVBoxLayout, QWidget
 
-from app.screen import Passage, Screen
+from app.screen.shown import Passage, Screen
 from app.window.buttons import TouchButton
 from app.window.passages import Passages
 from app.window.theme import BASE_PX, font

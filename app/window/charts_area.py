@@ -5,7 +5,7 @@ from typing import TYPE_CHECKING
 from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QStackedWidget, QVBoxLayout, QWidget
 
 from app.charts.palette import Palette
-from app.screen import Screen
+from app.screen.shown import Screen
 from app.window.labels import ElidedLabel
 from app.window.theme import BASE_PX, font
 

@@ -12,9 +12,9 @@ from app.charts.lull_chart import LullChart
 from app.charts.palette import Palette
 from app.charts.recent_chart import RecentChart
 from app.charts.run_chart import RunChart
-from app.link import AtPump
-from app.phrases import mark_phrases, stage_phrases
-from app.run import Step
+from app.gauge.link import AtPump
+from app.live.run import Step
+from app.words.phrases import mark_phrases, stage_phrases
 from sensors.events import Reading
 
 

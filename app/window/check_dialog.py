@@ -15,17 +15,17 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from app import display
-from app.errors import UsageError
-from app.gauge_check import GaugeCheck, Live, Slot
-from app.link import Link
+from app.gauge.check import GaugeCheck, Live, Slot
+from app.gauge.link import Link
+from app.system.errors import UsageError
 from app.window.buttons import dress
 from app.window.known_pressure import KnownPressure
 from app.window.labels import SentenceLabel, field_label
 from app.window.leaving import Leaving
 from app.window.room import open_at
 from app.window.theme import BASE_PX, TOUCH_PX, font
-from app.words import Words
+from app.words import display
+from app.words.sentences import Words
 from sensors.calibration import Curve
 from sensors.correction import Correction
 from sensors.zero_span import Check

@@ -7,11 +7,11 @@ from typing import TYPE_CHECKING, Any
 from PySide6.QtCore import QCoreApplication, QObject
 from PySide6.QtWidgets import QDialog, QFileDialog, QWidget
 
-from app.screen import Passage, Screen
+from app.screen.shown import Passage, Screen
 
 if TYPE_CHECKING:
-    from app.presenter import Presenter
-    from app.settings_keeper import SettingsKeeper
+    from app.screen.presenter import Presenter
+    from app.settings.keeper import SettingsKeeper
     from app.window.blank_off_dialog import BlankOffDialog
     from app.window.pressure_dialog import PressureDialog
 
@@ -54,7 +54,7 @@ class Dialogs(QObject):
 
     def job(self) -> None:
         """Fill in the job."""
-        from app.safety import safety
+        from app.screen.safety import safety
         from app.window.job_form import JobForm
 
         def cautions(refrigerant: str, kind: str) -> tuple[Passage, ...]:
@@ -107,7 +107,7 @@ class Dialogs(QObject):
 
     def open_job(self) -> None:
         """Go on with an old job."""
-        from app.paths import jobs_folder
+        from app.system.paths import jobs_folder
 
         chosen, _ = QFileDialog.getOpenFileName(
             self._window,
@@ -132,7 +132,7 @@ class Dialogs(QObject):
         self, keeper: "SettingsKeeper", change: Callable[[Mapping[str, Any]], None]
     ) -> None:
         """Change any of the settings."""
-        from app.paths import settings_file
+        from app.system.paths import settings_file
         from app.window.settings_dialog import SettingsDialog
 
         dialog = SettingsDialog(

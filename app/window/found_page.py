@@ -4,7 +4,7 @@ from PySide6.QtCore import QTimer
 from PySide6.QtGui import QHideEvent, QShowEvent
 from PySide6.QtWidgets import QLabel, QVBoxLayout
 
-from app.search_desk import SearchDesk
+from app.gauge.search_desk import SearchDesk
 from app.window.choice_list import ChoiceList
 from app.window.labels import SentenceLabel
 from app.window.sensor_pages import AddressPage

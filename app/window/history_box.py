@@ -5,7 +5,7 @@ from dataclasses import replace
 
 from PySide6.QtWidgets import QCheckBox, QLabel
 
-from app.job_fields import OIL_KINDS, PAST_RANGES, JobFields
+from app.job.fields import OIL_KINDS, PAST_RANGES, JobFields
 from app.window.choice_box import ChoiceBox
 from app.window.numbers_box import NumbersBox
 from app.window.theme import BASE_PX, font

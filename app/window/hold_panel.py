@@ -15,13 +15,13 @@ from PySide6.QtWidgets import (
 )
 
 from app.charts.palette import Palette
-from app.screen import WALK, HoldScreen, LimitLine, Line
-from app.terms import limit_phrases
+from app.screen.shown import WALK, HoldScreen, LimitLine, Line
 from app.window.buttons import SureButton, TouchButton
 from app.window.choice_box import ChoiceBox
 from app.window.icons import pixmap
 from app.window.labels import plain_tip, unbroken
 from app.window.theme import BASE_PX, TOUCH_PX, font, tone_colour
+from app.words.terms import limit_phrases
 
 
 class Walk(Protocol):

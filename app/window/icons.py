@@ -6,7 +6,7 @@ from PySide6.QtCore import QByteArray, QRectF, Qt
 from PySide6.QtGui import QIcon, QPainter, QPixmap
 from PySide6.QtSvg import QSvgRenderer
 
-from app.paths import asset
+from app.system.paths import asset
 
 
 @lru_cache(maxsize=128)

@@ -19,10 +19,9 @@ from PySide6.QtWidgets import (
 )
 
 from analysis.hold.leak import REFRIGERANTS
-from app.hold_phrases import kind_phrases
-from app.job_fields import JobFields, VehicleKind
-from app.screen import Passage
-from app.terms import drive_names
+from app.hold.phrases import kind_phrases
+from app.job.fields import JobFields, VehicleKind
+from app.screen.shown import Passage
 from app.window.buttons import dress
 from app.window.choice_box import ChoiceBox
 from app.window.history_box import Forecast, HistoryBox
@@ -35,6 +34,7 @@ from app.window.passages import Passages
 from app.window.rig_box import Cost, RigBox
 from app.window.room import open_at
 from app.window.theme import BASE_PX, font
+from app.words.terms import drive_names
 
 LITRE_M3, GRAM_KG = 1e-3, 1e-3
 # Wider than any usual one, vans and buses too [practice]: beyond it a unit was likely mistaken.

@@ -12,11 +12,11 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from app.job_fields import Joint
-from app.terms import joint_names
+from app.job.fields import Joint
 from app.window.buttons import TouchButton
 from app.window.choice_box import ChoiceBox
 from app.window.theme import BASE_PX, TOUCH_PX, font
+from app.words.terms import joint_names
 
 
 class JointsTable(QWidget):

@@ -4,9 +4,7 @@ from pathlib import Path
 
 from PySide6.QtWidgets import QFileDialog, QHBoxLayout, QVBoxLayout
 
-from app.errors import UsageError
-from app.opening import PROFILE
-from app.profiles import (
+from app.gauge.profiles import (
     Profile,
     ProfileError,
     load_profile,
@@ -14,6 +12,8 @@ from app.profiles import (
     remove_profile,
     take_in,
 )
+from app.live.opening import PROFILE
+from app.system.errors import UsageError
 from app.window.buttons import SureButton, TouchButton
 from app.window.choice_list import ChoiceList
 from app.window.labels import SentenceLabel

@@ -6,12 +6,12 @@ from PySide6.QtCore import QObject, Qt
 from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QGridLayout, QLineEdit
 
-from app import display
 from app.window.buttons import TouchButton
 from app.window.choice_box import ChoiceBox
 from app.window.labels import SentenceLabel, field_label, unbroken
 from app.window.numbers import typed_number
 from app.window.theme import BASE_PX, TOUCH_PX, font
+from app.words import display
 from sensors.quantity import HIGHEST_PA
 from sensors.units import PA_PER_UNIT
 

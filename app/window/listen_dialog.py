@@ -13,8 +13,8 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from app.listen_desk import ListenDesk, keep_as_profile
-from app.opening import PROFILE
+from app.gauge.listen_desk import ListenDesk, keep_as_profile
+from app.live.opening import PROFILE
 from app.window.buttons import TouchButton, dress
 from app.window.choice_list import ChoiceList
 from app.window.labels import SentenceLabel

@@ -13,8 +13,8 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from app.screen import Alarm, Screen
-from app.settings_keeper import SettingsKeeper
+from app.screen.shown import Alarm, Screen
+from app.settings.keeper import SettingsKeeper
 from app.window import menus
 from app.window.awake import Awake
 from app.window.banner import Banner
@@ -35,8 +35,8 @@ from app.window.warning_box import warn
 
 if TYPE_CHECKING:
     from analysis.snapshot import Snapshot
-    from app.presenter import Presenter
-    from app.run import Step
+    from app.live.run import Step
+    from app.screen.presenter import Presenter
     from app.window.charts_pen import ChartsPen
 
 LEAST_PX = (1000, 560)  # a screen of 1024 x 600 less a task bar

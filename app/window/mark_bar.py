@@ -8,7 +8,7 @@ from PySide6.QtWidgets import QHBoxLayout, QLabel, QWidget
 
 from analysis.sample import MarkKind
 from app.charts.palette import Palette
-from app.screen import Screen
+from app.screen.shown import Screen
 from app.window.buttons import SureButton, TouchButton
 from app.window.note_dialog import NoteDialog
 from app.window.theme import BASE_PX, font

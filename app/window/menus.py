@@ -7,10 +7,10 @@ from PySide6.QtCore import QCoreApplication
 from PySide6.QtGui import QAction, QActionGroup, QKeySequence
 from PySide6.QtWidgets import QMenu, QWidget
 
-from app.display import UNIT_SYMBOLS
-from app.settings import THEMES, Settings
-from app.terms import look_names
+from app.settings.values import THEMES, Settings
 from app.window.theme import BASE_PX, font
+from app.words.display import UNIT_SYMBOLS
+from app.words.terms import look_names
 
 Acts = Mapping[str, Callable[[], None]]
 

@@ -19,9 +19,9 @@ from PySide6.QtWidgets import (
 )
 
 from app.charts.palette import Palette
-from app.job_fields import PARTS
-from app.screen import Screen
-from app.screen_phrases import part_phrases
+from app.job.fields import PARTS
+from app.screen.phrases import part_phrases
+from app.screen.shown import Screen
 from app.window.buttons import TouchButton
 from app.window.labels import unbroken
 from app.window.theme import BASE_PX, font

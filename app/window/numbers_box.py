@@ -5,7 +5,7 @@ from collections.abc import Mapping, Sequence
 from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QFormLayout, QLineEdit, QWidget
 
-from app.job_fields import JobFields
+from app.job.fields import JobFields
 from app.window.labels import field_label
 from app.window.numbers import shown_number, typed_number
 from app.window.theme import BASE_PX, font

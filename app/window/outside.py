@@ -3,7 +3,7 @@
 from PySide6.QtCore import QTimer
 from PySide6.QtWidgets import QApplication, QSystemTrayIcon, QWidget
 
-from app.screen import Alarm
+from app.screen.shown import Alarm
 from app.window.sound import Sound
 
 REPEAT_MS = 15_000  # somebody under the bonnet hears the second one

@@ -6,11 +6,11 @@ from typing import Literal
 from PySide6.QtCore import QCoreApplication
 from PySide6.QtWidgets import QFileDialog, QMessageBox, QPushButton, QWidget
 
-from app.counted import counted
-from app.errors import UsageError
-from app.session import Session
+from app.live.session import Session
+from app.system.errors import UsageError
 from app.window.buttons import dress
 from app.window.warning_box import warn, warning_box
+from app.words.counted import counted
 
 translate = QCoreApplication.translate
 Choice = Literal["again", "elsewhere", "lose", "stay"]

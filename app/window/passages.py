@@ -11,7 +11,7 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from app.screen import Passage
+from app.screen.shown import Passage
 from app.window.buttons import dress
 from app.window.theme import BASE_PX, font
 

@@ -16,8 +16,8 @@ from PySide6.QtWidgets import (
 )
 
 from analysis.nitrogen.pressure_test import PressureTest
-from app.rig_screen import TYPED, Dial, judge_typed
-from app.screen import Passage
+from app.rig.rig_screen import TYPED, Dial, judge_typed
+from app.screen.shown import Passage
 from app.window.buttons import dress
 from app.window.labels import field_label
 from app.window.numbers import shown_number, typed_number

@@ -12,10 +12,9 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from app.display import UNIT_SYMBOLS
-from app.errors import UsageError
-from app.profile_form import CurveForm, curve_form, curve_of_profile, edited
-from app.profiles import Profile, replace_profile
+from app.gauge.profile_form import CurveForm, curve_form, curve_of_profile, edited
+from app.gauge.profiles import Profile, replace_profile
+from app.system.errors import UsageError
 from app.window.buttons import dress
 from app.window.choice_box import ChoiceBox
 from app.window.labels import SentenceLabel, field_label
@@ -23,6 +22,7 @@ from app.window.leaving import Leaving
 from app.window.numbers import typed_number
 from app.window.room import open_at
 from app.window.theme import BASE_PX, TOUCH_PX, font
+from app.words.display import UNIT_SYMBOLS
 from sensors.calibration import KINDS
 
 

@@ -5,7 +5,7 @@ from dataclasses import replace
 
 from PySide6.QtWidgets import QLabel
 
-from app.job_fields import RIG_RANGES, JobFields
+from app.job.fields import RIG_RANGES, JobFields
 from app.window.choice_box import ChoiceBox
 from app.window.labels import unbroken
 from app.window.numbers_box import NumbersBox

@@ -15,12 +15,12 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from app.errors import UsageError
-from app.gauge_check import GaugeCheck
-from app.listen_desk import ListenDesk
-from app.opening import PROFILE, check_second, plain_address, second_sensor_at, sensor_at
-from app.profiles import profile_names
-from app.search_desk import SearchDesk
+from app.gauge.check import GaugeCheck
+from app.gauge.listen_desk import ListenDesk
+from app.gauge.profiles import profile_names
+from app.gauge.search_desk import SearchDesk
+from app.live.opening import PROFILE, check_second, plain_address, second_sensor_at, sensor_at
+from app.system.errors import UsageError
 from app.window.buttons import TouchButton, dress
 from app.window.check_dialog import CheckDialog
 from app.window.found_page import FoundPage
@@ -37,7 +37,7 @@ from app.window.sensor_pages import (
     TypedPage,
 )
 from app.window.theme import BASE_PX, font
-from app.words import Words
+from app.words.sentences import Words
 from sensors.address import parse_address
 from sensors.events import SensorError
 

@@ -15,11 +15,11 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from app.display import UNIT_SYMBOLS
 from app.window.buttons import TouchButton
 from app.window.choice_box import ChoiceBox
 from app.window.labels import field_label
 from app.window.theme import BASE_PX, font
+from app.words.display import UNIT_SYMBOLS
 from sensors.catalogue import find_ports
 from sensors.sim.scenarios import SCENARIOS
 

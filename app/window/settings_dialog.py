@@ -16,10 +16,10 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from app.settings import HOLD_LENGTHS, Settings
-from app.settings_file import SettingsFileError
-from app.settings_form import SettingsForm
-from app.settings_phrases import page_notes
+from app.settings.file import SettingsFileError
+from app.settings.form import SettingsForm
+from app.settings.phrases import page_notes
+from app.settings.values import HOLD_LENGTHS, Settings
 from app.window.buttons import SureButton, dress
 from app.window.hold_panel import scrolling
 from app.window.labels import SentenceLabel

@@ -5,13 +5,13 @@ from functools import partial
 from PySide6.QtCore import QCoreApplication, QObject, Signal
 from PySide6.QtWidgets import QGridLayout, QLabel, QLineEdit, QVBoxLayout, QWidget
 
-from app.display import UNIT_SYMBOLS
-from app.settings import LIMITS, TEXT_SOURCES
-from app.settings_form import SOURCE_BESIDE, SettingsForm
-from app.settings_phrases import meanings, setting_names, unit_names
+from app.settings.form import SOURCE_BESIDE, SettingsForm
+from app.settings.phrases import meanings, setting_names, unit_names
+from app.settings.values import LIMITS, TEXT_SOURCES
 from app.window.buttons import TouchButton
 from app.window.labels import SentenceLabel, field_label, unbroken
 from app.window.theme import BASE_PX, TOUCH_PX, font
+from app.words.display import UNIT_SYMBOLS
 
 _FIGURE_PX = 120
 _APART_PX = 4  # from the row under it

@@ -11,7 +11,7 @@ from typing import Final
 from PySide6.QtCore import QProcess, QTemporaryFile
 from PySide6.QtWidgets import QApplication
 
-from app.screen import Tone
+from app.screen.shown import Tone
 
 RATE_HZ: Final = 22050
 # Two rising notes for good news, three falling ones for danger: told apart without looking.

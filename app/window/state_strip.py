@@ -5,7 +5,7 @@ from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QMenu, QToolButton, QWidget
 
 from app.charts.palette import Palette
-from app.screen import Line, Screen
+from app.screen.shown import Line, Screen
 from app.window.icons import pixmap
 from app.window.labels import ElidedLabel, plain_tip
 from app.window.theme import BASE_PX, TOUCH_PX, font, tone_colour

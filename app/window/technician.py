@@ -7,11 +7,11 @@ from pathlib import Path
 
 from PySide6.QtCore import QCoreApplication
 
-from app import demo
-from app.job_fields import JobFields, Joint
-from app.memory import Memory
-from app.presenter import Presenter
-from app.screen import Screen
+from app.job.fields import JobFields, Joint
+from app.live import demo
+from app.screen.presenter import Presenter
+from app.screen.shown import Screen
+from app.settings.memory import Memory
 from app.window.application import run_window
 from sensors.sim.sensor import SimSensor
 

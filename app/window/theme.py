@@ -7,8 +7,8 @@ from PySide6.QtGui import QColor, QFont, QGuiApplication
 from PySide6.QtWidgets import QApplication
 
 from app.charts.palette import PALETTES, Palette
-from app.paths import asset
-from app.screen import Tone
+from app.screen.shown import Tone
+from app.system.paths import asset
 
 TOUCH_PX: Final = 48  # a gloved finger; 44 is the least (WCAG 2.2, 2.5.5 target size enhanced)
 BASE_PX: Final = 16

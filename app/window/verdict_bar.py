@@ -6,7 +6,7 @@ from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QVBoxLayout, QWidget
 
 from app.charts.palette import Palette
-from app.screen import Screen
+from app.screen.shown import Screen
 from app.window.buttons import TouchButton
 from app.window.icons import pixmap
 from app.window.labels import FittingLabel

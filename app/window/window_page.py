@@ -5,14 +5,14 @@ from pathlib import Path
 from PySide6.QtCore import QCoreApplication, Qt, Signal
 from PySide6.QtWidgets import QCheckBox, QFormLayout, QVBoxLayout, QWidget
 
-from app.display import UNIT_SYMBOLS
-from app.settings import THEMES
-from app.settings_form import DEFAULTS, SettingsForm
-from app.terms import look_names
+from app.settings.form import DEFAULTS, SettingsForm
+from app.settings.values import THEMES
 from app.window.backup_box import BackupBox
 from app.window.choice_box import ChoiceBox
 from app.window.labels import SentenceLabel, field_label
 from app.window.theme import BASE_PX, TOUCH_PX, font
+from app.words.display import UNIT_SYMBOLS
+from app.words.terms import look_names
 
 
 class WindowPage(QWidget):

@@ -7,7 +7,7 @@ from analysis.evacuation import Evacuation
 from analysis.gauge.gaps import GapFinder
 from analysis.sample import Silence
 from analysis.snapshot import Caution, Snapshot
-from app.words import Words
+from app.words.sentences import Words
 from sensors.events import Reading
 from sensors.sim.simulation import generate
 

@@ -7,10 +7,10 @@ from pathlib import Path
 
 from analysis.sample import Mark, Silence
 from analysis.snapshot import Snapshot
-from app.presenter import Presenter
-from app.run import Step
-from app.screen import Alarm, Screen
-from app.settings import Settings
+from app.live.run import Step
+from app.screen.presenter import Presenter
+from app.screen.shown import Alarm, Screen
+from app.settings.values import Settings
 from sensors.events import Connected, Lost, Reading
 from tests.app.window.played import played_session, readings
 

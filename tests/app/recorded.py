@@ -8,7 +8,7 @@ from pathlib import Path
 
 from app.jobfile.reader import JobReader
 from app.jobfile.writer import JobWriter
-from app.recorder import Recorder
+from app.live.recorder import Recorder
 from sensors.clock import now_s
 from sensors.events import Reading
 

@@ -10,7 +10,8 @@ from pathlib import Path
 
 import pytest
 
-from app import bootstrap, installing, qt_libraries
+from app import bootstrap
+from app.system import installing, qt_libraries
 
 ROOT = Path(bootstrap.ROOT)
 
@@ -215,7 +216,7 @@ def test_without_root_the_exact_command_is_told(
 
 
 def test_a_folder_run_as_a_program_finds_the_packages_not_its_own_modules() -> None:
-    """``python3 app`` puts ``app/`` in front; ``app/log.py`` must not be found as ``log``."""
+    """``python3 app`` puts ``app/`` in front; ``app/cli.py`` must not be found as ``cli``."""
     program = (
         "import runpy, sys\n"
         "from app import bootstrap\n"

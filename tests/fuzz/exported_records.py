@@ -6,11 +6,11 @@ import numpy as np
 from hypothesis import strategies as st
 
 from analysis.evacuation import Evacuation
-from app.errors import UsageError
-from app.export_read import with_record
-from app.job_fields import job_fields
-from app.job_history import history_of
-from app.recording import Recording
+from app.job.fields import job_fields
+from app.job.history import history_of
+from app.job.recording import Recording
+from app.output.export_read import with_record
+from app.system.errors import UsageError
 from sensors.series import Series
 from tests.fuzz.mangle import seeded, variants
 from tests.fuzz.scratch import folder

@@ -6,7 +6,7 @@ from itertools import pairwise
 
 from hypothesis import strategies as st
 
-from app.listen import Listening
+from app.gauge.listen import Listening
 from sensors.calibration import Curve, Point
 from sensors.events import Reading, Rejected
 from sensors.line_decoder import LineDecoder, RawLines

@@ -12,22 +12,22 @@ from hypothesis import strategies as st
 
 from analysis.evacuation import Evacuation
 from analysis.sample import Mark
-from app.errors import UsageError
-from app.export_json import record_json
-from app.job_fields import job_fields
-from app.job_history import history_of
+from app.job.fields import job_fields
+from app.job.history import history_of
+from app.job.recording import load, load_job
 from app.jobfile.header import journal_of
 from app.jobfile.new import new_job
 from app.jobfile.reader import JobReader
 from app.jobfile.share import share_job
 from app.jobfile.verify import verify_job
 from app.jobfile.writer import JobWriter
-from app.recorder import Recorder
-from app.recording import load, load_job
+from app.live.recorder import Recorder
+from app.output.export_json import record_json
 from app.report.course import follow
 from app.report.record import read_record
 from app.report.writer import write_page
-from app.rig_tests import blank_off_of, pressure_test_of
+from app.rig.rig_tests import blank_off_of, pressure_test_of
+from app.system.errors import UsageError
 from tests.fuzz.mangle import mangled
 from tests.fuzz.rows import FORGED, KINDS, SOUND
 from tests.fuzz.scratch import folder

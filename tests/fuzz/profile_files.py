@@ -2,8 +2,8 @@
 
 from hypothesis import strategies as st
 
-from app.profile_text import profile_text, read_profile_text
-from app.profiles import LARGEST_BYTES, ProfileError, read_profile
+from app.gauge.profile_text import profile_text, read_profile_text
+from app.gauge.profiles import LARGEST_BYTES, ProfileError, read_profile
 from sensors.catalogue import open_sensor
 from tests.fuzz.mangle import seeded, variants
 from tests.fuzz.scratch import folder

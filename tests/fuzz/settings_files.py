@@ -4,9 +4,9 @@ from pathlib import Path
 
 from hypothesis import strategies as st
 
-from app.settings import LIMITS, Limit, Settings
-from app.settings_file import SettingsFileError, load_settings, save_settings
-from app.settings_text import literals, whole_text
+from app.settings.file import SettingsFileError, load_settings, save_settings
+from app.settings.text import literals, whole_text
+from app.settings.values import LIMITS, Limit, Settings
 from tests.fuzz.mangle import seeded, variants
 from tests.fuzz.scratch import folder
 from tests.fuzz.target import Outcome, Target, check_sentence

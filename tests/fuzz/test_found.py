@@ -13,17 +13,17 @@ from analysis.hold.trace import ThinnedHold
 from analysis.sample import Mark, Silence
 from analysis.snapshot import HoldResult
 from analysis.ticks import Ticks
-from app.errors import UsageError
+from app.job.recording import load
 from app.jobfile.errors import JobFileError
 from app.jobfile.jsontext import decode_json
 from app.jobfile.readings import decode_readings, encode_readings, why_not
 from app.jobfile.rows import decode_row
-from app.memory import Memory, Remembered
-from app.recording import load
-from app.run import Step
-from app.settings_file import SettingsFileError, load_settings
-from app.terminal import Terminal
-from app.words import Words
+from app.live.run import Step
+from app.output.terminal import Terminal
+from app.settings.file import SettingsFileError, load_settings
+from app.settings.memory import Memory, Remembered
+from app.system.errors import UsageError
+from app.words.sentences import Words
 from sensors.csv_file import CsvError, read_csv
 from sensors.events import Connected, Reading, Rejected, SensorError
 from sensors.text_decoder import TextDecoder

@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from app.listen import Listening
+from app.gauge.listen import Listening
 from sensors.events import Reading, Rejected
 from sensors.keep_alive import KeepAlive
 from sensors.line_decoder import RawLines

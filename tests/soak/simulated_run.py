@@ -12,15 +12,15 @@ os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
 from PySide6.QtWidgets import QApplication
 
 from analysis.evacuation import Evacuation
+from app.gauge.link import Link
 from app.jobfile.clock import JobClock
 from app.jobfile.new import new_job
-from app.link import Link
-from app.memory import Memory
-from app.presenter import Presenter
-from app.recorder import Recorder
-from app.run import Run
-from app.session import Session
-from app.settings_keeper import SettingsKeeper
+from app.live.recorder import Recorder
+from app.live.run import Run
+from app.live.session import Session
+from app.screen.presenter import Presenter
+from app.settings.keeper import SettingsKeeper
+from app.settings.memory import Memory
 from app.window.application import application
 from app.window.charts_pen import ChartsPen
 from app.window.main_window import MainWindow

@@ -8,7 +8,7 @@ import sys
 from pathlib import Path
 
 from analysis.evacuation import Evacuation
-from app.run import Run
+from app.live.run import Run
 from sensors.catalogue import open_sensor
 from sensors.events import Connected, Reading
 

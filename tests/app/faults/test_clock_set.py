@@ -12,7 +12,7 @@ from app.jobfile.reader import JobReader
 from app.jobfile.rows import Resumed
 from app.jobfile.utc import utc_text
 from app.jobfile.verify import verify_job
-from app.recorder import Recorder
+from app.live.recorder import Recorder
 from app.report.record import read_record
 from sensors.events import Reading
 

@@ -17,16 +17,16 @@ from PySide6.QtWidgets import (
 from pytestqt.qtbot import QtBot
 
 from app.cli import main
-from app.job_fields import JobFields
+from app.job.fields import JobFields
+from app.job.recording import load
 from app.jobfile.new import new_job
 from app.jobfile.readings import encode_readings
 from app.jobfile.rows import READINGS, Edit, encode_note
 from app.jobfile.writer import JobWriter
-from app.memory import Memory
-from app.presenter import Presenter
-from app.recording import load
-from app.session import Session
-from app.settings_keeper import SettingsKeeper
+from app.live.session import Session
+from app.screen.presenter import Presenter
+from app.settings.keeper import SettingsKeeper
+from app.settings.memory import Memory
 from app.window.job_form import JobForm
 from app.window.main_window import MainWindow
 from sensors.events import Reading

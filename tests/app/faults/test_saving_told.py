@@ -3,8 +3,8 @@
 from types import SimpleNamespace
 from typing import cast
 
-from app.run import Run
-from app.saving_told import SavingTold
+from app.live.run import Run
+from app.output.saving_told import SavingTold
 from tests.app.window.played import NOT_SAVED, SAVED
 
 

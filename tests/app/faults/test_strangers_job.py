@@ -12,15 +12,15 @@ from pytestqt.qtbot import QtBot
 
 from analysis.sample import Mark
 from app.cli import main
-from app.job_fields import job_fields
+from app.job.fields import job_fields
 from app.jobfile.new import new_job
 from app.jobfile.readings import encode_readings
 from app.jobfile.rows import READINGS, CautionChange, Edit, LinkChange, encode_note
 from app.jobfile.writer import JobWriter
-from app.memory import Memory
-from app.presenter import Presenter
-from app.session import Session
-from app.settings_keeper import SettingsKeeper
+from app.live.session import Session
+from app.screen.presenter import Presenter
+from app.settings.keeper import SettingsKeeper
+from app.settings.memory import Memory
 from app.window.job_form import JobForm
 from app.window.kept_page import KeptPage
 from app.window.labels import SentenceLabel

@@ -5,6 +5,7 @@ import pytest
 from analysis.reason import Reason
 from analysis.sample import Mark
 from analysis.snapshot import Caution
+from app.gauge.link import AtPump, Ended, Failed
 from app.jobfile.backlog import Backlog
 from app.jobfile.errors import JobFileError
 from app.jobfile.gauge_rows import MAX_RAW_BYTES, MAX_SAMPLES
@@ -20,7 +21,6 @@ from app.jobfile.rows import (
     Rejections,
     decode_row,
 )
-from app.link import AtPump, Ended, Failed
 from sensors.events import Connected, Lost, Reading, Rejected
 
 

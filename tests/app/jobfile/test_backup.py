@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from analysis.sample import Mark
-from app.backup_desk import BackupDesk
+from app.job.backup_desk import BackupDesk
 from app.jobfile import backup
 from app.jobfile.backup import back_up, check_place
 from app.jobfile.errors import JobFileError
@@ -15,7 +15,7 @@ from app.jobfile.new import new_job
 from app.jobfile.rows import encode_note
 from app.jobfile.verify import verify_job
 from app.jobfile.writer import JobWriter
-from app.phrases import english
+from app.words.phrases import english
 from tests.app.small_disk import mounted_disk
 
 

@@ -12,7 +12,7 @@ from app.jobfile.new import new_job
 from app.jobfile.readings import encode_readings
 from app.jobfile.rows import PUMP_READINGS, READINGS, Edit, LinkChange, Rejections, encode_note
 from app.jobfile.writer import JobWriter
-from app.run import Run
+from app.live.run import Run
 from sensors.events import Reading
 
 OWN = {"title", "gauge"}

@@ -12,6 +12,7 @@ from pathlib import Path
 
 import pytest
 
+from app.gauge.link import AtPump
 from app.jobfile.errors import JobFileError
 from app.jobfile.reader import JobReader, Row
 from app.jobfile.readings import encode_readings
@@ -20,8 +21,7 @@ from app.jobfile.schema import USER_VERSION
 from app.jobfile.share import share_job
 from app.jobfile.verify import verify_job
 from app.jobfile.writer import JobWriter
-from app.link import AtPump
-from app.recorder import Recorder
+from app.live.recorder import Recorder
 from app.report.record import read_record
 from sensors.events import Connected, Reading
 from tests.app.jobfile.conftest import START

@@ -13,9 +13,9 @@ from app.jobfile.new import new_job
 from app.jobfile.readings import encode_readings
 from app.jobfile.rows import READINGS, LinkChange, Note, encode_note
 from app.jobfile.writer import JobWriter
+from app.live.run import notes
 from app.report.course import Course, follow
 from app.report.record import Record, read_record
-from app.run import notes
 from sensors.events import Reading
 from sensors.sim.simulation import generate
 

@@ -6,10 +6,10 @@ import pytest
 from analysis.evacuation import Evacuation
 from analysis.sample import Mark
 from analysis.snapshot import BlankOff
-from app.analysis_json import analyse
+from app.job.recording import load_job
 from app.jobfile.jsontext import plain
 from app.jobfile.rows import StageChange
-from app.recording import load_job
+from app.output.analysis_json import analyse
 from app.report.course import Course, dead_times, follow, lulls
 from app.report.record import Record, read_record
 from sensors.events import Reading

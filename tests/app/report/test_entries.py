@@ -16,7 +16,7 @@ from app.report.entries import Entry, entries
 from app.report.facts import gauge_address
 from app.report.record import read_record
 from app.report.writer import write_page
-from app.rig_tests import pressure_test_note
+from app.rig.rig_tests import pressure_test_note
 from sensors.events import Reading
 from tests.app.report.conftest import NOW, MakeJob
 

@@ -5,10 +5,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from app.display import NO_BREAK
 from app.report.events import kept
 from app.report.markup import event_rows, plain, safe
 from app.report.page_text import Event
+from app.words.display import NO_BREAK
 
 
 @given(st.text(), st.integers(2, 60))

@@ -10,15 +10,15 @@ from PySide6.QtCore import QMarginsF, QRectF
 from PySide6.QtGui import QPageSize, QPainter, QPdfWriter
 
 from analysis.sample import Mark
-from app.errors import UsageError
 from app.jobfile.rows import Gap, LinkChange
-from app.phrases import english
 from app.report.course import Course, follow
 from app.report.page import Contents, PagePainter
 from app.report.page_text import HoldText, LimitRow
 from app.report.pdf import make_report, render, with_application
 from app.report.record import Record, read_record
 from app.report.writer import write_page
+from app.system.errors import UsageError
+from app.words.phrases import english
 from sensors.events import Reading
 from tests.app.report.conftest import NOW, MakeJob, held, played
 from tests.app.report.printed import further_of, technical_of, text_of

@@ -5,13 +5,13 @@ import pytest
 
 from analysis.reason import Reason
 from analysis.snapshot import Caution
-from app.errors import UsageError
 from app.jobfile.backlog import as_note
 from app.jobfile.readings import encode_readings
 from app.jobfile.rows import READINGS, FindingNote
 from app.jobfile.verify import verify_job
 from app.jobfile.writer import JobWriter
 from app.report.record import read_record
+from app.system.errors import UsageError
 from sensors.events import Reading
 from tests.app.report.conftest import START, MakeJob
 

@@ -14,11 +14,10 @@ from analysis.pump.pumping import Pumping
 from analysis.reason import Interval, Reason
 from analysis.rules import EvacuationRules
 from analysis.snapshot import BlankOff
-from app.job_rules import JobRules
+from app.job.rules import JobRules
 from app.jobfile.jsontext import plain
 from app.jobfile.readings import Readings
 from app.jobfile.rows import Edit, FindingNote
-from app.phrases import english
 from app.report.course import Course, follow
 from app.report.moments import Moments
 from app.report.page import Contents
@@ -27,9 +26,10 @@ from app.report.record import Record, read_record
 from app.report.technical import Section, TechnicalWriter
 from app.report.technical_page import paint_technical
 from app.report.writer import write_page
-from app.rig_screen import judge_typed
-from app.rig_tests import pressure_test_note
-from app.words import Words
+from app.rig.rig_screen import judge_typed
+from app.rig.rig_tests import pressure_test_note
+from app.words.phrases import english
+from app.words.sentences import Words
 from sensors.events import Reading
 from tests.app.report.conftest import FIELDS, NOW, SERIAL, MakeJob, held, played, write_job
 from tests.app.report.printed import technical_of

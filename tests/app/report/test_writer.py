@@ -18,7 +18,7 @@ from app.report.events import kept
 from app.report.page_text import PageText
 from app.report.record import Record, read_record
 from app.report.writer import write_page
-from app.rig_tests import pressure_test_note
+from app.rig.rig_tests import pressure_test_note
 from sensors.events import Reading
 from tests.app.report.conftest import NOW, SERIAL, MakeJob, held, played
 

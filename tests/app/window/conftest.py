@@ -7,9 +7,9 @@ from pathlib import Path
 import pytest
 from pytestqt.qtbot import QtBot
 
-from app.presenter import Presenter
-from app.session import Session
-from app.settings_keeper import SettingsKeeper
+from app.live.session import Session
+from app.screen.presenter import Presenter
+from app.settings.keeper import SettingsKeeper
 from app.window.main_window import MainWindow
 from tests.app.window.played import PlayedRun, played_session
 

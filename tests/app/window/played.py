@@ -10,13 +10,13 @@ from analysis.evacuation import Evacuation
 from analysis.flat.history import History
 from analysis.sample import Mark, MarkKind, Silence
 from analysis.snapshot import Snapshot
-from app.job_rules import JobRules
-from app.memory import Memory
-from app.pump_side import PumpSide
-from app.run import Run, Step
-from app.save_state import SaveState
-from app.session import Session
-from app.settings import Settings
+from app.job.rules import JobRules
+from app.live.run import Run, Step
+from app.live.save_state import SaveState
+from app.live.session import Session
+from app.rig.pump_side import PumpSide
+from app.settings.memory import Memory
+from app.settings.values import Settings
 from sensors.events import Connected, Lost, Reading
 from sensors.quality import Quality
 from sensors.sim.scenarios import SCENARIOS
@@ -46,7 +46,7 @@ class PlayedRecorder:
 
 
 class PlayedRun:
-    """Stands in for ``app.run.Run``."""
+    """Stands in for ``app.live.run.Run``."""
 
     def __init__(self) -> None:
         self.told = JobRules()

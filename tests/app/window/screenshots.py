@@ -21,10 +21,10 @@ from PySide6.QtWidgets import QTabWidget, QWidget
 from analysis.reason import Reason
 from analysis.sample import Mark
 from analysis.snapshot import Caution, CautionKind
-from app.job_fields import JobFields
-from app.paths import settings_file
-from app.presenter import Presenter
-from app.settings_keeper import SettingsKeeper
+from app.job.fields import JobFields
+from app.screen.presenter import Presenter
+from app.settings.keeper import SettingsKeeper
+from app.system.paths import settings_file
 from app.window.application import application
 from app.window.job_form import JobForm
 from app.window.main_window import MainWindow

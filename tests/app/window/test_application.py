@@ -8,9 +8,9 @@ import pytest
 from pytestqt.qtbot import QtBot
 
 from app.jobfile.reader import JobReader
-from app.memory import Memory
-from app.paths import settings_file
-from app.presenter import Presenter
+from app.screen.presenter import Presenter
+from app.settings.memory import Memory
+from app.system.paths import settings_file
 from app.window import application
 from app.window.awake import Awake
 from app.window.main_window import MainWindow

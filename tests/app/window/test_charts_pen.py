@@ -5,7 +5,7 @@ from pytestqt.qtbot import QtBot
 
 from analysis.evacuation import Evacuation
 from analysis.sample import Mark
-from app.run import Step
+from app.live.run import Step
 from app.window.charts_pen import ChartsPen
 from sensors.events import Reading
 from sensors.sim.simulation import generate

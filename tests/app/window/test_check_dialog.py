@@ -9,7 +9,7 @@ from PySide6.QtCore import Qt
 from PySide6.QtTest import QTest
 from pytestqt.qtbot import QtBot
 
-from app.gauge_check import GaugeCheck
+from app.gauge.check import GaugeCheck
 from app.window.check_dialog import CheckDialog
 from app.window.known_pressure import KnownPressure
 from sensors.events import Reading

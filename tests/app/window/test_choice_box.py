@@ -7,8 +7,8 @@ from PySide6.QtWidgets import QComboBox, QScrollArea, QTabWidget, QVBoxLayout, Q
 from pytestqt.qtbot import QtBot
 
 from app.charts.palette import PALETTES
-from app.gauge_check import GaugeCheck
-from app.profiles import Profile
+from app.gauge.check import GaugeCheck
+from app.gauge.profiles import Profile
 from app.window.check_dialog import CheckDialog
 from app.window.choice_box import ChoiceBox
 from app.window.job_form import JobForm

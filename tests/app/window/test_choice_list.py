@@ -4,9 +4,9 @@ from PySide6.QtCore import Qt
 from PySide6.QtTest import QTest
 from pytestqt.qtbot import QtBot
 
-from app.finding import Found, Gone, Tell
-from app.profiles import Profile, save_profile
-from app.search_desk import SearchDesk
+from app.gauge.profiles import Profile, save_profile
+from app.gauge.search import Found, Gone, Tell
+from app.gauge.search_desk import SearchDesk
 from app.window.found_page import FoundPage
 from app.window.kept_page import KeptPage
 from app.window.sensor_dialog import SensorDialog

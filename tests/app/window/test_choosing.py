@@ -8,7 +8,7 @@ from PySide6.QtWidgets import QDialogButtonBox, QWidget
 from pytestqt.qtbot import QtBot
 
 from app.charts.palette import PALETTES
-from app.profiles import Profile
+from app.gauge.profiles import Profile
 from app.window import sensor_pages
 from app.window.profile_dialog import ProfileDialog
 from app.window.sensor_dialog import SensorDialog

@@ -5,8 +5,10 @@ import sys
 
 import pytest
 
-from app import cli, demo, demo_terminal
+from app import cli
 from app.commands import window as command
+from app.live import demo
+from app.output import demo_terminal
 from app.window import application, technician
 
 

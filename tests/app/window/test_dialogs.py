@@ -10,18 +10,18 @@ from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QDialogButtonBox
 from pytestqt.qtbot import QtBot
 
-from app.finding import Found, Gone, Tell, Trouble
-from app.job_fields import JobFields, Joint
-from app.phrases import english
-from app.rig_cost import rig_cost_lines
-from app.screen import Passage, Screen
-from app.search_desk import SearchDesk
+from app.gauge.search import Found, Gone, Tell, Trouble
+from app.gauge.search_desk import SearchDesk
+from app.job.fields import JobFields, Joint
+from app.rig.cost import rig_cost_lines
+from app.screen.shown import Passage, Screen
 from app.window import sensor_pages
 from app.window.blank_off_dialog import BlankOffDialog
 from app.window.found_page import FoundPage
 from app.window.job_form import JobForm
 from app.window.sensor_dialog import SensorDialog
 from app.window.sound import NOTE_S, NOTES_HZ, tone_wave
+from app.words.phrases import english
 from sensors.address import parse_address
 from sensors.catalogue import FoundPort
 

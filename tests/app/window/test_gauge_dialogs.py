@@ -11,18 +11,18 @@ from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QComboBox, QDialog, QDialogButtonBox, QLineEdit, QPushButton, QWidget
 from pytestqt.qtbot import QtBot
 
-from app import gauge_check
 from app.charts.palette import PALETTES
-from app.gauge_check import GaugeCheck
-from app.listen_desk import ListenDesk
-from app.profiles import Profile, load_profile, profile_names, save_profile
+from app.gauge import check as gauge_check
+from app.gauge.check import GaugeCheck
+from app.gauge.listen_desk import ListenDesk
+from app.gauge.profiles import Profile, load_profile, profile_names, save_profile
 from app.window.check_dialog import CheckDialog
 from app.window.kept_page import KeptPage
 from app.window.listen_dialog import ListenDialog
 from app.window.profile_dialog import ProfileDialog
 from app.window.sensor_dialog import SensorDialog
 from app.window.theme import style_sheet
-from app.words import Words
+from app.words.sentences import Words
 from sensors.address import parse_address
 from sensors.calibration import Curve, Point
 from sensors.correction import correction_of

@@ -9,12 +9,12 @@ import pytest
 from PySide6.QtWidgets import QDialogButtonBox
 from pytestqt.qtbot import QtBot
 
-from app.errors import UsageError
-from app.listen_desk import ListenDesk
-from app.profiles import Profile, load_profile, save_profile
+from app.gauge.listen_desk import ListenDesk
+from app.gauge.profiles import Profile, load_profile, save_profile
+from app.system.errors import UsageError
 from app.window.listen_dialog import ListenDialog
 from app.window.sensor_dialog import SensorDialog
-from app.words import Words
+from app.words.sentences import Words
 from sensors.events import Lost, Rejected, SensorEvent
 
 LINES = (b"1;759100;21,5", b"2;759200;21,5", b"3;759200;21,6")

@@ -15,7 +15,7 @@ from analysis.reason import Reason
 from analysis.sample import Mark
 from analysis.snapshot import Caution
 from app.jobfile.new import new_job
-from app.screen import Screen
+from app.screen.shown import Screen
 from app.window.theme import TOUCH_PX
 from sensors.events import Reading
 from tests.app.window.conftest import Desk

@@ -13,7 +13,7 @@ from app.charts.palette import PALETTES
 from app.jobfile.errors import JobFileError
 from app.jobfile.new import new_job
 from app.jobfile.verify import verify_job
-from app.paths import jobs_folder
+from app.system.paths import jobs_folder
 from app.window.backup_dialog import BackupDialog
 from app.window.parting import may_let_go
 from app.window.theme import style_sheet

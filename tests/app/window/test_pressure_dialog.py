@@ -4,13 +4,13 @@ from PySide6.QtWidgets import QDialogButtonBox
 from pytestqt.qtbot import QtBot
 
 from analysis.evacuation import Evacuation
-from app.rig_screen import AIR_PA, TYPED, Dial, dial_of
-from app.rig_tests import pressure_test_lines
-from app.screen import Passage
+from app.rig.rig_screen import AIR_PA, TYPED, Dial, dial_of
+from app.rig.rig_tests import pressure_test_lines
+from app.screen.shown import Passage
 from app.window.numbers import typed_number
 from app.window.pressure_dialog import PressureDialog
 from app.window.theme import TOUCH_PX
-from app.words import Words
+from app.words.sentences import Words
 from sensors.events import Reading
 
 

@@ -7,7 +7,7 @@ from PySide6.QtWidgets import QDialogButtonBox, QPlainTextEdit, QWidget
 from pytestqt.qtbot import QtBot
 
 from app.charts.palette import PALETTES
-from app.profiles import Profile, load_profile, save_profile
+from app.gauge.profiles import Profile, load_profile, save_profile
 from app.window.profile_dialog import ProfileDialog
 from app.window.theme import style_sheet
 from sensors.calibration import Curve, Point

@@ -22,7 +22,7 @@ from pytestqt.qtbot import QtBot
 
 from analysis.reason import Reason
 from app.charts.palette import PALETTES
-from app.screen import Passage
+from app.screen.shown import Passage
 from app.window.blank_off_dialog import BlankOffDialog
 from app.window.buttons import TouchButton
 from app.window.job_form import JobForm

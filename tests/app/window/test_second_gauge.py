@@ -11,8 +11,8 @@ from pytestqt.qtbot import QtBot
 from analysis.reason import Reason
 from app.charts.recent_chart import RecentChart
 from app.charts.run_chart import RunChart
-from app.link import AtPump
-from app.run import Step
+from app.gauge.link import AtPump
+from app.live.run import Step
 from app.window.sensor_dialog import SensorDialog
 from sensors.events import Connected, Lost, Reading
 from sensors.sim.sensor import SimSensor

@@ -16,10 +16,10 @@ from PySide6.QtWidgets import (
 from pytestqt.qtbot import QtBot
 
 from app.charts.palette import PALETTES
-from app.options import job_rules
-from app.paths import settings_file
-from app.settings import LIMITS, Settings
-from app.settings_file import load_settings
+from app.settings.file import load_settings
+from app.settings.options import job_rules
+from app.settings.values import LIMITS, Settings
+from app.system.paths import settings_file
 from app.window.settings_dialog import SettingsDialog
 from tests.app.window.conftest import Desk
 from tests.app.window.played import readings

@@ -9,7 +9,7 @@ from PySide6.QtWidgets import QAbstractButton, QComboBox, QLabel, QLineEdit, QSc
 from pytestqt.qtbot import QtBot
 
 from app.charts.palette import PALETTES
-from app.settings import Settings
+from app.settings.values import Settings
 from app.window.settings_dialog import PAGES, SettingsDialog
 from app.window.theme import style_sheet
 from tests.app.window.conftest import Desk

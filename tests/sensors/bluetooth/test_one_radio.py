@@ -7,8 +7,8 @@ from queue import Empty
 
 import pytest
 
-from app.link import Link
-from app.search_desk import SearchDesk
+from app.gauge.link import Link
+from app.gauge.search_desk import SearchDesk
 from sensors.catalogue import open_sensor
 from sensors.events import Connected, Lost, Reading
 from tests.sensors.bluetooth.pretended_bluez import Characteristic, Device, PretendedBluez
@@ -51,7 +51,7 @@ async def until_found(desk: SearchDesk, count: int) -> None:
 def test_the_gauge_is_read_and_found_again_while_the_dialog_searches(
     system_bus: str, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr("app.finding.find_ports", list)
+    monkeypatch.setattr("app.gauge.search.find_ports", list)
 
     async def use(bluez: PretendedBluez) -> None:
         device = gauge(1.5, 2.5)

@@ -1,0 +1,1 @@
+"""A run while it lasts: what is opened for it, its readings on their way, their record."""

@@ -1,0 +1,1 @@
+"""What the commands say: lines for people, JSON for other programs."""

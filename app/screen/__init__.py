@@ -1,0 +1,1 @@
+"""What the window shows and what is done with it, without Qt."""

@@ -1,0 +1,1 @@
+"""What lies underneath: folders, files, the log, work away from the window, the set-up."""

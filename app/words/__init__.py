@@ -1,0 +1,1 @@
+"""Codes and numbers become sentences: the phrases, the names, the units."""

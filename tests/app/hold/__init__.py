@@ -1,0 +1,1 @@
+"""Tests of the standing test as it is led."""
