@@ -6,6 +6,7 @@ from pathlib import Path
 import pytest
 
 from app.cli import main
+from app.live.run import Run
 
 
 @pytest.fixture
@@ -90,7 +91,11 @@ def test_where_it_records_is_told_once_something_is_read(
 def test_a_stop_before_the_gauge_is_reached_is_no_fault(
     capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr("app.commands.watch.follow", lambda *_, **__: "")
+    def stopped(run: Run, *_: object, **__: object) -> str:
+        run.close()
+        return ""
+
+    monkeypatch.setattr("app.commands.watch.follow", stopped)
     monkeypatch.setattr("app.live.run.Run.start", lambda *_: None)
     assert main(["watch", "tcp:127.0.0.1:1", "--job", "new.simmerdown"]) == 2
     assert capsys.readouterr().err == ("simmerdown watch: tcp:127.0.0.1:1 was not reached.\n")
