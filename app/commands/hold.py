@@ -120,8 +120,8 @@ def _tell(result: HoldResult, words: Words, circuit: HeldCircuit) -> None:
         print(words.reason(rush))
     print(words.finding(result))
     limits, names = limit_phrases(words.translate), limit_names(words.translate)
-    time, risen = display.duration(result.duration_s), words.risen(result.rise_pa)
-    print(limits["closed-for"].format(time=time, risen=risen))
+    time, moved = display.duration(result.duration_s), words.moved(result)
+    print(limits["closed-for"].format(time=time, moved=moved))
     leak, volume_m3 = result.leak_pa_s, circuit.volume_m3
     if leak is not None:
         rates = [display.rate(rate) for rate in (leak.best, leak.low, leak.high)]

@@ -204,9 +204,7 @@ def _closed_for(translate: Translate, for_s: float, result: HoldResult | None, w
     time = display.duration(for_s)
     if result is None:
         return translate("Hold", "Closed for {time}").format(time=time)
-    return limit_phrases(translate)["closed-for"].format(
-        time=time, risen=words.risen(result.rise_pa)
-    )
+    return limit_phrases(translate)["closed-for"].format(time=time, moved=words.moved(result))
 
 
 ISOLATION_S = (120.0, 300.0)  # two to five minutes [common practice, no source]

@@ -102,7 +102,7 @@ class HoldWriter:
         texts += [
             phrases["numbers"].format(
                 duration=display.duration(result.duration_s),
-                risen=words.risen(result.rise_pa),
+                moved=words.moved(result),
                 least=display.duration(lengths.least[kind].length_s),
                 kind=kind_phrases(words.translate)[kind],
             )

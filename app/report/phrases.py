@@ -157,7 +157,7 @@ def hold_phrases(translate: Translate) -> dict[str, str]:
         "yet-leaks": translate("Report", "Yet listed as leaking: {names}."),
         "numbers": translate(
             "Report",
-            "Closed for {duration}, {risen}. Usual at least: {least} ({kind} circuit).",
+            "Closed for {duration}, {moved}. Usual at least: {least} ({kind} circuit).",
         ),
         "leak-range": translate("Report", "Leak {best} ({low} to {high}, 80 in 100)."),
         "leak-flow": translate("Report", "With {litres} L: {flow} Pa m³/s."),

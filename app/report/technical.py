@@ -129,7 +129,7 @@ class TechnicalWriter:
         if result is None:
             return (phrases["no-hold"],)
         duration = display.duration(result.duration_s)
-        lines = [phrases["held-for"].format(duration=duration, risen=words.risen(result.rise_pa))]
+        lines = [phrases["held-for"].format(duration=duration, moved=words.moved(result))]
         lines += self._flows(result)
         if result.vapour_pa is not None:
             shown = self._range(result.vapour_pa, lambda v: display.pressure(v, words.unit))

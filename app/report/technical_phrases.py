@@ -85,7 +85,7 @@ def technical_phrases(translate: Translate) -> dict[str, str]:
             "Technical", "This job keeps no settings: the usual ones stand in for them."
         ),
         "no-hold": translate("Technical", "No standing test was recorded."),
-        "held-for": translate("Technical", "Closed for {duration}, {risen}."),
+        "held-for": translate("Technical", "Closed for {duration}, {moved}."),
         "leak": translate("Technical", "Leak: {best}, {low} to {high}."),
         "throughput": translate(
             "Technical", "Into {volume}: {best}, {low} to {high} ({si} Pa m³/s; 40 CFR 1065.644)."

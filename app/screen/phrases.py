@@ -51,19 +51,19 @@ def lull_notes(translate: Translate) -> dict[str, str]:
     """Give the line under the lull chart that says how to read it."""
     return {
         "none": translate(
-            "Lull", "Each dot will be the time from one burst to the next. None has come yet."
+            "Lull", "A lull is the time from one burst to the next. None has come yet."
         ),
         "few": translate(
-            "Lull", "Each dot is the time from one burst to the next. Too few yet for a trend."
+            "Lull", "A lull is the time from one burst to the next. Too few yet for a trend."
         ),
         "trend": translate(
             "Lull",
-            "Each dot is the time from one burst to the next. Flat is where the trend reaches "
+            "A lull is the time from one burst to the next. Flat is where the trend reaches "
             "{interval}.",
         ),
         "no-trend": translate(
             "Lull",
-            "Each dot is the time from one burst to the next. They are not lengthening so far.",
+            "A lull is the time from one burst to the next. They are not lengthening so far.",
         ),
     }
 

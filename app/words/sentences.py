@@ -74,6 +74,18 @@ class Words:
             return self.translate("Rise", "not risen")
         return self.translate("Rise", "risen {rise}").format(rise=self.pressure(rise_pa))
 
+    def moved(self, hold: HoldResult) -> str:
+        """Say from where to where the pressure went in a hold.
+
+        How far it rose once it had evened out is another number, which a longer hold may lessen.
+        """
+        ends = {check.name: check.value for check in hold.limits}
+        if "start" not in ends or "charge" not in ends:  # a record that somebody else wrote
+            return self.risen(hold.rise_pa)
+        return self.translate("Rise", "from {start} to {end}").format(
+            start=self.pressure(ends["start"]), end=self.pressure(ends["charge"])
+        )
+
     def counted(self, count: float, what: Counted) -> str:
         """Say how many there are of something."""
         return counted(count, what, self.translate)
@@ -191,8 +203,8 @@ class Words:
             return f"{self.finding(hold)} {still}".rstrip()
         if opening is not None:
             return f"{still} {self.reason(end or over_by_opening(hold))}"
-        since = self.translate("Verdict", "Holding for {time}: {risen}.").format(
-            time=display.duration(hold.duration_s), risen=self.risen(hold.rise_pa)
+        since = self.translate("Verdict", "Holding for {time}: {moved}.").format(
+            time=display.duration(hold.duration_s), moved=self.moved(hold)
         )
         advice = still or self._advice["holding"] if end is None else self.reason(end)
         return f"{since} {self.finding_so_far(hold)} {advice}"

@@ -77,7 +77,7 @@ def limit_phrases(translate: Translate) -> dict[str, str]:
         "told": translate("Term", "{name}: {value}, at most {limit}: {outcome} ({source})"),
         "met": translate("Term", "met"),
         "not-met": translate("Term", "NOT MET"),
-        "closed-for": translate("Term", "Closed for {time}, {risen}"),
+        "closed-for": translate("Term", "Closed for {time}, {moved}"),
     }
 
 

@@ -10,11 +10,12 @@ import analysis
 from analysis.evacuation import Evacuation
 from analysis.reason import Interval, Reason
 from analysis.sample import Silence
-from analysis.snapshot import CautionKind, FlatEstimate, HoldResult
+from analysis.snapshot import CautionKind, FlatEstimate, HoldResult, LimitCheck
 from app.words import phrases
 from app.words.sentences import Words
 from tests.analysis.circuit_made import Circuit
 
+ENDS_PA = {"start": 4.0, "charge": 5.6}
 HELD = HoldResult("held", 900.0, 1.0, None, None, None, 0.002, (), ())
 
 
@@ -123,12 +124,19 @@ def test_a_translation_reaches_every_sentence() -> None:
     assert words.flat(FlatEstimate(4000.0, 3100.0, 5800.0, None), 1000.0).startswith("«Flat»")
 
 
-def test_a_fall_by_the_noise_is_no_rise() -> None:
-    held = replace(HELD, rise_pa=-0.085)
+def test_a_hold_is_told_from_where_to_where() -> None:
+    """The rise since the even-out may lessen: 11 micron after 10 minutes, 7 after 23."""
+    limits = tuple(
+        LimitCheck(name, 100.0, pressure_pa, True, "") for name, pressure_pa in ENDS_PA.items()
+    )
+    held = replace(HELD, rise_pa=0.97, limits=limits)
     snapshot = Evacuation().update(Silence(900.0))._replace(stage="holding", hold=held)
     verdict = Words().verdict(snapshot)
-    assert "Holding for" in verdict
-    assert ": not risen." in verdict
+    assert verdict.startswith("Holding for 15 min: from 30 micron to 42 micron.")
+
+
+def test_a_fall_by_the_noise_is_no_rise() -> None:
+    assert Words().moved(replace(HELD, rise_pa=-0.085)) == "not risen"
     for code in ("blank-off-runs", "blank-off-may-end", "blank-off-shows"):
         assert "not risen" in Words().reason(Reason(code, {"rise_pa": -0.085}))
         assert "risen 1 micron" in Words().reason(Reason(code, {"rise_pa": 0.133322}))
