@@ -29,7 +29,7 @@ BURSTS_NEEDED = 2
 _TREND_AT_MOST = -1.2816
 # Short of a trend an answer is still given where its own middle lies within this many times the
 # run so far: little has to be foretold. Bursts that come as often as ever put it far beyond.
-_NEAR = 3.0
+_NEAR = 4.0
 # The points drawn at the last fit are weighed by what was seen since, at most once in this time:
 # seconds, and share of the run. That costs a tenth of a fit. A new one is made when so many bursts
 # more have come, the run is so much longer, or a quarter of the points' worth is gone.
@@ -37,12 +37,12 @@ _WEIGH_S, _WEIGH_SHARE = 60.0, 0.04
 _REFIT_S, _REFIT_BURSTS, _REFIT_LONGER, _REFIT_WORTH = 120.0, 0.2, 0.3, 0.75
 # Flat called before three quarters of the true time is too early: that lies 2.5 standard
 # deviations off (1 in 160; it is asked all the time, and the first yes counts), beyond 39 of 40 of
-# the weight, for the tail is longer than a normal one, and beyond nine tenths by the power law
+# the weight, for the tail is longer than a normal one, and beyond three quarters by the power law
 # alone, for only the few last bursts tell the laws apart; flat is more likely past than not, and
 # all have held for a whole flat interval (in a run of hours; else for 2 % of it), so that one
 # lucky lull does not decide.
 _EARLY_SHARE = 0.75
-_PROBABLE, _NEARLY_ALL, _ALMOST_SURE, _SURE_BY_POWER = 0.5, 0.975, 2.5, 1.2816
+_PROBABLE, _NEARLY_ALL, _ALMOST_SURE, _SURE_BY_POWER = 0.5, 0.975, 2.5, 0.6745
 _HELD_SHARE = 0.02
 # No burst for this many flat intervals; the longer where so few bursts came that the answer is
 # mostly the prior's: e^-2 of circuits that still boil once per interval are as quiet.
@@ -83,8 +83,13 @@ class FlatForecast:
         self._forget()
 
     def add_burst(self, onset_s: float, rise_pa: float, smallest_burst_pa: float) -> None:
-        """Tell a confirmed visible burst; in time order, up to a minute or so late."""
-        self._tally.add(onset_s, rise_pa, smallest_burst_pa)
+        """Tell a confirmed burst; in time order, up to a minute or so late.
+
+        Flat is a rate of visible bursts: one that was told all the same, for a rise is measured no
+        better than that, but lies under the smallest visible one is none.
+        """
+        if rise_pa >= smallest_burst_pa:
+            self._tally.add(onset_s, rise_pa, smallest_burst_pa)
 
     def observe(
         self,

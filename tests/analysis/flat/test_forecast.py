@@ -30,6 +30,22 @@ def _numbers(estimate: FlatEstimate) -> list[float]:
     return [v for v in values if v is not None]
 
 
+def test_a_burst_under_the_smallest_visible_one_is_none() -> None:
+    """Flat is a rate of visible bursts; a mark may fall short of five noises by a fifth."""
+    forecasts = FlatForecast(), FlatForecast()
+    for time_s in range(900):
+        for forecast, rise_pa in zip(forecasts, (1.0, 0.99), strict=True):
+            forecast.observe(float(time_s), 1.0, True)
+            if time_s % 100 == 50:
+                forecast.add_burst(time_s - 5.0, 3.0, 1.0)
+            if time_s % 100 == 80:
+                forecast.add_burst(time_s - 5.0, rise_pa, 1.0)
+    least, under = (forecast.estimate(900.0) for forecast in forecasts)
+    assert least.why is not None
+    assert under.why is not None
+    assert (least.why.values["bursts"], under.why.values["bursts"]) == (18, 9)
+
+
 def test_too_few_bursts_are_said_so() -> None:
     forecast = FlatForecast()
     for time_s in range(100):
