@@ -5,12 +5,13 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 
 from analysis.caution import signs
+from analysis.caution.climb import Climb
 from analysis.caution.drop import Drop
 from analysis.caution.fall import Fall
 from analysis.caution.freezing import Freezing
 from analysis.caution.intended import VALVES, Intended
 from analysis.caution.plateau import Plateau
-from analysis.caution.rise import Climb, SuddenRise
+from analysis.caution.rise import SuddenRise
 from analysis.caution.sight import Sight
 from analysis.reason import Reason
 from analysis.rules import EvacuationRules

@@ -3,11 +3,12 @@
 from dataclasses import dataclass, field
 
 from analysis.caution.boil import Boil
+from analysis.caution.climb import Climb
 from analysis.caution.drop import Drop
 from analysis.caution.fall import Fall
 from analysis.caution.freezing import Freezing
 from analysis.caution.plateau import Plateau
-from analysis.caution.rise import Climb, SuddenRise
+from analysis.caution.rise import SuddenRise
 from analysis.pace import Pace
 from analysis.snapshot import CautionKind
 
