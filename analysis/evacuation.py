@@ -52,8 +52,7 @@ class Evacuation:
         self._detector = DetectorFromZero()
         self._forecast = DryingForecast(self._rules.flat_interval_s, history)
         self._ticks, self._judgements = Ticks(), Judgements()
-        self._gaps = GapFinder()
-        self._pace = Pace()
+        self._gaps, self._pace = GapFinder(), Pace()
         self._judging = Judging(self._rules)
         self._cautions = CautionBoard(self._rules)
         self._closings = Closings(self._rules)
@@ -271,6 +270,7 @@ class Evacuation:
             has_trend=self._forecast.has_trend,
             is_rate_below=self._forecast.is_flat(time_s),
             cautions=self._cautions.kinds,
+            climb=self._cautions.climb,
             spacing_s=self._gaps.steady_s,
         )
         if judging.stages.stage != stage:

@@ -3,6 +3,7 @@
 import math
 
 from analysis.caution.boil import Boil
+from analysis.caution.climb import Climb
 from analysis.pace import Pace
 from analysis.reason import Reason
 from analysis.rules import EvacuationRules
@@ -93,6 +94,7 @@ class Judging:
         has_trend: bool,
         is_rate_below: bool,
         cautions: frozenset[CautionKind],
+        climb: Climb,
         spacing_s: float | None = None,
     ) -> None:
         """Judge the stage.
@@ -111,6 +113,8 @@ class Judging:
             The forecast's word that flat is past.
         cautions
             Those that stand.
+        climb
+            Whether the level climbs.
         spacing_s
             How far apart the readings usually are, where that is known.
         """
@@ -140,6 +144,7 @@ class Judging:
                 quiet_proven_s=self._quiet_proven_s,
                 bursts_before=self._bursts_before,
                 spacing_s=spacing_s,
+                is_climbing=climb.is_creeping,
             )
         )
         if self.flat_reached_s is None and self.stages.stage == "flat" and not is_disturbed:

@@ -45,6 +45,7 @@ class Evidence:
     bursts_before: int = 0
     spacing_s: float | None = None  # of the readings, usually
     void_s: float = 0.0  # of the quiet, that was none: too cold, or held up by who knows what
+    is_climbing: bool = False  # through the last ten minutes, be it ever so slowly
 
     @property
     def has_burst(self) -> bool:
@@ -159,6 +160,8 @@ class StageMachine:
         if e.level_pa is None or e.level_pa > self._rules.flat_below_pa:
             values = {"pressure_pa": e.level_pa or 0.0, "flat_below_pa": self._rules.flat_below_pa}
             return before, Reason("stands-too-high", values)
+        if e.is_climbing:
+            return before, Reason("level-climbs")
         if e.is_rate_below and e.has_boiled:
             values = {"flat_interval_s": self._rules.flat_interval_s}
             return "flat", Reason("rate-below-one", values)

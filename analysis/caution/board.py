@@ -59,6 +59,9 @@ PLAIN: frozenset[CautionKind] = frozenset({"no-signal", "cold", "no-bursts-seen"
 # After these the trace begins anew: what it was before tells nothing of a stand.
 DISTURBING: frozenset[CautionKind] = frozenset({"sudden-rise", "rising", "ice"})
 
+# Under these the technician is told to warm the circuit: what climbs slowly then is meant to.
+WARMED: frozenset[CautionKind] = frozenset({"ice", "not-pulling-down"})
+
 
 @dataclass(slots=True)
 class _Watch:
@@ -116,6 +119,13 @@ class CautionBoard:
     ----------
     rules
         The settings.
+
+    Attributes
+    ----------
+    standing, kinds
+        The cautions that stand.
+    climb
+        Whether the level climbs.
     """
 
     def __init__(self, rules: EvacuationRules) -> None:
@@ -125,7 +135,7 @@ class CautionBoard:
         self._quick_kinds = frozenset(watch.sign.kind for watch in self._quick)
         self._fall, self._drop = Fall(), Drop()
         self._sudden = SuddenRise()
-        self._climb = Climb()
+        self.climb = Climb()
         self._plateau = Plateau()
         self._freezing = Freezing()
         self._intended = Intended()
@@ -142,6 +152,8 @@ class CautionBoard:
         self._intended.mark(mark.time_s, mark.kind)
         if mark.kind in VALVES:
             self._drop.forget()
+        elif mark.kind == "heat":
+            self.climb.warm(mark.time_s)
 
     def sample(self, time_s: float, pressure_pa: float) -> None:
         """Take each reading: some signs are over within a second."""
@@ -160,7 +172,7 @@ class CautionBoard:
             self._plateau.forget(sight.time_s)
         sight.is_broken = self._intended.is_gas
         if is_meant:
-            self._climb.forget()
+            self.climb.forget()
             self._sudden.forget()
         watches = self._quick
         if not is_due and self._is_calm(sight):
@@ -179,7 +191,7 @@ class CautionBoard:
                 if change.kind in DISTURBING and change.until_s is not None:
                     self._plateau.forget(sight.time_s)
                 if change.kind == "gauge-shut-off":
-                    self._climb.forget()  # what it sees from now on is another level
+                    self.climb.forget()  # what it sees from now on is another level
             if watch.standing is not before:
                 self._list(sight)
         return tuple(changes)
@@ -194,12 +206,14 @@ class CautionBoard:
 
     def _look(self, sight: Sight, *, is_meant: bool) -> None:
         """Look at how the level moves."""
+        if not self.kinds.isdisjoint(WARMED):
+            self.climb.warm(sight.time_s)
         if not is_meant:
-            self._climb.look(sight.pace, sight.noise_pa, is_told=self._sudden.is_high)
+            self.climb.look(sight.pace, sight.noise_pa, is_told=self._sudden.is_high)
         self._plateau.look(sight.pace, sight.time_s - sight.pull_s, sight.noise_pa)
         self._freezing.look(sight.time_s, sight.pull_s, self._plateau.level_pa)
         sight.fall, sight.drop, sight.sudden = self._fall, self._drop, self._sudden
-        sight.climb, sight.plateau = self._climb, self._plateau
+        sight.climb, sight.plateau = self.climb, self._plateau
         sight.freezing = self._freezing
         sight.standing = self.kinds
 

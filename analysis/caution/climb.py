@@ -1,41 +1,66 @@
-"""Whether the level climbed without a break, or stepped up and stays there."""
+"""Whether the level climbed without a break, or stepped up, and stays there."""
 
 import math
 from itertools import pairwise
 
-from analysis.caution.stepped import BEFORE, BETWEEN, STAYS, stepped_up
+from analysis.caution.stepped import stepped_up
 from analysis.middle import median
-from analysis.pace import Pace
+from analysis.pace import KEPT, Pace
 from analysis.reason import Reason
 
 # A burst peaks within seconds and then falls, so that six medians in a row which all rise, and by
 # about as much, are none; nor are several bursts in a row, which differ in size.
 CLIMB_STEPS = 6
 CLIMB_NOISES = 10.0
-# Ten-second steps taken together; the share of the level that must be gained; the least of the
-# five rises over their mean. Cut off from its pump a level P rises in a straight line by about P
-# in one fall time (5 to 250 s), because what came in until then was pumped at P / fall time. A
-# hose half shut raises it by less than half, in a bend that is straight only where falls are slow.
-CLIMBS = ((1, 0.5, 0.4), (1, 0.15, 0.65), (3, 0.5, 0.3))
-_LOOKED_AT = STAYS + BETWEEN + BEFORE
+# What is said; ten-second steps taken together; the share of the level that must be gained; the
+# least of the five rises over their mean. Cut off from its pump a level P rises in a straight line
+# by about P in one fall time (5 to 250 s), because what came in until then was pumped at P / fall
+# time. A hose half shut raises it by less than half, in a bend that is straight only where falls
+# are slow. What is cut off and hardly leaks or gives off gas, as a gauge on its own hose, climbs as
+# straight but slowly; so long no pumped circuit does. It may be a circuit that is being warmed.
+CLIMBS = (
+    ("rising", 1, 0.5, 0.4),
+    ("rising", 1, 0.15, 0.65),
+    ("rising", 3, 0.5, 0.3),
+    ("climbing", 10, 0.15, 0.65),
+    ("climbing", 30, 0.15, 0.65),
+)
+WARMS_S = 1800.0  # after the technician's mark of it
+CREEPS = (10, 0.05, 0.5)  # no alarm yet, but flat is called on no such trace
 
 
 class Climb:
-    """Watches for a level that climbs through the whole last minute, or three, or has stepped up.
+    """Watches for a level that climbs through the whole last minute, or ten, or has stepped up.
 
     It is over when half of the climb is gone.
+
+    Attributes
+    ----------
+    reason
+        What is told, if anything.
+    is_creeping
+        Whether the level climbed through the last ten minutes, be it ever so slowly.
     """
 
     def __init__(self) -> None:
         self._seen_s: float | None = None
         self._is_new, self._after_s = False, -math.inf  # what was before is left out
+        self._warms_until_s = -math.inf
         self._foot_pa = 0.0
         self._from_s = 0.0
         self.reason: Reason | None = None
+        self.is_creeping = False
 
     def forget(self) -> None:
         """Leave a climb that was meant, and where it led from."""
         self.reason, self._is_new = None, True
+        self.is_creeping = False
+
+    def warm(self, time_s: float) -> None:
+        """Heed that the circuit is being warmed: what it gives off then rises slowly."""
+        self._warms_until_s = time_s + WARMS_S
+        if self.reason is not None and self.reason.code == "climbing":
+            self.reason = None
 
     def look(self, pace: Pace, noise_pa: float | None, *, is_told: bool = False) -> None:
         """Look at the ten-second levels; does nothing until a new one is there.
@@ -48,17 +73,25 @@ class Climb:
         self._seen_s = newest_s
         if self._is_new:
             self._is_new, self._after_s = False, newest_s
-        steps = [step for step in pace.last(_LOOKED_AT) if step[0] > self._after_s]
+        steps = [step for step in pace.last(KEPT) if step[0] > self._after_s]
         if not steps or noise_pa is None:
             return
-        level_pa = steps[-1][1]
         gained_pa = 0.0 if self.reason is None else self.reason.values["rise_pa"]
-        if level_pa < self._foot_pa + 0.5 * gained_pa:
+        if steps[-1][1] < self._foot_pa + 0.5 * gained_pa:
             self.reason = None
-        for together, share, even in CLIMBS:
-            foot = _climb(steps[-CLIMB_STEPS * together :], together, share, even, noise_pa)
+        self.is_creeping = climbed(steps, *CREEPS, noise_pa) is not None
+        self._look(steps, noise_pa, is_told=is_told)
+
+    def _look(self, steps: list[tuple[float, float]], noise_pa: float, *, is_told: bool) -> None:
+        newest_s, level_pa = steps[-1]
+        for code, together, share, even in CLIMBS:
+            if code == "climbing" and newest_s <= self._warms_until_s:
+                continue
+            foot = climbed(steps, together, share, even, noise_pa)
             if foot is not None:
-                self._tell("rising", foot, newest_s, level_pa)
+                if code == "climbing" and self.reason is not None:
+                    code = self.reason.code  # was told sooner
+                self._tell(code, foot, newest_s, level_pa)
                 return
         if is_told or self.reason is not None:
             return
@@ -73,16 +106,32 @@ class Climb:
         self.reason = Reason(code, values)
 
 
-def _climb(
+def climbed(
     steps: list[tuple[float, float]],
     together: int,
     share: float,
     even: float,
     noise_pa: float,
 ) -> tuple[float, float] | None:
-    """Give where a climb through all these steps began, if it is one."""
-    if len(steps) < CLIMB_STEPS * together:
-        return None
+    """Give where a climb through the last of these steps began, if it is one.
+
+    Parameters
+    ----------
+    steps
+        Time, s, and level, Pa, of ten-second levels, oldest first.
+    together
+        How many of them are taken as one: six of those must rise.
+    share
+        Of the first, that must be gained at least.
+    even
+        Least of the five rises over their mean.
+    noise_pa
+        Of a reading.
+    """
+    count = CLIMB_STEPS * together
+    if len(steps) < count or steps[-1][1] <= steps[-count][1]:
+        return None  # by far most often
+    steps = steps[-count:]
     if steps[-1][1] < max(p for _, p in steps) - noise_pa:
         return None  # it no longer rises
     falls = sum(later[1] < earlier[1] - noise_pa for earlier, later in pairwise(steps))

@@ -121,6 +121,14 @@ def _rise_phrases(translate: Translate) -> dict[str, str]:
             "or a leak opened. If the pump stands, close the isolating valve: oil may be sucked "
             "back. If you closed the valve yourself, mark it. Over when half of the rise is gone.",
         ),
+        "climbing": translate(
+            "Reason",
+            "The trace has climbed steadily for {rising_s}, by {rise_pa}, as no circuit does under "
+            "the pump: the gauge shut off from the circuit, the pump stopped or its valve closed, "
+            "a leak that opens up. Check valve, coupler and core on the gauge's way, then the "
+            "pump. If you are warming the circuit, or turned a valve yourself, mark it. Over when "
+            "half of the rise is gone.",
+        ),
         "stepped-up": translate(
             "Reason",
             "The trace went up by {rise_pa} within a minute and stays there, as no burst does: a "

@@ -54,6 +54,9 @@ def reason_phrases(translate: Translate) -> dict[str, str]:
         "stands-too-high": translate(
             "Reason", "The trace stands at {pressure_pa}; flat is not called over {flat_below_pa}."
         ),
+        "level-climbs": translate(
+            "Reason", "The trace climbs slowly, so flat cannot be called before it stands."
+        ),
         "valve-closed": translate("Reason", "The circuit is cut off from the pump."),
         "valve-opened": translate("Reason", "The circuit is joined to the pump again."),
         "hold-over": translate("Reason", "The standing test is over."),

@@ -2,6 +2,7 @@
 
 import pytest
 
+from analysis.caution.climb import Climb
 from analysis.judging import Judging
 from analysis.pace import Pace
 from analysis.reason import Interval, Reason
@@ -23,11 +24,21 @@ def judged(
 
 
 def judge_at(
-    second: int, judging: Judging, pace: Pace, cautions: frozenset[CautionKind] = frozenset()
+    second: int,
+    judging: Judging,
+    pace: Pace,
+    cautions: frozenset[CautionKind] = frozenset(),
+    climb: Climb | None = None,
 ) -> None:
     pace.update(float(second), 20.0)
     judging.judge(
-        float(second), pace, NOTHING, has_trend=False, is_rate_below=False, cautions=cautions
+        float(second),
+        pace,
+        NOTHING,
+        has_trend=False,
+        is_rate_below=False,
+        cautions=cautions,
+        climb=climb or Climb(),
     )
 
 
@@ -52,6 +63,17 @@ def test_quiet_counts_from_when_a_caution_that_may_hide_bursts_is_over(
         judging.watch(1.0)
         judge_at(second, judging, pace, frozenset({caution}) if second < 3000 else frozenset())
     assert judging.flat_reached_s == pytest.approx(3000.0 + 1800.0, abs=5.0)
+
+
+def test_a_level_that_climbs_slowly_is_not_flat_until_it_stands() -> None:
+    judging, pace, climb = Judging(EvacuationRules()), Pace(), Climb()
+    for second in range(4000):
+        judging.watch(1.0)
+        climb.is_creeping = second < 3000
+        judge_at(second, judging, pace, climb=climb)
+        if second == 2900:
+            assert judging.stages.reason.code == "level-climbs"
+    assert judging.flat_reached_s == pytest.approx(3000.0, abs=5.0)
 
 
 def test_a_burst_ends_the_quiet_at_its_onset() -> None:

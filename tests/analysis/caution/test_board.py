@@ -10,6 +10,7 @@ from analysis.caution.sight import Sight
 from analysis.evacuation import Evacuation
 from analysis.pace import Pace
 from analysis.rules import EvacuationRules
+from analysis.sample import Mark
 from analysis.snapshot import Caution
 from sensors.events import Reading
 from tests.analysis.bursts_made import bursts_pa
@@ -113,3 +114,15 @@ def test_flat_without_bursts_is_settled_by_an_isolation_or_by_a_boil_off() -> No
 def test_every_kind_has_one_sign_and_patience_is_never_negative() -> None:
     assert len({sign.kind for sign in SIGNS}) == len(SIGNS) == 8
     assert all(sign.raise_s >= 0.0 <= sign.clear_s for sign in SIGNS)
+
+
+def test_a_mark_of_heat_ends_a_slow_climb() -> None:
+    board, pace, changes = CautionBoard(EvacuationRules()), Pace(), list[Caution]()
+    for second in range(2400):
+        pace.update(float(second), 8.0 + 0.4 / 60 * max(second - 300, 0))
+        if second == 1500:
+            board.mark(Mark(1500.0, "heat"))
+        changes += board.tick(sight(float(second), pace=pace, noise_pa=0.02))
+    assert [c.reason.code for c in changes] == ["climbing", "climbing"]
+    assert changes[-1].until_s is not None
+    assert 1500.0 <= changes[-1].until_s <= 1502.0

@@ -1,6 +1,10 @@
-"""Levels that climb, and that step up and stay."""
+"""Levels that climb, quickly or slowly, that step up and stay, and that only swing."""
+
+import math
+from itertools import pairwise
 
 import numpy as np
+import pytest
 
 from analysis.caution.climb import Climb
 from analysis.pace import Pace
@@ -8,13 +12,26 @@ from analysis.pace import Pace
 MICRON = 0.133322
 
 
-def climbing(pressures: np.ndarray, noise_pa: float) -> list[bool]:
-    pace, climb, seen = Pace(), Climb(), []
+def told(pressures: np.ndarray, noise_pa: float, climb: Climb | None = None) -> list[str]:
+    """What is told at each second, or nothing."""
+    pace, climb, codes = Pace(), climb or Climb(), list[str]()
     for second, pressure_pa in enumerate(pressures.tolist()):
         pace.update(float(second), pressure_pa)
         climb.look(pace, noise_pa)
-        seen.append(climb.reason is not None)
-    return seen
+        codes.append("" if climb.reason is None else climb.reason.code)
+    return codes
+
+
+def climbing(pressures: np.ndarray, noise_pa: float) -> list[bool]:
+    return [code != "" for code in told(pressures, noise_pa)]
+
+
+def noisy(pressures: np.ndarray, noise_pa: float, seed: int) -> np.ndarray:
+    return pressures + np.random.default_rng(seed).normal(0, noise_pa, pressures.size)
+
+
+def raised(codes: list[str]) -> int:
+    return sum(now != "" and before == "" for before, now in pairwise(codes))
 
 
 def test_a_stopped_pump_is_a_climb_and_pulling_again_ends_it() -> None:
@@ -69,3 +86,44 @@ def test_a_closed_valve_is_a_climb_even_through_bursts() -> None:
     seen = climbing(level + rng.normal(0, 0.05, 600), 0.05)
     assert not any(seen[:300])
     assert all(seen[375:])
+
+
+@pytest.mark.parametrize(("foot", "a_minute"), [(69.0, 1.95), (155.0, 6.75), (60.0, 0.45)])
+def test_a_gauge_shut_off_that_climbs_slowly_is_told(foot: float, a_minute: float) -> None:
+    """Three minutes of it are a seventh at most; the slowest takes half an hour."""
+    seconds = np.arange(6000.0)
+    level = MICRON * (foot + a_minute / 60 * (seconds - 1200).clip(0))
+    codes = told(noisy(level, 0.3 * MICRON, 5), 0.3 * MICRON)
+    assert not any(codes[:1200])
+    first = codes.index("climbing")
+    assert first < 1200 + (1860 if a_minute < 1 else 700)
+    assert set(codes[first:]) == {"climbing"}
+
+
+def test_a_trace_that_fades_or_sways_does_not_climb_slowly() -> None:
+    seconds = np.arange(10000.0)
+    fading = 400 / (1 + seconds / 600) + 60
+    for period_s in (200.0, 900.0, 2400.0):
+        level = MICRON * (fading + 8 * np.sin(2 * math.pi * seconds / period_s))
+        assert "climbing" not in told(noisy(level, 0.3 * MICRON, 6), 0.3 * MICRON)
+
+
+def test_what_a_warmed_circuit_gives_off_is_meant() -> None:
+    seconds = np.arange(2400.0)
+    level = MICRON * (60 + 3.0 / 60 * (seconds - 600).clip(0))
+    climb = Climb()
+    climb.warm(600.0)
+    assert not any(told(noisy(level, 0.2 * MICRON, 7), 0.2 * MICRON, climb))
+    assert climb.is_creeping
+    assert any(climbing(noisy(level, 0.2 * MICRON, 7), 0.2 * MICRON))
+
+
+def test_marking_the_heat_afterwards_ends_a_slow_climb_only() -> None:
+    seconds = np.arange(1800.0)
+    slow, quick = Climb(), Climb()
+    told(MICRON * (60 + 3.0 / 60 * (seconds - 600).clip(0)), 0.02, slow)
+    told(MICRON * (60 + 60.0 / 60 * (seconds - 600).clip(0)), 0.02, quick)
+    slow.warm(1800.0)
+    quick.warm(1800.0)
+    assert slow.reason is None
+    assert quick.reason is not None

@@ -7,6 +7,7 @@ from analysis.caution.drop import Drop
 from analysis.evacuation import Evacuation
 from analysis.rules import MICRON_PA
 from analysis.sample import Mark
+from analysis.snapshot import Caution, Snapshot
 from analysis.water import boiling_pressure_pa
 from sensors.events import Reading
 from tests.analysis.bursts_made import bursts_pa
@@ -186,3 +187,43 @@ def test_the_quiet_of_ice_is_no_quiet_of_a_dry_circuit() -> None:
     assert len(ends_s) == 1
     assert flat_s is not None
     assert 1790.0 < flat_s - ends_s[0] < 2000.0
+
+
+LONG_S = np.arange(0.0, 6000.0, 1.0)
+
+
+def drying(until_s: float) -> Floats:
+    """A circuit at 60 micron whose lulls lengthen by two fifths each, watched until then."""
+    onsets_s = 100.0 + 20.0 * (1.4 ** np.arange(1, 14) - 1.0) / 0.4
+    pressure_pa = 60.0 * MICRON_PA + 1e4 * np.exp(-LONG_S / 15.0)
+    sizes_pa = np.full(onsets_s.size, 25.0 * MICRON_PA)
+    return np.asarray(
+        pressure_pa
+        + bursts_pa(LONG_S, onsets_s[onsets_s < until_s], sizes_pa[onsets_s < until_s], 15.0)
+    )
+
+
+def run(shown_pa: Floats) -> tuple[list[tuple[str, float, float | None]], Snapshot]:
+    evacuation, found = Evacuation(), list[Caution]()
+    for time_s, pa in zip(LONG_S.tolist(), noisy(shown_pa, step_micron=0.1).tolist(), strict=True):
+        last = evacuation.update(Reading(time_s, pa))
+        found += last.caution_changes
+    ends = {(c.reason.code, c.from_s): c.until_s for c in found}
+    return [(code, from_s, until_s) for (code, from_s), until_s in ends.items()], last
+
+
+def test_no_flat_is_called_on_a_gauge_that_was_shut_off_and_climbs() -> None:
+    shut_s = 1500.0
+    climbs_pa = 2.0 / 60.0 * MICRON_PA * np.maximum(LONG_S - shut_s, 0.0)
+    ((code, from_s, until_s),), last = run(drying(shut_s) + climbs_pa)
+    assert (code, until_s) == ("climbing", None)
+    assert shut_s < from_s < shut_s + 700.0
+    assert last.flat_reached_s is None
+
+
+def test_what_is_warmed_as_a_caution_advised_is_no_climb() -> None:
+    """Ice under a leak's caution gains a twelfth of its pressure with each kelvin."""
+    stands_pa = 1000.0 * MICRON_PA + 1e4 * np.exp(-LONG_S / 15.0)
+    found, last = run(stands_pa * np.exp(np.maximum(LONG_S - 2500.0, 0.0) / 1e4))
+    assert {code for code, _, _ in found} == {"not-pulling-down-or-ice"}
+    assert last.pressure_pa == pytest.approx(1.42 * 1000.0 * MICRON_PA, rel=0.02)
