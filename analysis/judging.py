@@ -114,7 +114,7 @@ class Judging:
         cautions
             Those that stand.
         climb
-            Whether the level climbs.
+            Whether the level climbs, or stands higher than it did.
         spacing_s
             How far apart the readings usually are, where that is known.
         """
@@ -145,6 +145,7 @@ class Judging:
                 bursts_before=self._bursts_before,
                 spacing_s=spacing_s,
                 is_climbing=climb.is_creeping,
+                stepped_pa=climb.stepped_pa,
             )
         )
         if self.flat_reached_s is None and self.stages.stage == "flat" and not is_disturbed:

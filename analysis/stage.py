@@ -46,6 +46,7 @@ class Evidence:
     spacing_s: float | None = None  # of the readings, usually
     void_s: float = 0.0  # of the quiet, that was none: too cold, or held up by who knows what
     is_climbing: bool = False  # through the last ten minutes, be it ever so slowly
+    stepped_pa: float | None = None  # how much higher it stands since a step nobody explained
 
     @property
     def has_burst(self) -> bool:
@@ -162,6 +163,8 @@ class StageMachine:
             return before, Reason("stands-too-high", values)
         if e.is_climbing:
             return before, Reason("level-climbs")
+        if e.stepped_pa is not None:
+            return "flat", Reason("flat-but-higher", {"rise_pa": e.stepped_pa})
         if e.is_rate_below and e.has_boiled:
             values = {"flat_interval_s": self._rules.flat_interval_s}
             return "flat", Reason("rate-below-one", values)

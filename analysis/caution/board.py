@@ -125,7 +125,7 @@ class CautionBoard:
     standing, kinds
         The cautions that stand.
     climb
-        Whether the level climbs.
+        Whether the level climbs, or stands higher than it did.
     """
 
     def __init__(self, rules: EvacuationRules) -> None:

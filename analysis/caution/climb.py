@@ -3,7 +3,7 @@
 import math
 from itertools import pairwise
 
-from analysis.caution.stepped import stepped_up
+from analysis.caution.stepped import stands, stepped_up
 from analysis.middle import median
 from analysis.pace import KEPT, Pace
 from analysis.reason import Reason
@@ -32,7 +32,8 @@ CREEPS = (10, 0.05, 0.5)  # no alarm yet, but flat is called on no such trace
 class Climb:
     """Watches for a level that climbs through the whole last minute, or ten, or has stepped up.
 
-    It is over when half of the climb is gone.
+    It is over when half of the climb is gone.  What stepped up within a minute and has stood
+    there for long is no alarm any more, but goes on being known.
 
     Attributes
     ----------
@@ -40,6 +41,8 @@ class Climb:
         What is told, if anything.
     is_creeping
         Whether the level climbed through the last ten minutes, be it ever so slowly.
+    stepped_pa
+        How much higher it stands since a step up that is told no more.
     """
 
     def __init__(self) -> None:
@@ -50,11 +53,12 @@ class Climb:
         self._from_s = 0.0
         self.reason: Reason | None = None
         self.is_creeping = False
+        self.stepped_pa: float | None = None
 
     def forget(self) -> None:
         """Leave a climb that was meant, and where it led from."""
         self.reason, self._is_new = None, True
-        self.is_creeping = False
+        self.is_creeping, self.stepped_pa = False, None
 
     def warm(self, time_s: float) -> None:
         """Heed that the circuit is being warmed: what it gives off then rises slowly."""
@@ -76,9 +80,7 @@ class Climb:
         steps = [step for step in pace.last(KEPT) if step[0] > self._after_s]
         if not steps or noise_pa is None:
             return
-        gained_pa = 0.0 if self.reason is None else self.reason.values["rise_pa"]
-        if steps[-1][1] < self._foot_pa + 0.5 * gained_pa:
-            self.reason = None
+        self._let_go(steps)
         self.is_creeping = climbed(steps, *CREEPS, noise_pa) is not None
         self._look(steps, noise_pa, is_told=is_told)
 
@@ -99,9 +101,23 @@ class Climb:
         if foot is not None:
             self._tell("stepped-up", foot, newest_s, level_pa)
 
+    def _let_go(self, steps: list[tuple[float, float]]) -> None:
+        """End what is gone by half, and what stood for long where it had stepped to."""
+        level_pa = steps[-1][1]
+        if self.stepped_pa is not None and level_pa < self._foot_pa + 0.5 * self.stepped_pa:
+            self.stepped_pa = None
+        if self.reason is None:
+            return
+        gained_pa = self.reason.values["rise_pa"]
+        if level_pa < self._foot_pa + 0.5 * gained_pa:
+            self.reason = None
+        elif self.reason.code == "stepped-up" and stands(steps, self._from_s, gained_pa):
+            self.reason, self.stepped_pa = None, level_pa - self._foot_pa
+
     def _tell(self, code: str, foot: tuple[float, float], now_s: float, level_pa: float) -> None:
         if self.reason is None:
             self._from_s, self._foot_pa = foot
+            self.stepped_pa = None
         values = {"rising_s": now_s - self._from_s, "rise_pa": level_pa - self._foot_pa}
         self.reason = Reason(code, values)
 

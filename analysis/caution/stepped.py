@@ -1,5 +1,6 @@
 """A level that went up to over twice what it was within a minute, and stays there."""
 
+from analysis.middle import median
 from analysis.pace import STEP_S
 
 # Bursts fall within 200 s at the slowest, so that two minutes without a fall are none, and what
@@ -7,6 +8,11 @@ from analysis.pace import STEP_S
 # out.
 STAYS, BETWEEN, BEFORE = 12, 6, 60  # levels
 TIMES, NOISES, EVEN = 2.0, 10.0, 0.1
+# After two flat intervals at its new height it is told no more [practice]: what the pump holds in
+# balance does not rise, while what is cut off from it does, be it ever more slowly.
+STANDS = 120  # levels
+# From the first third to the last a straight rise gains 4/3 of what lies between the quartiles.
+SWAYS = 0.5
 LONGEST_S = 1.5 * (STAYS + BETWEEN + BEFORE) * STEP_S  # of a longer stretch too much is missing
 
 
@@ -36,3 +42,24 @@ def stepped_up(steps: list[tuple[float, float]], noise_pa: float) -> tuple[float
     if rise_pa < max(low_pa / TIMES, NOISES * noise_pa) or steps[-1][0] - before[0][0] > LONGEST_S:
         return None
     return foot if max(since) - low_pa < EVEN * rise_pa + 2.0 * noise_pa else None
+
+
+def stands(steps: list[tuple[float, float]], from_s: float, gained_pa: float) -> bool:
+    """Tell whether a level that stepped up has stood where it came to for long.
+
+    Parameters
+    ----------
+    steps
+        Time, s, and level, Pa, of the last ten-second levels, oldest first.
+    from_s
+        When it stepped up.
+    gained_pa
+        By how much.
+    """
+    since = [level_pa for time_s, level_pa in steps[-STANDS:] if time_s > from_s + BETWEEN * STEP_S]
+    third = STANDS // 3
+    if len(since) < STANDS:
+        return False
+    rose_pa, ordered = median(since[-third:]) - median(since[:third]), sorted(since)
+    within_pa = ordered[(3 * STANDS) // 4] - ordered[STANDS // 4]
+    return rose_pa <= min(SWAYS * within_pa, EVEN * gained_pa)

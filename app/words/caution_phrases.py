@@ -134,6 +134,7 @@ def _rise_phrases(translate: Translate) -> dict[str, str]:
             "The trace went up by {rise_pa} within a minute and stays there, as no burst does: a "
             "leak opened, a valve half closed, the pump's gas ballast open, or the pump weak. Look "
             "at pump and valves; then close the isolating valve for two minutes: a leak goes on "
-            "rising. Over when half of the rise is gone.",
+            "rising. If you turned a valve yourself, mark it. Over when half of the rise is gone, "
+            "after an isolation, or when it has stood there for 20 min without rising further.",
         ),
     }

@@ -57,6 +57,11 @@ def reason_phrases(translate: Translate) -> dict[str, str]:
         "level-climbs": translate(
             "Reason", "The trace climbs slowly, so flat cannot be called before it stands."
         ),
+        "flat-but-higher": translate(
+            "Reason",
+            "Bursts are rare, but it stands {rise_pa} higher since it went up within a minute, as "
+            "with a leak that opened or a valve half closed: the standing test tells.",
+        ),
         "valve-closed": translate("Reason", "The circuit is cut off from the pump."),
         "valve-opened": translate("Reason", "The circuit is joined to the pump again."),
         "hold-over": translate("Reason", "The standing test is over."),

@@ -76,6 +76,16 @@ def test_a_level_that_climbs_slowly_is_not_flat_until_it_stands() -> None:
     assert judging.flat_reached_s == pytest.approx(3000.0, abs=5.0)
 
 
+def test_flat_after_a_step_up_says_how_much_higher_it_stands() -> None:
+    judging, pace, climb = Judging(EvacuationRules()), Pace(), Climb()
+    climb.stepped_pa = 8.8
+    for second in range(2000):
+        judging.watch(1.0)
+        judge_at(second, judging, pace, climb=climb)
+    assert judging.stages.stage == "flat"
+    assert judging.stages.reason == Reason("flat-but-higher", {"rise_pa": 8.8})
+
+
 def test_a_burst_ends_the_quiet_at_its_onset() -> None:
     judging = judged(500)
     judging.add_burst(Burst(1, 480.0, 482.0, 5.0, 10.0, 50.0, 495.0, "confirmed"))

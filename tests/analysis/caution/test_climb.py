@@ -127,3 +127,41 @@ def test_marking_the_heat_afterwards_ends_a_slow_climb_only() -> None:
     quick.warm(1800.0)
     assert slow.reason is None
     assert quick.reason is not None
+
+
+def stepped(after: np.ndarray) -> np.ndarray:
+    """From 37 to 103 micron after 20 min, and what is added from then on."""
+    return MICRON * np.concatenate([np.full(1200, 37.0), 103.0 + after])
+
+
+def test_a_step_up_that_stands_is_let_go_but_not_forgotten() -> None:
+    sway = 3 * np.sin(2 * math.pi * np.arange(4000.0) / 1000)
+    climb = Climb()
+    codes = told(noisy(stepped(sway), 0.03, 8), 0.03, climb)
+    assert set(codes[1400:2300]) == {"stepped-up"}
+    assert not any(codes[2800:])
+    assert raised(codes) == 1
+    assert climb.stepped_pa == pytest.approx(66 * MICRON, rel=0.1)
+    twice = np.concatenate([np.zeros(300), np.full(3000, 40.0)])  # and once more before that
+    climb = Climb()
+    assert raised(told(noisy(stepped(twice), 0.03, 8), 0.03, climb)) == 1
+    assert climb.stepped_pa == pytest.approx(106 * MICRON, rel=0.05)
+    back = np.concatenate([sway, np.full(200, -66.0)])
+    climb = Climb()
+    assert raised(told(noisy(stepped(back), 0.03, 8), 0.03, climb)) == 1
+    assert climb.stepped_pa is None, "it is back where it was"
+
+
+def test_a_step_up_that_goes_on_rising_is_not_let_go() -> None:
+    """What is cut off rises ever more slowly, but rises."""
+    creeping = 12 * np.log1p(np.arange(6000.0) / 300)
+    codes = told(noisy(stepped(creeping), 0.03, 9), 0.03)
+    assert all(codes[1400:4000])
+
+
+def test_what_climbed_for_minutes_and_stands_stays_told() -> None:
+    """A stopped pump on a dry circuit does that: no pump holds it in balance."""
+    seconds = np.arange(6000.0)
+    level = 60 + 0.5 * (seconds - 1000).clip(0, 400)
+    codes = told(noisy(MICRON * level, 0.02, 10), 0.02)
+    assert all(codes[1100:])

@@ -221,6 +221,16 @@ def test_no_flat_is_called_on_a_gauge_that_was_shut_off_and_climbs() -> None:
     assert last.flat_reached_s is None
 
 
+def test_flat_after_a_step_up_comes_late_and_says_so() -> None:
+    shown_pa = drying(6000.0) + np.where(LONG_S < 1500.0, 0.0, 120.0 * MICRON_PA)
+    ((code, from_s, until_s),), last = run(shown_pa)
+    assert (code, from_s < 1700.0) == ("stepped-up", True)
+    assert until_s is not None
+    assert from_s + 1000.0 < until_s < from_s + 1500.0
+    assert (last.stage, last.stage_reason.code) == ("flat", "flat-but-higher")
+    assert last.stage_reason.values["rise_pa"] == pytest.approx(120.0 * MICRON_PA, rel=0.1)
+
+
 def test_what_is_warmed_as_a_caution_advised_is_no_climb() -> None:
     """Ice under a leak's caution gains a twelfth of its pressure with each kelvin."""
     stands_pa = 1000.0 * MICRON_PA + 1e4 * np.exp(-LONG_S / 15.0)
