@@ -4,6 +4,7 @@ import math
 from itertools import pairwise
 
 from analysis.caution.stepped import stands, stepped_up
+from analysis.caution.swings import Swings
 from analysis.middle import median
 from analysis.pace import KEPT, Pace
 from analysis.reason import Reason
@@ -25,6 +26,7 @@ CLIMBS = (
     ("climbing", 10, 0.15, 0.65),
     ("climbing", 30, 0.15, 0.65),
 )
+NEAR = (1, 0.075, 0.3)  # half of what is told, and remembered if it comes back
 WARMS_S = 1800.0  # after the technician's mark of it
 CREEPS = (10, 0.05, 0.5)  # no alarm yet, but flat is called on no such trace
 
@@ -32,7 +34,8 @@ CREEPS = (10, 0.05, 0.5)  # no alarm yet, but flat is called on no such trace
 class Climb:
     """Watches for a level that climbs through the whole last minute, or ten, or has stepped up.
 
-    It is over when half of the climb is gone.  What stepped up within a minute and has stood
+    It is over when half of the climb is gone. A rise that the trace has shown before, and taken
+    back, is no news until it is well over that. What stepped up within a minute and has stood
     there for long is no alarm any more, but goes on being known.
 
     Attributes
@@ -51,6 +54,7 @@ class Climb:
         self._warms_until_s = -math.inf
         self._foot_pa = 0.0
         self._from_s = 0.0
+        self._swings = Swings()
         self.reason: Reason | None = None
         self.is_creeping = False
         self.stepped_pa: float | None = None
@@ -86,11 +90,12 @@ class Climb:
 
     def _look(self, steps: list[tuple[float, float]], noise_pa: float, *, is_told: bool) -> None:
         newest_s, level_pa = steps[-1]
+        self._swings.look(level_pa, climbed(steps, *NEAR, noise_pa))
         for code, together, share, even in CLIMBS:
             if code == "climbing" and newest_s <= self._warms_until_s:
                 continue
             foot = climbed(steps, together, share, even, noise_pa)
-            if foot is not None:
+            if foot is not None and self._is_news(together, foot, steps):
                 if code == "climbing" and self.reason is not None:
                     code = self.reason.code  # was told sooner
                 self._tell(code, foot, newest_s, level_pa)
@@ -100,6 +105,13 @@ class Climb:
         foot = stepped_up(steps, noise_pa)
         if foot is not None:
             self._tell("stepped-up", foot, newest_s, level_pa)
+
+    def _is_news(
+        self, together: int, foot: tuple[float, float], steps: list[tuple[float, float]]
+    ) -> bool:
+        """Whether it is more than the trace has shown before, or stands already."""
+        gained_pa = median(level_pa for _, level_pa in steps[-together:]) - foot[1]
+        return self.reason is not None or self._swings.is_news(gained_pa, foot[1])
 
     def _let_go(self, steps: list[tuple[float, float]]) -> None:
         """End what is gone by half, and what stood for long where it had stepped to."""

@@ -165,3 +165,17 @@ def test_what_climbed_for_minutes_and_stands_stays_told() -> None:
     level = 60 + 0.5 * (seconds - 1000).clip(0, 400)
     codes = told(noisy(MICRON * level, 0.02, 10), 0.02)
     assert all(codes[1100:])
+
+
+def test_a_rise_that_came_and_went_before_is_no_news() -> None:
+    seconds = np.arange(6000.0)
+    swing = np.abs(2 * ((seconds / 240) % 1) - 1)  # up and down in 4 min, 25 times
+    level = 60 + np.where(seconds < 1000, 34.0, 30.0) * swing
+    codes = told(MICRON * level, 0.02)
+    assert raised(codes) <= 2
+    assert not any(codes[1000:])
+    # ... but what goes well beyond it, or by half of its foot, is told as soon as it does.
+    stopped = np.concatenate([level, level[-1] + np.arange(600.0)])
+    codes = told(MICRON * stopped, 0.02)
+    assert not any(codes[1000:6000])
+    assert all(codes[6080:])
