@@ -77,8 +77,9 @@ def ensure(folder: str, *, for_tests: bool = False) -> None:
 
         set_up(for_tests=for_tests)
     command = [venv_python(), os.path.join(ROOT, folder), *sys.argv[1:]]
-    sys.stdout.flush()
-    sys.stderr.flush()
+    for stream in (sys.stdout, sys.stderr):
+        if stream is not None:  # it was closed
+            stream.flush()
     if os.name == "nt":
         sys.exit(_run_and_wait(command))
     os.execv(command[0], command)

@@ -10,6 +10,7 @@ from importlib import import_module
 from typing import NoReturn
 
 from app import __version__
+from app.output.streams import standard_streams
 from app.system.errors import UsageError
 
 COMMANDS = (
@@ -53,7 +54,19 @@ def main(argv: Sequence[str] | None = None) -> int:
     given = list(sys.argv[1:] if argv is None else argv) or ["window"]
     # A command that is named first needs no other one's imports: the window opens at once.
     names = given[:1] if given[0] in COMMANDS else COMMANDS
-    args = build_parser(names).parse_args(given)
+    program = f"simmerdown {given[0]}" if given[0] in COMMANDS else "simmerdown"
+    try:
+        with standard_streams(program) as output:
+            code = _run(build_parser(names).parse_args(given))
+    except BrokenPipeError:
+        # The reader of our output went away (`| head`): not worth a word. Python would
+        # complain once more when it flushes at exit.
+        sys.stdout = open(os.devnull, "w")
+        return 0
+    return WRONG_USE if code == 0 and output.is_lost else code
+
+
+def _run(args: argparse.Namespace) -> int:
     # The window tells faults itself, once its frame is there: the log's import would delay it.
     with nullcontext() if getattr(args, "tells_faults", False) else _faults_told():
         try:
@@ -64,10 +77,7 @@ def main(argv: Sequence[str] | None = None) -> int:
         except KeyboardInterrupt:
             return 130
         except BrokenPipeError:
-            # The reader of our output went away (`| head`): not worth a word. Python would
-            # complain once more when it flushes at exit.
-            sys.stdout = open(os.devnull, "w")
-            return 0
+            raise
         except Exception as fault:
             from app.system.log import FaultReporter
 

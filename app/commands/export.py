@@ -58,7 +58,8 @@ def run(args: argparse.Namespace) -> int:
     )
     part = record_file.with_name(f".{record_file.name}.part")
     try:
-        part.write_text(text + "\n", encoding="utf-8")
+        # A file name that is no UTF-8 stands as its escape, which JSON knows as well.
+        part.write_text(text + "\n", encoding="utf-8", errors="backslashreplace")
         _write_readings(record, record.readings, readings, args.unit)
         if len(record.at_pump):
             _write_readings(record, record.at_pump, at_pump, args.unit)

@@ -175,7 +175,7 @@ def follow(
     last of it, the sentence that says so is given back.
     """
     ends_s = None if for_s is None else now_s() + for_s
-    before = signal.signal(signal.SIGTERM, signal.default_int_handler)
+    before = _end_cleanly()
     status = Status(following, terminal)
     saving = SavingTold(_tell_error if is_quiet else terminal.line)
     try:
@@ -190,13 +190,27 @@ def follow(
     except KeyboardInterrupt:
         pass  # Ctrl-C is how a watch without an end is meant to end
     finally:
-        signal.signal(signal.SIGTERM, before)
-        terminal.end()
+        for number, handler in before.items():
+            signal.signal(number, handler)
         following.link.close()
-        for step in following.drain():
-            show(step)
-        is_saved = following.close()
+        try:
+            terminal.end()
+            for step in following.drain():
+                show(step)
+        finally:
+            is_saved = following.close()
     return "" if is_saved else lost_sentence(following)
+
+
+def _end_cleanly() -> dict[int, Any]:
+    """Let what asks for an end do as Ctrl-C does, and give what it did before.
+
+    A terminal that is closed asks so too (SIGHUP), unless it was said to be ignored (nohup).
+    """
+    asking = [signal.SIGTERM]
+    if hasattr(signal, "SIGHUP") and signal.getsignal(signal.SIGHUP) == signal.SIG_DFL:
+        asking.append(signal.SIGHUP)
+    return {number: signal.signal(number, signal.default_int_handler) for number in asking}
 
 
 def lost_sentence(following: Run) -> str:
