@@ -68,21 +68,26 @@ def main(argv: Sequence[str] | None = None) -> int:
 
 def _run(args: argparse.Namespace) -> int:
     # The window tells faults itself, once its frame is there: the log's import would delay it.
-    with nullcontext() if getattr(args, "tells_faults", False) else _faults_told():
-        try:
-            return int(args.run(args))
-        except UsageError as error:
-            print(f"simmerdown {args.command}: {error}", file=sys.stderr)
-            return WRONG_USE
-        except KeyboardInterrupt:
-            return 130
-        except BrokenPipeError:
-            raise
-        except Exception as fault:
-            from app.system.log import FaultReporter
+    try:
+        with nullcontext() if getattr(args, "tells_faults", False) else _faults_told():
+            return _code_of(args)
+    except UsageError as error:
+        print(f"simmerdown {args.command}: {error}", file=sys.stderr)
+        return WRONG_USE
 
-            FaultReporter().report(type(fault), fault, fault.__traceback__)
-            return OURS
+
+def _code_of(args: argparse.Namespace) -> int:
+    try:
+        return int(args.run(args))
+    except KeyboardInterrupt:
+        return 130
+    except (UsageError, BrokenPipeError):
+        raise
+    except Exception as fault:
+        from app.system.log import FaultReporter
+
+        FaultReporter().report(type(fault), fault, fault.__traceback__)
+        return OURS
 
 
 @contextmanager

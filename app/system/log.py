@@ -33,7 +33,7 @@ def start_log(path: Path | None = None) -> Path | None:
             target, maxBytes=_LARGEST_BYTES, backupCount=_OLDER_FILES, encoding="utf-8"
         )
     except OSError as fault:
-        _tell(f"Simmerdown keeps no log of itself: {fault}")
+        _tell(f"Simmerdown keeps no log of itself in {target.parent}: {fault.strerror or fault}.")
         return None
     handler.setFormatter(
         logging.Formatter("%(asctime)s %(levelname)s %(threadName)s %(name)s: %(message)s")

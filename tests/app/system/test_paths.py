@@ -1,9 +1,11 @@
 """Where things lie."""
 
+import os
 from pathlib import Path
 
 import pytest
 
+from app.cli import main
 from app.system import paths
 
 
@@ -21,6 +23,25 @@ def test_the_systems_folders_otherwise(own_folders: Path, monkeypatch: pytest.Mo
     places = [paths.jobs_folder(), paths.log_file(), paths.settings_file()]
     assert all(place.is_relative_to(own_folders) for place in places)
     assert not any(place.exists() for place in places)
+
+
+@pytest.mark.skipif(os.name == "nt", reason="homes are looked up otherwise")
+@pytest.mark.parametrize("command", ["analyse a.csv", "watch sim:wet --for 1", "doctor"])
+def test_a_user_without_a_home_is_told_what_to_set(
+    command: str, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    def unknown(_uid: int) -> None:
+        raise KeyError("no such user")
+
+    monkeypatch.setattr("pwd.getpwuid", unknown)
+    monkeypatch.delenv("HOME")
+    for name in ("SIMMERDOWN_HOME", "XDG_STATE_HOME", "XDG_CONFIG_HOME"):
+        monkeypatch.delenv(name)
+    assert main(command.split()) == 2
+    told = capsys.readouterr()
+    assert told.out == ""
+    assert "SIMMERDOWN_HOME" in told.err
+    assert told.err.count("\n") == 1
 
 
 def test_assets_beside_a_checkout_and_inside_an_installed_package(
