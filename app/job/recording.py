@@ -92,6 +92,8 @@ def load(path: Path) -> Recording:
 
 def is_job(path: Path) -> bool:
     """Tell whether a file is a database, so that it is read as a job and not as CSV."""
+    if not path.is_file():  # what is read of a pipe would be missing afterwards
+        return False
     try:
         with path.open("rb") as file:
             return file.read(len(SQLITE_MAGIC)) == SQLITE_MAGIC

@@ -131,7 +131,7 @@ class JobReader:
                 raise
             tail = self._tail(last)
             following = tail[-1].sequence if tail else None
-            self.damage = Damage(last, following, str(error))
+            self.damage = Damage(last, following, str(error).rstrip("."))
             yield from reversed(tail)
 
     def notes(self, *kinds: str) -> Iterator[tuple[Row, Note]]:

@@ -90,7 +90,7 @@ def _banners(record: Record, translate: Translate) -> tuple[str, ...]:
     if not record.verdict.is_whole:
         why = record.verdict.why or DASH
         row = record.verdict.bad_sequence
-        texts.append(phrases["not-whole"].format(row=row, why=why.rstrip(".")))
+        texts.append(phrases["not-whole"].format(row=row, why=why))
     if not len(record.readings):
         texts.append(phrases["no-readings"])
     return tuple(texts)

@@ -1,5 +1,7 @@
 """Files with what should not be in them: refused in one sentence, or analysed as they are."""
 
+import os
+import threading
 from dataclasses import replace
 from pathlib import Path
 
@@ -83,6 +85,21 @@ def test_odd_files_are_analysed(
     told = run_json(["hold", str(path), "--json", "--volume-l", "2"], capsys)
     jsonschema.validate(told, schemas.HOLD)
     assert told["finding"] != "leak"
+
+
+@pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="pipes that have a path")
+def test_a_recording_that_comes_through_a_pipe(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    path = tmp_path / "pipe"
+    os.mkfifo(path)
+    text = "time_s,pressure_pa\n" + "".join(f"{n},{50 + n % 3}\n" for n in range(900))
+    for command in (["analyse", str(path)], ["watch", f"replay:{path}?speed=0"]):
+        writer = threading.Thread(target=path.write_text, args=(text,))
+        writer.start()
+        assert main(command) == 0
+        writer.join()
+    assert "900 readings over" in capsys.readouterr().out
 
 
 @pytest.mark.parametrize("wild", [Reading(0.0, 1e300), Reading(0.0, 60.0, 1e300)])

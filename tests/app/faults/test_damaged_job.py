@@ -57,7 +57,10 @@ def test_what_can_be_read_is_exported_and_printed(
 ) -> None:
     data = damaged.read_bytes()
     assert main(["verify", str(damaged)]) == 2
-    assert "row" in capsys.readouterr().err
+    said = capsys.readouterr().err
+    assert "row" in said
+    assert said.endswith(".\n")
+    assert ".." not in said
     assert main(["export", str(damaged), "--json"]) == 0
     told = json.loads(capsys.readouterr().out)
     assert not told["is_whole"]
