@@ -23,7 +23,7 @@ from app.words.phrases import english
 from app.words.quality import quality_text
 from app.words.sentences import Words
 from sensors.clock import now_s
-from sensors.events import Connected, Lost, Reading
+from sensors.events import Connected, Lost, Reading, Rejected
 
 LOOK_S = 0.05  # twenty looks a second: a line appears as soon as anybody could notice
 
@@ -77,18 +77,21 @@ def run(args: argparse.Namespace) -> int:
         at_pump = second_sensor_at(args.also, address)
     following = run_on(args.job, options.rules(args), f"watch {address}")
     terminal = Terminal(Words())
-    is_told = was_reached = False
-    why = ""
+    is_told = was_reached = was_read = False
+    why = bad = ""
 
     def show(step: Step) -> bool:
-        nonlocal is_told, was_reached, why
+        nonlocal is_told, was_reached, was_read, why, bad
         was_reached = was_reached or isinstance(step.event, Reading | Connected)
+        was_read = was_read or isinstance(step.event, Reading)
         event = step.event.event if isinstance(step.event, AtPump) else step.event
         if not is_told and isinstance(event, Reading | Connected):
             is_told = True
             print(f"Recording into {following.recorder.path}", file=sys.stderr, flush=True)
         if isinstance(step.event, Lost | Failed):
             why = step.event.why
+        elif isinstance(step.event, Rejected):
+            bad = f": {step.event.why}"
         if args.json:
             if (line := as_json(step)) is not None:
                 print_json(line)
@@ -106,11 +109,13 @@ def run(args: argparse.Namespace) -> int:
             print(f"The gauge: {told}.")
     if is_told:
         _tell_record(following)
+    in_time = "" if args.for_s is None else f" in {args.for_s:g} s"
     if not was_reached:
-        in_time = "" if args.for_s is None else f" in {args.for_s:g} s"
         raise UsageError(why or f"{address} was not reached{in_time}.")
     if lost:
         raise UsageError(lost)
+    if not was_read:
+        raise UsageError(f"{address} was reached, but gave no reading{in_time}{bad}.")
     return 0
 
 

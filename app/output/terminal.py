@@ -2,6 +2,7 @@
 
 import shutil
 import sys
+from collections import deque
 from typing import TextIO
 
 from analysis.hold.length import opened
@@ -19,6 +20,7 @@ from sensors.events import Connected, Lost, Rejected
 from sensors.quality import QualityReport
 from sensors.sentence import one_line
 
+_BAD_A_MINUTE = 5  # a gauge that speaks nonsense may do so 50 times a second
 _AGAIN_S = 900.0  # bursts move the share to and fro: one line of a kind in this time is enough
 
 
@@ -42,6 +44,8 @@ class Terminal:
         self._status_length = 0
         self._last_onset_s = float("-inf")  # of the bursts told
         self._is_stuck = False
+        self._bad_told_s: deque[float] = deque(maxlen=_BAD_A_MINUTE)
+        self._bad_untold = 0
         self._differences_s: dict[str, float] = {}  # when each was told last
 
     def show(self, step: Step) -> None:
@@ -67,10 +71,25 @@ class Terminal:
         elif isinstance(event, Ended):
             text = says["ended"]
         elif isinstance(event, Rejected):
-            text = f"Bad frame ({event.why}): {event.raw[:40]!r}"
+            if not self._is_worth_telling(event.time_s):
+                return
+            text = f"Bad frame ({event.why}): {event.raw[:40]!r}{self._untold_before()}"
         else:
             return
         self.line(event.time_s, where + text)
+
+    def _is_worth_telling(self, bad_s: float) -> bool:
+        """Tell whether a bad frame is among the few that are shown beside all else."""
+        told_s = self._bad_told_s
+        if len(told_s) == _BAD_A_MINUTE and bad_s - told_s[0] < 60.0:
+            self._bad_untold += 1
+            return False
+        told_s.append(bad_s)
+        return True
+
+    def _untold_before(self) -> str:
+        untold, self._bad_untold = self._bad_untold, 0
+        return f", and {self._words.counted(untold, 'bad frames')} before it" if untold else ""
 
     def _changes(self, snapshot: Snapshot) -> None:
         now_s, words = snapshot.time_s, self._words

@@ -3,6 +3,7 @@
 import json
 import subprocess
 import sys
+import threading
 from contextlib import AbstractContextManager
 from pathlib import Path
 from typing import Any
@@ -10,6 +11,7 @@ from typing import Any
 import jsonschema
 import pytest
 
+from app.cli import main
 from app.jobfile.reader import JobReader
 from app.jobfile.verify import verify_job
 from tests.app import schemas
@@ -92,6 +94,23 @@ def test_a_gauge_never_reached_is_exit_two_and_one_sentence(tmp_path: Path) -> N
     assert ended.returncode == 2
     assert str(tmp_path / "none") in ended.stderr.splitlines()[-1]
     assert [json.loads(text)["link"] for text in ended.stdout.splitlines()] == ["lost"]
+
+
+def test_a_gauge_whose_lines_are_no_readings_is_exit_two_and_says_why(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    port, job = tmp_path / "gauge", tmp_path / "a.simmerdown"
+    address = f"serial:{port}?unit=pa"
+    with gauge(port) as wire:
+        later = threading.Timer(2.0, wire.write, (b"\nERR\nERR\n",))
+        later.start()
+        assert main(["watch", address, "--for", "4", "--job", str(job)]) == 2
+        later.join()
+    said = capsys.readouterr().err.splitlines()[-1]
+    assert said == (
+        f"simmerdown watch: {address} was reached, but gave no reading in 4 s: 'ERR' is no number."
+    )
+    assert not job.exists()
 
 
 def test_going_on_with_a_job_marks_the_gap(tmp_path: Path) -> None:

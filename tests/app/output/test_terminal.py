@@ -12,7 +12,7 @@ from app.live.run import Step
 from app.output.terminal import Terminal
 from app.words.sentences import Words
 from sensors.csv_file import write_csv
-from sensors.events import Reading
+from sensors.events import Reading, Rejected
 from sensors.series import Series
 from sensors.sim.simulation import generate
 from tests.analysis.burst.test_hindsight import crowded_start
@@ -70,3 +70,14 @@ def test_gas_that_rushes_into_a_hold_is_told_once() -> None:
     for _ in range(20):
         show(circuit.read(1, 38_000.0))
     assert out.getvalue().count("HOLD: After 4 min 58 s gas rushed in") == 1
+
+
+def test_a_gauge_that_speaks_nonsense_does_not_sweep_the_rest_away() -> None:
+    out = io.StringIO()
+    terminal = Terminal(Words(), out)
+    for at in range(50 * 300):
+        terminal.show(Step(Rejected(at / 50.0, b"ERR", "'ERR' is no number"), None))
+    lines = out.getvalue().splitlines()
+    assert len(lines) == 25
+    assert lines[4].endswith("  Bad frame ('ERR' is no number): b'ERR'")
+    assert lines[5].endswith(", and 2\xa0995 bad frames before it")
