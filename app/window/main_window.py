@@ -3,7 +3,7 @@
 from collections.abc import Callable, Mapping
 from typing import TYPE_CHECKING, Any
 
-from PySide6.QtCore import Qt
+from PySide6.QtCore import QSize, Qt
 from PySide6.QtGui import QCloseEvent
 from PySide6.QtWidgets import (
     QApplication,
@@ -64,7 +64,8 @@ class MainWindow(QWidget):
         self._awake, self._outside = Awake(), Outside(self)
         self.setWindowTitle("Simmerdown")
         self.resize(1280, 720)
-        self.setMinimumSize(*LEAST_PX)
+        # A scaled screen may have less: what is pressed together can be read, what is cut not.
+        self.setMinimumSize(QSize(*LEAST_PX).boundedTo(self.screen().availableSize()))
         self.dialogs = Dialogs(self, self._acts)
         self._make_parts()
         self._lay_out()

@@ -22,6 +22,7 @@ class Shell(QWidget):
     def open(self) -> None:
         """Appear: over the whole of a small screen, in a part of a large one."""
         room = self.screen().availableSize()
+        self.resize(self.size().boundedTo(room))  # also where nobody manages windows
         if room.width() <= SMALL_PX[0] or room.height() <= SMALL_PX[1]:
             self.showMaximized()
         else:

@@ -1,12 +1,13 @@
 """The window on the smallest screen of a laptop."""
 
 import pytest
-from PySide6.QtCore import Qt
+from PySide6.QtCore import QSize, Qt
 from PySide6.QtTest import QTest
 from pytestqt.qtbot import QtBot
 
 from analysis.reason import Reason
-from app.window.main_window import LEAST_PX
+from app.window.main_window import LEAST_PX, MainWindow
+from app.window.shell import Shell
 from tests.app.window.conftest import Desk
 from tests.app.window.played import readings
 from tests.app.window.stretched import Stretched
@@ -44,6 +45,26 @@ def test_a_low_window_cuts_no_button(desk: Desk, qtbot: QtBot, is_long: bool) ->
     assert bar.heat.iconSize().isEmpty() == is_long  # margins give way before pictures do
     assert LEAST_PX[0] <= LOW[0]
     assert LEAST_PX[1] <= LOW[1] - 40  # less a task bar
+
+
+def test_a_scaled_screen_holds_the_whole_window(
+    desk: Desk, qtbot: QtBot, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    half_of_1920 = QSize(960, 540)
+    monkeypatch.setattr("PySide6.QtGui.QScreen.availableSize", lambda _: half_of_1920)
+    shell = Shell()
+    qtbot.addWidget(shell)
+    window = MainWindow(desk.window.settings)
+    shell.hold(window)
+    with qtbot.waitSignal(shell.painted):
+        shell.open()
+    assert shell.normalGeometry().size() == half_of_1920  # where nobody manages windows
+    assert window.minimumSize() == half_of_1920
+    shell.resize(half_of_1920)
+    bar = window.marks
+    for button in (*bar.marks, bar.isolate, bar.hold):
+        assert button.width() >= button.sizeHint().width(), button.text()
+    shell.close()
 
 
 def test_long_answers_are_whole(desk: Desk, qtbot: QtBot) -> None:
