@@ -51,6 +51,8 @@ def sensor_at(address: str) -> Sensor:
             return Replay(partial(_recorded, path), speed=sensor.speed, name=address)
         if not os.path.exists(path):
             raise UsageError(f"Cannot read {path}: there is no such file.")
+        if path.is_fifo():  # nobody may ever write: the run could not be ended
+            raise UsageError(f"Cannot replay {path}: it is a pipe; copy it into a file first.")
     return sensor
 
 

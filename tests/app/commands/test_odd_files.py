@@ -94,12 +94,13 @@ def test_a_recording_that_comes_through_a_pipe(
     path = tmp_path / "pipe"
     os.mkfifo(path)
     text = "time_s,pressure_pa\n" + "".join(f"{n},{50 + n % 3}\n" for n in range(900))
-    for command in (["analyse", str(path)], ["watch", f"replay:{path}?speed=0"]):
-        writer = threading.Thread(target=path.write_text, args=(text,))
-        writer.start()
-        assert main(command) == 0
-        writer.join()
+    writer = threading.Thread(target=path.write_text, args=(text,))
+    writer.start()
+    assert main(["analyse", str(path)]) == 0
+    writer.join()
     assert "900 readings over" in capsys.readouterr().out
+    assert main(["watch", f"replay:{path}", "--for", "1"]) == 2  # it would wait for a writer
+    assert "it is a pipe" in capsys.readouterr().err
 
 
 @pytest.mark.parametrize("wild", [Reading(0.0, 1e300), Reading(0.0, 60.0, 1e300)])
