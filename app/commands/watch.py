@@ -17,6 +17,7 @@ from app.output.stdout import print_json
 from app.output.terminal import Terminal
 from app.output.watch_json import as_json
 from app.settings import options
+from app.system.ending import asking_to_end
 from app.system.errors import UsageError
 from app.words.counted import counted
 from app.words.phrases import english
@@ -180,7 +181,7 @@ def follow(
     last of it, the sentence that says so is given back.
     """
     ends_s = None if for_s is None else now_s() + for_s
-    before = _end_cleanly()
+    before = {each: signal.signal(each, signal.default_int_handler) for each in asking_to_end()}
     status = Status(following, terminal)
     saving = SavingTold(_tell_error if is_quiet else terminal.line)
     try:
@@ -195,8 +196,8 @@ def follow(
     except KeyboardInterrupt:
         pass  # Ctrl-C is how a watch without an end is meant to end
     finally:
-        for number, handler in before.items():
-            signal.signal(number, handler)
+        for each, handler in before.items():
+            signal.signal(each, handler)
         following.link.close()
         try:
             terminal.end()
@@ -205,17 +206,6 @@ def follow(
         finally:
             is_saved = following.close()
     return "" if is_saved else lost_sentence(following)
-
-
-def _end_cleanly() -> dict[int, Any]:
-    """Let what asks for an end do as Ctrl-C does, and give what it did before.
-
-    A terminal that is closed asks so too (SIGHUP), unless it was said to be ignored (nohup).
-    """
-    asking = [signal.SIGTERM]
-    if hasattr(signal, "SIGHUP") and signal.getsignal(signal.SIGHUP) == signal.SIG_DFL:
-        asking.append(signal.SIGHUP)
-    return {number: signal.signal(number, signal.default_int_handler) for number in asking}
 
 
 def lost_sentence(following: Run) -> str:

@@ -50,6 +50,7 @@ def fill(shell: Shell, begin: Begin | None = None) -> None:
     import signal
 
     from app.settings.keeper import SettingsKeeper
+    from app.system.ending import asking_to_end
     from app.system.log import FaultReporter, start_log
     from app.window.main_window import MainWindow
 
@@ -57,7 +58,7 @@ def fill(shell: Shell, begin: Begin | None = None) -> None:
     early: list[str] = []
     window = MainWindow(SettingsKeeper(early.append, QCoreApplication.translate))
     FaultReporter(window.feed.post).install()
-    for number in (signal.SIGINT, signal.SIGTERM):
+    for number in (signal.SIGINT, *asking_to_end()):
         signal.signal(number, lambda *_: shell.close())
     shell.hold(window)
     for text in early:
@@ -100,10 +101,12 @@ def _let_go() -> None:
     import signal
     import threading
 
+    from app.system.ending import asking_to_end
     from app.system.log import stop_log
 
     sys.excepthook = sys.__excepthook__
     threading.excepthook = threading.__excepthook__
     signal.signal(signal.SIGINT, signal.default_int_handler)
-    signal.signal(signal.SIGTERM, signal.SIG_DFL)
+    for number in asking_to_end():
+        signal.signal(number, signal.SIG_DFL)
     stop_log()

@@ -1,5 +1,7 @@
 """The window from its frame to its end, with real threads, a real record and a simulated gauge."""
 
+import os
+import signal
 import threading
 from collections.abc import Callable, Iterator
 from pathlib import Path
@@ -89,6 +91,23 @@ def test_closing_in_mid_run_loses_no_reading_and_the_job_goes_on(qtbot: QtBot) -
     again.presenter.use(SimSensor("demo", speed=1.0))
     qtbot.waitUntil(lambda: "No gauge" not in again.window.screen_now.verdict)
     again.shell.close()
+
+
+@pytest.mark.skipif(not hasattr(signal, "SIGHUP"), reason="terminals that say so when closed")
+def test_the_terminal_it_was_started_from_may_be_closed(qtbot: QtBot) -> None:
+    before = signal.signal(signal.SIGHUP, signal.default_int_handler)  # not the end of the tests
+    opened = Opened(qtbot)
+    opened.presenter.use(SimSensor("demo", speed=300.0))
+    qtbot.waitUntil(lambda: opened.now_s > 20.0, timeout=20_000)
+    run = opened.presenter.session.run
+    assert run is not None
+    path = run.recorder.path
+    os.kill(os.getpid(), signal.SIGHUP)
+    qtbot.waitUntil(lambda: not opened.shell.isVisible(), timeout=20_000)
+    with JobReader(path) as job:
+        assert job.readings().time_s[-1] >= opened.now_s - 1e-9
+    assert [each.name for each in path.parent.iterdir()] == [path.name]
+    signal.signal(signal.SIGHUP, before)
 
 
 def test_settings_that_cannot_be_kept_are_told_and_hold_all_the_same(qtbot: QtBot) -> None:
