@@ -44,7 +44,9 @@ def parse_header(line: str) -> Columns:
     """
     separator = next((mark for mark in "\t;," if mark in line), ",")
     names = [unquoted(name).casefold() for name in line.split(separator)]
-    for name in names:
+    for at, name in enumerate(names, start=1):
+        if not name:  # as spreadsheets write what is beside the table
+            raise ValueError(f"column {at} of {len(names)} has no name; {_EXPECTED}")
         if name not in ("time", "time_s", "temperature_c") and not name.startswith("pressure"):
             raise ValueError(f"the column name '{name[:40]}' is unknown; {_EXPECTED}")
     times = [at for at, name in enumerate(names) if name in ("time", "time_s")]

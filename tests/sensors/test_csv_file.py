@@ -105,7 +105,7 @@ _HEAD = "time_s,pressure_pa\n"
         ("time_s,pressure_psig\n0,1\n", 1, "micron"),
         ("time_s,pressure\n0,1\n", 1, "pressure_UNIT"),
         ("time_s,pressure_pa,note\n0,1,x\n", 1, "'note'"),
-        ("time_s,pressure_pa,\n0,1,\n", 1, "unknown"),
+        ("time_s,pressure_pa,\n0,1,\n", 1, "column 3 of 3 has no name"),
         ("time_s,pressure_pa,temperature_c,temperature_c\n", 1, "at most one"),
         (_HEAD + "0,5\n1,nan\n", 3, "finite number"),
         (_HEAD + "0,5\n1,inf\n", 3, "finite number"),
