@@ -92,6 +92,11 @@ _AMBIGUOUS = (
     "the comma may be a decimal comma or separate two fields; "
     "expected the option delimiter=blanks or delimiter=comma to tell"
 )
+_THOUSANDS = re.compile(r"\d{1,3}(,\d{3})+\.\d*")
+_MAYBE_THOUSANDS = (
+    "the comma may set thousands apart or separate two fields; "
+    "expected the option delimiter=comma where it separates"
+)
 
 
 def split_delimited(
@@ -146,6 +151,8 @@ def _find_delimiter(line: str, learned: str | None, highest_field: int) -> str:
     words = line.split()
     if "," not in line:
         return BLANKS
+    if highest_field == 1 and learned != "," and any(map(_THOUSANDS.fullmatch, words)):
+        raise ValueError(_MAYBE_THOUSANDS)
     if not _are_numbers((word for word in words if "," in word), is_decimal_comma=True):
         return ","
     if not _are_numbers(line.split(","), is_decimal_comma=False):

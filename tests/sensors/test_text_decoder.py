@@ -55,6 +55,8 @@ def test_the_delimiter_is_found(line: bytes) -> None:
         (b"0,523 21,4", {}, 0.523),
         (b"523,21", {"field": "2"}, 21),
         (b"523,21", {"delimiter": ","}, 523),
+        (b"450,296.5", {"delimiter": ","}, 450),
+        (b"450,296.5", {"field": "2"}, 296.5),
         (b"523,21.5", {}, 523),
         (b"12:30:01,523", {"field": "2"}, 523),
         (b"12|523|x", {"field": "2", "delimiter": "|"}, 523),
@@ -87,6 +89,8 @@ def test_lines_of_all_kinds(
         (b"0,523", {}, "delimiter="),
         (b"1,234 micron", {}, "delimiter="),
         (b"P=1,234", {}, "delimiter="),
+        (b"37,132.7", {}, "thousands"),  # no 37 of anything
+        (b"1,234,567.8 Pa", {"field": "1"}, "thousands"),
         (b"523,21", {"field": "1"}, "delimiter="),
         (b"-5", {}, "negative"),
         (b"nan", {}, "finite"),
@@ -162,6 +166,7 @@ def test_the_header_stays_over_a_reconnection() -> None:
 
 
 def test_an_earlier_line_tells_what_the_comma_is() -> None:
+    assert values(decoded(b"99,21.5\n450,296.5\n")) == [(99, None), (450, None)]
     assert values(decoded(b"523,21.5\n523,21\n")) == [(523, None), (523, None)]
     assert values(decoded(b"0,523 21,5\n0,524\n")) == [(0.523, None), (0.524, None)]
 
