@@ -18,6 +18,7 @@ from app.jobfile.share import settle
 from app.jobfile.utc import UtcNow, utc_now, utc_text
 
 _MAX_PER_MINUTE = 1000
+_LONGEST_PATH = 500  # bytes; SQLite takes 512, with what it adds for its journal
 
 
 def new_job(
@@ -64,16 +65,18 @@ def new_job(
         _fill(part, notes, utc_text(moment))
         return _settle(part, folder, [name] if name else _names(moment))
     except (sqlite3.Error, OSError) as error:
-        raise JobFileError(f"No new job can be made in {folder}: {_why(error)}.") from error
+        raise JobFileError(f"No new job can be made in {folder}: {_why(error, part)}.") from error
     finally:
         _remove(part)
 
 
-def _why(error: sqlite3.Error | OSError) -> str:
+def _why(error: sqlite3.Error | OSError, part: Path) -> str:
     if isinstance(error, FileExistsError | NotADirectoryError):
         return "it is no folder"
     if isinstance(error, OSError):
         return error.strerror or str(error)
+    if len(os.fsencode(part.absolute())) > _LONGEST_PATH:
+        return f"its path is longer than the {_LONGEST_PATH} bytes that a job can have"
     return "nothing can be written there" if "unable to open" in str(error) else str(error)
 
 

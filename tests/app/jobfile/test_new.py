@@ -76,3 +76,11 @@ def test_a_folder_that_cannot_be_made(tmp_path: Path) -> None:
     with pytest.raises(JobFileError, match="No new job can be made"):
         new_job(tmp_path / "file")
     assert stat.S_ISREG((tmp_path / "file").stat().st_mode)
+
+
+@pytest.mark.skipif(os.name == "nt", reason="a path may be shorter there")
+def test_a_folder_too_deep_for_a_job_is_told_as_that(tmp_path: Path) -> None:
+    deep = tmp_path.joinpath(*["Werkstatt K\u00e4fer" * 5] * 8)
+    with pytest.raises(JobFileError, match="longer than the 500 bytes"):
+        new_job(deep)
+    assert not list(deep.iterdir())
