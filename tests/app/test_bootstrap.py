@@ -57,6 +57,19 @@ def test_the_stamp_holds_for_its_locks_and_folder_only(project: Path) -> None:
     assert not bootstrap.is_ready(for_tests=False)
 
 
+@pytest.mark.skipif(os.name == "nt", reason="a subprocess there")
+def test_closed_streams_do_not_keep_it_from_the_environment(
+    project: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    run: list[str] = []
+    monkeypatch.setattr("os.execv", lambda _python, command: run.extend(command))
+    for name in ("stdout", "stderr"):
+        monkeypatch.setattr(sys, name, None)
+    monkeypatch.setattr(sys, "argv", ["app", "doctor"])
+    bootstrap.ensure("app")
+    assert run == [bootstrap.venv_python(), str(project / "app"), "doctor"]
+
+
 def test_a_copied_folder_is_not_ready(project: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(bootstrap, "ROOT", str(project) + "/.")
     assert not bootstrap.is_ready(for_tests=False)
