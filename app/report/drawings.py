@@ -75,12 +75,12 @@ class Drawings:
                 plot.shade(closing.from_s, closing.until_s, is_hatched=False)
             for from_gap_s, until_gap_s in self._gaps():
                 plot.shade(from_gap_s, until_gap_s, is_hatched=True)
+            self._letters(plot, events)
             self._water(plot)
             for span, share in axis.shares():
                 columns = max(round(share * _COLUMNS), 2)
                 plot.curve(*self._envelope(times, logs, *span, columns), plot.pen(BLACK, 0.2))
             self._bursts(plot, times, logs)
-            self._letters(plot, events)
         plot.border()
         signs = [words["burst"]] if self.course.bursts else []
         signs += [words["closed"]] if self.course.closings else []

@@ -32,6 +32,11 @@ class Plot:
         Least and greatest value of each axis.
     axis
         Gives the place of an x, 0 to 1, where that is not even.
+
+    Attributes
+    ----------
+    labels
+        Where something is written: what is named later keeps off it.
     """
 
     def __init__(
@@ -50,6 +55,7 @@ class Plot:
         self._rect = rect
         self._x, self._y = _widened(x), _widened(y)
         self._axis = axis
+        self.labels: list[QRectF] = []
 
     def x_at(self, value: float) -> float:
         """Give the place of a value along the page."""
@@ -175,10 +181,16 @@ class Plot:
         box = QRectF(left, place - 1.05 * self.metrics.height(), width, self.metrics.height())
         if box.top() < self.area.top():
             box.moveTop(place + 0.05 * self.metrics.height())
+        while (covered := [other for other in self.labels if box.intersects(other)]) and at_right:
+            box.moveRight(min(other.left() for other in covered) - 0.5 * self.mm)
+            if box.left() < self.area.left():
+                box.moveLeft(left)  # no room anywhere: over what is there
+                break
         self.label(box, text)
 
     def label(self, box: QRectF, text: str) -> None:
         """Write on a white ground, so that no line runs through the letters."""
+        self.labels.append(QRectF(box))
         self.painter.fillRect(box, QBrush(QColor("white")))
         self.painter.setPen(QColor(BLACK))
         self.painter.drawText(box, Qt.AlignmentFlag.AlignCenter, text)
