@@ -122,10 +122,9 @@ class BurstDetector:
         is_blind = self._is_rushing or self._was_stuck or self._was_gap
         if not noise or not self._onsets.explanations or is_blind:
             return False
-        best = self._onsets.best
-        if best.state[0] > _BOILS_BELOW_PA:
-            return False
-        return would_show(best.state, best.fall_s, self._falls.fall_s or 30.0, VISIBLE * noise)
+        best, usual_s = self._onsets.best, self._falls.fall_s or 30.0
+        boils = best.state[0] <= _BOILS_BELOW_PA
+        return boils and would_show(best.state, best.fall_s, usual_s, VISIBLE * noise)
 
     @property
     def learned(self) -> Learned | None:
@@ -228,6 +227,8 @@ class BurstDetector:
                     fit = self._look.whole(event, fit, best, now_s)
                     self._confirm(event, fit, now_s, noise, changes)
             else:
+                if (fallen := self._look.after_all(event, best, self._until(now_s))) is not None:
+                    self._confirm(event, fallen, now_s, noise, changes)
                 self._unsettled_s = event.time_s
             self._onsets.settle(event, tolerance)
             self._look.settled(event)
@@ -258,15 +259,13 @@ class BurstDetector:
         changes.append(told(self._marks.take(event), fit, now_s, "confirmed"))
         settle_s = max(3.0 * event.rise_s, 1.4 * (fit.peak_s - event.time_s))
         self._learn((event.time_s, settle_s), event.time_s)
-        if self._is_learning:
+        if self._is_learning and event.kind == "burst":
             self._onsets.learn_rise(event.rise_s)
 
     def _was_unsettled(self, event: Event) -> bool:
         """Whether the base line is held to have stepped or bent about then."""
-        return event.time_s < self._unsettled_s + _UNSETTLED_S or any(
-            other.kind in ("step", "bend") and other.time_s < event.time_s + _UNSETTLED_S
-            for other in self._onsets.best.events
-        )
+        is_soon = event.time_s < self._unsettled_s + _UNSETTLED_S
+        return is_soon or self._onsets.best.moves_otherwise(event, event.time_s + _UNSETTLED_S)
 
     def _mark(self, now_s: float, noise: float, tolerance: float, changes: list[Burst]) -> None:
         """Show bursts that are likely, take back those that no longer are."""

@@ -69,6 +69,13 @@ class Explanation:
         """The kind of its last event; as of a burst where there is none."""
         return self.events[-1].kind if self.events else "burst"
 
+    def moves_otherwise(self, event: Event, until_s: float) -> bool:
+        """Whether the base line is held to have stepped or bent until then, but by this event."""
+        return any(
+            other.kind in ("step", "bend") and other.time_s < until_s and other is not event
+            for other in self.events
+        )
+
     def event(self, kind: Kind, time_s: float, fall_s: float, rise_s: float) -> Event:
         """Return an event that happens to this explanation now."""
         return Event(kind, time_s, self.state, self.fall_s, self.rise_s, fall_s, rise_s)

@@ -15,6 +15,10 @@ _STEPS_S, _TURN_FACTORS = np.array([0.7, 2.0]), np.array([0.5, 0.8, 1.25, 2.0])
 # A valve is turned more seldom than water boils: the seven units of log likelihood by which the
 # explanations hold so are fourteen variances of a sample.
 _TURN_MARGIN = 2.0 * (LOG_PRIOR["burst"] - LOG_PRIOR["step"])
+# The fall constant of what stays, s.
+_NEVER_S = 1e6
+# So many variances of a sample on average are more than a noise that was told too small.
+_INEXACT = 5.0
 # What swells without a start is drawn by so many powers of time, or by a line with a wave of one
 # of these periods on it, seconds; a burst has a corner.
 _POWERS: NDArray[np.float64] = np.arange(4.0)[:, None]
@@ -29,17 +33,51 @@ def fit_or_rival(
     The parameters are those of :func:`analysis.burst.fit.fit_burst`.
     """
     fit = fit_burst(over, onset_s, fall_s, spacing_s, fall_spread)
-    offsets_s = onset_offsets_s(over, onset_s, spacing_s)
-    since_s = over.times_s[None, :] - (onset_s + offsets_s)[:, None]
-    rival_pa2 = max(_turn_gain(since_s, over, fall_s), _smooth_gain(over))
+    turn_pa2 = _turn_gain(_since_onsets(over, onset_s, spacing_s), over, fall_s)
+    rival_pa2 = max(turn_pa2 - _margin(over, max(turn_pa2, fit.gain_pa2)), _smooth_gain(over))
     return fit, rival_pa2 > fit.gain_pa2
 
 
+def burst_after_all(
+    over: Excess, onset_s: float, fall_s: float, spacing_s: float, fall_spread: float = inf
+) -> BurstFit | None:
+    """Fit a burst to what is held for a step or a bend; ``None`` unless it is by far the better.
+
+    The parameters are those of :func:`analysis.burst.fit.fit_burst`.
+    """
+    fit, is_outdone = fit_or_rival(over, onset_s, fall_s, spacing_s, fall_spread)
+    if is_outdone:
+        return None
+    stays = fit._replace(fall_s=_NEVER_S).course(over.times_s)
+    if float(over.gain(stays)[0]) > fit.gain_pa2:
+        return None  # it rose as a burst does, but did not fall
+    since_s = _since_onsets(over, onset_s, spacing_s)
+    bend_pa2 = float(over.gain(np.maximum(since_s, 0.0))[0].max())
+    lasting_pa2 = max(bend_pa2, _turn_gain(since_s, over, fall_s))
+    return fit if fit.gain_pa2 - lasting_pa2 > _margin(over, fit.gain_pa2) else None
+
+
+def _since_onsets(over: Excess, onset_s: float, spacing_s: float) -> NDArray[np.float64]:
+    """Time of each sample since each onset that is tried: (m, n), s."""
+    offsets_s = onset_offsets_s(over, onset_s, spacing_s)
+    return np.asarray(over.times_s[None, :] - (onset_s + offsets_s)[:, None])
+
+
+def _margin(over: Excess, gain_pa2: float) -> float:
+    """By how much more one of two must cut the square, of which the better does by ``gain_pa2``.
+
+    No shape is exact: where of hundreds of noises even the better leaves far more than the noise,
+    what it leaves is the measure.
+    """
+    left_pa2 = (over.square_pa2 - gain_pa2) / over.times_s.size
+    return _TURN_MARGIN * (left_pa2 if left_pa2 > _INEXACT * over.variance else over.variance)
+
+
 def _turn_gain(since_s: NDArray[np.float64], over: Excess, fall_s: float) -> float:
-    """Let the level approach a new balance from the best of these onsets; it must win by far."""
+    """By how much a new balance, approached from the best of these onsets, cuts the square."""
     constants_s = np.concatenate((_STEPS_S, fall_s * _TURN_FACTORS))[:, None, None]
     shapes = 1.0 - np.exp(-np.maximum(since_s, 0.0)[None, :, :] / constants_s)
-    return float(over.gain(shapes)[0].max()) - _TURN_MARGIN * over.variance
+    return float(over.gain(shapes)[0].max())
 
 
 def _smooth_gain(over: Excess) -> float:

@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 from analysis.burst.excess import excess
 from analysis.burst.explanation import Event, Explanation
 from analysis.burst.fit import BurstFit, fit_burst, is_one
-from analysis.burst.rivals import fit_or_rival
+from analysis.burst.rivals import burst_after_all, fit_or_rival
 from analysis.burst.shape import has_risen
 from analysis.ring import Ring
 
@@ -24,6 +24,7 @@ Floats = NDArray[np.float64]
 # A slow rise has its peak this late at most; nearer than this one burst may be taken for two.
 # By so much more than usual no burst of one circuit and gauge is slow.
 _SLOWEST_S, _SLOWER = 10.0, 1.4
+_BEFORE = 3  # samples that make a base line
 _NEW = 0.2  # share of each new rise in the usual one: some five bursts are memory enough
 
 
@@ -99,6 +100,15 @@ class SecondLook:
                 over, onset_s, best.fall_s, self.spacing_s, self.fall_spread
             )
         return self._fits[what]
+
+    def after_all(self, event: Event, best: Explanation, until_s: float) -> BurstFit | None:
+        """Give the burst by which a step or a bend is explained better, as it fell again."""
+        times, values = self._around(event, best, until_s)
+        onset_s = event.time_s + 0.5 * self.spacing_s
+        if int((times <= event.time_s).sum()) < _BEFORE or times[-1] <= onset_s:
+            return None  # a base line that is not known yet falls as it likes
+        over = excess(event, times, values, self.variance)
+        return burst_after_all(over, onset_s, best.fall_s, self.spacing_s, self.fall_spread)
 
     def whole(self, event: Event, fit: BurstFit, best: Explanation, now_s: float) -> BurstFit:
         """Give the fit of a slow burst whose rest was taken for the next event; else ``fit``."""
