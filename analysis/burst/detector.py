@@ -181,7 +181,8 @@ class BurstDetector:
         self._was_stuck, self._was_gap = False, is_gap
         if is_gap:
             self._onsets.loosen((20.0 * noise) ** 2)
-        variance = self._noise.variance(sample, self._look.ring, self._spacing_s)
+        ring, pending_s = self._look.ring, self._onsets.pending_s
+        variance = self._noise.variance(sample, ring, self._spacing_s, pending_s)
         noise = self._noise.noise_pa or noise
         self._look.spacing_s, self._look.variance = self._spacing_s, variance
         self._look.fall_spread = FALL_SPREAD if self._onsets.is_sure_of_fall else inf
@@ -231,6 +232,7 @@ class BurstDetector:
                     self._confirm(event, fallen, now_s, noise, changes)
                 self._unsettled_s = event.time_s
             self._onsets.settle(event, tolerance)
+            self._noise.heed_event(event.time_s)
             self._look.settled(event)
         self._mark(now_s, noise, tolerance, changes)
 

@@ -68,6 +68,11 @@ class Onsets:
         """Longest rise and fall constants that are looked for."""
         return _RISES_S[-1], max(self._falls_s)
 
+    def pending_s(self) -> list[float]:
+        """When the likeliest explanation's events began, but for glitches, s."""
+        found = self.best.events if self.explanations else ()
+        return [event.time_s for event in found if event.kind != "glitch"]
+
     def restart(self) -> None:
         """Forget the trace; what was learned of the circuit stays."""
         self.explanations = []

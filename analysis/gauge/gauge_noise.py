@@ -1,6 +1,6 @@
 """All that is known of a gauge's noise: how far a reading and a sample may lie off."""
 
-from analysis.gauge.coloured import ColouredNoise
+from analysis.gauge.coloured import ColouredNoise, Pending
 from analysis.gauge.learned import Learned
 from analysis.gauge.misfit import Misfit
 from analysis.gauge.noise import NoiseEstimator
@@ -62,8 +62,17 @@ class GaugeNoise:
         if self._readings.update(time_s, pressure_pa):
             self._tell()
 
-    def variance(self, sample: Bin, samples: Ring, spacing_s: float) -> float:
-        """Variance of the newest of the samples, Pa^2, which lie ``spacing_s`` apart."""
+    def heed_event(self, onset_s: float) -> None:
+        """Heed that a burst, a step or a bend began then."""
+        self._coloured.heed_event(onset_s)
+
+    def variance(
+        self, sample: Bin, samples: Ring, spacing_s: float, pending_s: Pending = list
+    ) -> float:
+        """Variance of the newest of the samples, Pa^2, which lie ``spacing_s`` apart.
+
+        ``pending_s`` gives when events that are not certain yet may have begun.
+        """
         noise, learned = self._readings.noise_pa or 0.0, self._learned
         if learned is not None:
             higher = max(sample.pressure_pa / learned.level_pa, 1.0)
@@ -71,7 +80,10 @@ class GaugeNoise:
             noise = min(noise, self._most_pa)
         square, stubborn = noise * noise, self._readings.stubborn_pa2
         expected = max(square - stubborn, 0.0) / sample.readings + 2.0 * stubborn
-        expected += self._coloured.update(samples, spacing_s, expected)
+        times = self._coloured.times
+        expected += self._coloured.update(samples, spacing_s, expected, pending_s)
+        if self._coloured.times != times:
+            self._misfit.expect(self._coloured.times / times)
         self._swell.update(samples)
         self._variance = self._swell.variance(expected) * self.excess
         self._rounding = (3.0 * stubborn / self._variance) ** 0.5 if stubborn else 0.0

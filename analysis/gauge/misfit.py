@@ -5,6 +5,8 @@ _NEW = 0.02
 # Deviations beyond 3 (and products beyond 4) standard deviations are events, not misfit.
 _MOST_SQUARE, _MOST_ECHO, _MOST_ECHO_ABOVE = 9.0, 4.0, 1.0
 
+_MOST_EXCESS = 30.0
+
 
 class Misfit:
     """Two ways in which quiet samples may lie off their forecast by more than the noise tells.
@@ -28,6 +30,14 @@ class Misfit:
         self.stray = 1e-3
         self._echo = 0.0
         self._off = 0.0
+
+    def expect(self, times: float) -> None:
+        """Heed that a sample is expected to have so many times the variance it was.
+
+        What samples lay off by in all stays the same: so much less, or more, of it is unexpected.
+        """
+        if self.excess > 1.0 or times < 1.0:
+            self.excess = min(max(self.excess / times, 1.0), _MOST_EXCESS)
 
     def update(
         self, off: float, rounding: float = 0.0, least: float = 1.0, forecast: float = 1.0
@@ -57,4 +67,4 @@ class Misfit:
         if excess < 1.0:
             square = min(whole * whole * forecast, _MOST_SQUARE)
             excess = min(self.excess * (1.0 + _NEW * (square - 1.0)), 1.0)
-        self.excess = min(max(excess, least), 30.0)
+        self.excess = min(max(excess, least), _MOST_EXCESS)

@@ -54,3 +54,14 @@ def test_smaller_ones_are_less_noise_where_that_may_be_and_no_forecast_is_to_bla
     # The forecast is held to be as uncertain as three such samples, and is not.
     assert settled(1.0, 0.1, 4.0) > 0.85
     assert settled(0.5, 0.1, 4.0) < 0.3
+
+
+def test_what_samples_lie_off_by_stays_when_more_is_expected() -> None:
+    misfit = learned(np.random.default_rng(0).normal(0.0, 2.0, 400))
+    excess = misfit.excess
+    misfit.expect(2.0)
+    assert misfit.excess == excess / 2.0
+    misfit.expect(0.5)
+    assert misfit.excess == excess
+    misfit.expect(100.0)
+    assert misfit.excess == 1.0
