@@ -83,12 +83,8 @@ class FlatForecast:
         self._forget()
 
     def add_burst(self, onset_s: float, rise_pa: float, smallest_burst_pa: float) -> None:
-        """Tell a confirmed burst; in time order, up to a minute or so late.
-
-        Flat is a rate of visible bursts: one that was told all the same, for a rise is measured no
-        better than that, but lies under the smallest visible one is none.
-        """
-        if rise_pa >= smallest_burst_pa:
+        """Tell a confirmed burst; in time order, up to a minute or so late."""
+        if rise_pa >= smallest_burst_pa:  # else it is no visible one: marks may fall a little short
             self._tally.add(onset_s, rise_pa, smallest_burst_pa)
 
     def observe(
