@@ -71,7 +71,7 @@ class LullChart(Chart):
             parent=parent,
         )
         self._empty.text = self.tr("Each lull between two bursts will stand here.")
-        self._lulls.caption = self.tr("bars: the middle 8 in 10 lulls there; stroke: their median")
+        self._lulls.caption = self.tr("bar: the middle 8 in 10 lulls there; stroke: their median")
         self._isolations.caption = self.tr("rise while isolated")
         self.setAccessibleName(self.tr("Lulls"))
         self.setAccessibleDescription(

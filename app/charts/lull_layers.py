@@ -24,7 +24,8 @@ class LullLayer:
     """Each lull as a dot, or as bars where there is no room for so many dots.
 
     A bar spans the middle 80 % of the lulls of its slot, its cross-stroke is their median: with
-    thousands of lulls the extremes of each slot would hide the trend that the middle shows.
+    thousands of lulls the extremes of each slot would hide the trend that the middle shows. A lull
+    alone in its slot stays a dot.
     """
 
     def __init__(self) -> None:
@@ -43,10 +44,12 @@ class LullLayer:
         if self._has_bars:
             self._paint_bars(painter, frame, look, (x, self.log_lull[first:last]))
             return
+        self._paint_dots(painter, look, x, frame.y_px(self.log_lull[first:last]))
+
+    def _paint_dots(self, painter: QPainter, look: Look, x: Floats, y: Floats) -> None:
         painter.setRenderHint(QPainter.RenderHint.Antialiasing, True)
         painter.setPen(pen(look.palette.surface, 1.0))
         painter.setBrush(QColor(look.palette.burst))
-        y = frame.y_px(self.log_lull[first:last])
         for x_px, y_px in zip(x.tolist(), y.tolist(), strict=True):
             painter.drawEllipse(QPointF(x_px, y_px), _POINT_PX + 0.5, _POINT_PX + 0.5)
         corners = x - _POINT_PX, y - _POINT_PX, x + _POINT_PX, y + _POINT_PX
@@ -56,15 +59,20 @@ class LullLayer:
     def _paint_bars(
         self, painter: QPainter, frame: Frame, look: Look, lulls: tuple[Floats, Floats]
     ) -> None:
-        colour, bars = QColor(look.palette.burst), []
+        colour, bars, alone = QColor(look.palette.burst), [], []
         for slot, (low, middle, high) in zip(*spread_of_slots(*lulls, _BAR_PX), strict=True):
             x = round((slot + 0.5) * _BAR_PX)
+            if low == high:
+                alone.append((x, frame.y_px(middle)))
+                continue
             top, bottom = round(frame.y_px(high)), round(frame.y_px(low))
             bar = QRectF(x - 1.0, top, 3.0, max(bottom - top, 1))
             painter.fillRect(bar, colour)
             bars.append(bar)
             painter.fillRect(QRectF(x - 4.0, round(frame.y_px(middle)) - 2.0, 9.0, 4.0), colour)
         look.keep_off(*bars)
+        if alone:
+            self._paint_dots(painter, look, *np.array(alone, dtype=np.float64).T)
 
     def write(self, painter: QPainter, frame: Frame, look: Look) -> None:
         """Say what the bars are: lulls climb to the right, so there is room below at that end."""

@@ -2,14 +2,21 @@
 
 import math
 
+import numpy as np
 import pytest
+from PySide6.QtGui import QFont, QImage, QPainter
+from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 
 from analysis.snapshot import (
     FlatEstimate,
     Isolation,
 )
+from app.charts.frame import Frame
+from app.charts.layer import Look
 from app.charts.lull_chart import LullChart
+from app.charts.lull_layers import LullLayer
+from app.charts.palette import PALETTES
 from tests.app.charts.filled import (
     NO_FLAT,
     burst,
@@ -80,3 +87,17 @@ def test_a_crossing_beyond_the_view_is_told_at_the_edge(
     chart.grab()
     crossing = next(text for text in told if text.startswith("flat at"))
     assert crossing.endswith("\N{RIGHTWARDS ARROW}") == is_told
+
+
+def test_a_lull_alone_in_its_slot_stays_a_dot(qapp: QApplication) -> None:
+    """Late lulls are long and few: as bars of one they were dashes beside the trend."""
+    layer = LullLayer()
+    layer.time_s = np.array([*np.linspace(0.0, 120.0, 60), 300.0, 400.0])
+    layer.log_lull = np.linspace(0.5, 2.5, 62)
+    image = QImage(500, 100, QImage.Format.Format_RGB32)
+    painter = QPainter(image)
+    look = Look(PALETTES["light"], "micron", QFont())
+    layer.paint(painter, Frame(500.0, 100.0, 0.0, 500.0, 0.0, 3.0), look)
+    painter.end()
+    *_, dots = look.drawn
+    assert (0.5 * (dots[:, 0] + dots[:, 2])).tolist() == [301.0, 399.0]  # the middle of its slot
