@@ -45,16 +45,16 @@ def burst_after_all(
 
     The parameters are those of :func:`analysis.burst.fit.fit_burst`.
     """
-    fit, is_outdone = fit_or_rival(over, onset_s, fall_s, spacing_s, fall_spread)
-    if is_outdone:
-        return None
-    stays = fit._replace(fall_s=_NEVER_S).course(over.times_s)
-    if float(over.gain(stays)[0]) > fit.gain_pa2:
-        return None  # it rose as a burst does, but did not fall
+    fit = fit_burst(over, onset_s, fall_s, spacing_s, fall_spread)
     since_s = _since_onsets(over, onset_s, spacing_s)
     bend_pa2 = float(over.gain(np.maximum(since_s, 0.0))[0].max())
     lasting_pa2 = max(bend_pa2, _turn_gain(since_s, over, fall_s))
-    return fit if fit.gain_pa2 - lasting_pa2 > _margin(over, fit.gain_pa2) else None
+    if fit.gain_pa2 - lasting_pa2 <= _margin(over, fit.gain_pa2):
+        return None
+    # Nor may it have swelled without a start, or risen as a burst does but not fallen.
+    stays = fit._replace(fall_s=_NEVER_S).course(over.times_s)
+    is_outdone = max(float(over.gain(stays)[0]), _smooth_gain(over)) > fit.gain_pa2
+    return None if is_outdone else fit
 
 
 def _since_onsets(over: Excess, onset_s: float, spacing_s: float) -> NDArray[np.float64]:

@@ -124,15 +124,12 @@ def _differences(time_s: Floats, pressure_pa: Floats, lag: int, order: int) -> F
     count = time_s.size - order * lag
     times = [time_s[k * lag : k * lag + count] for k in range(order + 1)]
     first_pa = pressure_pa[:count]
-    apart = {(j, k): times[j] - times[k] for j in range(order) for k in range(j + 1, order + 1)}
     off, square = np.zeros(count), np.zeros(count)
     for k in range(order + 1):
         below = np.ones(count)
-        for (i, j), apart_s in apart.items():
-            if k == i:
-                below = below * apart_s
-            elif k == j:
-                below = below * -apart_s
+        for j in range(order + 1):
+            if j != k:
+                below = below * (times[k] - times[j])
         weight = 1.0 / below
         # Taken from the first so that a large pressure costs no digits.
         off += weight * (pressure_pa[k * lag : k * lag + count] - first_pa)
