@@ -1,7 +1,6 @@
 """The command line: one parser, one file a command, exit codes 0, 1 and 2."""
 
 import argparse
-import os
 import sys
 import threading
 from collections.abc import Iterator, Sequence
@@ -58,10 +57,7 @@ def main(argv: Sequence[str] | None = None) -> int:
     try:
         with standard_streams(program) as output:
             code = _run(build_parser(names).parse_args(given))
-    except BrokenPipeError:
-        # The reader of our output went away (`| head`): not worth a word. Python would
-        # complain once more when it flushes at exit.
-        sys.stdout = open(os.devnull, "w")
+    except BrokenPipeError:  # the reader of our output went away (`| head`): not worth a word
         return 0
     return WRONG_USE if code == 0 and output.is_lost else code
 

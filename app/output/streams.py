@@ -47,9 +47,9 @@ class Stream:
         try:
             act()
         except OSError as error:
+            is_first, self.is_lost = not self.is_lost, True
             if isinstance(error, BrokenPipeError) and self._tell is not None:
                 raise
-            is_first, self.is_lost = not self.is_lost, True
             if is_first and self._tell is not None:
                 self._tell(error.strerror or str(error))
 

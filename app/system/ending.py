@@ -5,7 +5,7 @@ import signal
 
 def asking_to_end() -> list[int]:
     """Give the signals: also that of a closed terminal, unless it is to be ignored (nohup)."""
-    asking = [signal.SIGTERM]
+    asking: list[int] = [signal.SIGTERM]
     if hasattr(signal, "SIGHUP") and signal.getsignal(signal.SIGHUP) != signal.SIG_IGN:
         asking.append(signal.SIGHUP)
-    return list(asking)
+    return asking
