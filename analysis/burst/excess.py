@@ -1,6 +1,6 @@
 """Samples around a burst over what was expected without it, and how surely that is known."""
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -9,9 +9,6 @@ from analysis.burst.explanation import Event
 from analysis.burst.pumpdown_filter import Fading, State
 
 Floats = NDArray[np.float64]
-
-# Where the entries of the filter's symmetric covariance lie among its ten numbers.
-_PLACES = np.array([[0, 1, 2, 3], [1, 4, 5, 6], [2, 5, 7, 8], [3, 6, 8, 9]])
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,11 +34,15 @@ class Excess:
     over_pa: Floats
     variance: float
     doubt: Floats
+    _weighted_pa: Floats = field(init=False)  # (I + C C^T)^-1 times what is over the forecast
+
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "_weighted_pa", self._weighted(self.over_pa))
 
     @property
     def square_pa2(self) -> float:
         """Weighted sum of squares of what is over the forecast."""
-        return float(self._weighted(self.over_pa) @ self.over_pa)
+        return float(self._weighted_pa @ self.over_pa)
 
     def without(self, course_pa: Floats) -> "Excess":
         """Give what is left when this course (n,) is taken off."""
@@ -50,10 +51,10 @@ class Excess:
     def gain(self, shapes: Floats) -> tuple[Floats, Floats]:
         """By how much each shape (..., n), best scaled and upward, cuts the square; the scales."""
         doubted = shapes @ self.doubt.T
-        square = (shapes * shapes).sum(axis=-1) - (doubted * doubted).sum(axis=-1)
-        square = np.maximum(square, 1e-12)
-        cross = np.maximum(shapes @ self._weighted(self.over_pa), 0.0)
-        return np.asarray(cross * cross / square), np.asarray(cross / square)
+        square = np.maximum(np.vecdot(shapes, shapes) - np.vecdot(doubted, doubted), 1e-12)
+        cross = np.maximum(shapes @ self._weighted_pa, 0.0)
+        sizes = cross / square
+        return np.asarray(cross * sizes), np.asarray(sizes)
 
     def gain_together(self, shapes: Floats) -> Floats:
         """By how much each set of shapes (..., m, n) together cuts the square."""
@@ -87,20 +88,25 @@ def excess(event: Event, times_s: Floats, pressure_pa: Floats, variance: float) 
     decay = np.exp(-since_s / fall_s)
     coming = fall_s / (fall_s - rise_s) * (decay - np.exp(-since_s / rise_s))
     course_s, by_rate_s2 = _course(b, v, event.before[14], since_s)
-    expected = b + v * course_s + s * decay + q * coming
-    errors = np.stack([np.ones_like(since_s), course_s, decay, coming, v * by_rate_s2])
+    errors = np.array((np.ones_like(since_s), course_s, decay, coming, v * by_rate_s2))
+    expected = np.array((b, v, s, q)) @ errors[:4]
     doubt = _doubt(_covariance(event.before) / variance, errors)
     return Excess(times_s, pressure_pa - expected, variance, doubt)
 
 
 def _covariance(state: State) -> Floats:
     """Covariance (5, 5) of level, slope, vapour, gas to come, and the slope's rate where known."""
-    covariance = np.zeros((5, 5))
-    covariance[:4, :4] = np.array(state[4:14])[_PLACES]
-    fading = state[14]
-    if fading is not None:
-        covariance[4, :] = covariance[:, 4] = fading[1:]
-    return covariance
+    bb, bv, bs, bq, vv, vs, vq, ss, sq, qq = state[4:14]
+    _, br, vr, sr, qr, rr = state[14] or (0.0,) * 6
+    return np.array(
+        [
+            [bb, bv, bs, bq, br],
+            [bv, vv, vs, vq, vr],
+            [bs, vs, ss, sq, sr],
+            [bq, vq, sq, qq, qr],
+            [br, vr, sr, qr, rr],
+        ]
+    )
 
 
 def _doubt(covariance: Floats, errors: Floats) -> Floats:

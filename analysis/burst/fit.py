@@ -1,6 +1,6 @@
 """Size, onset and fall of one burst, fitted to the samples around it once it is certain."""
 
-from math import expm1, inf, log
+from math import exp, expm1, inf, log
 from typing import NamedTuple
 
 import numpy as np
@@ -20,12 +20,14 @@ _BOILS_S = np.array([boil_s for _, boil_s in _RISES_S])[:, None, None]
 # Each lag once, and which of them each rise has.
 _LAGS_S, _LAG_OF = np.unique([lag_s for lag_s, _ in _RISES_S], return_inverse=True)
 _FALL_FACTORS = np.array([0.5, 0.63, 0.8, 1.0, 1.25, 1.6, 2.0])
+_FALL_OFF = np.abs(np.log(_FALL_FACTORS))
 # By so much (ln) the fall of one burst differs from what is usual: it goes with the pressure, 1.4
 # to 1.7 times from 60 to 300 micron, so that a small or crowded burst tells it worse than its kind.
 FALL_SPREAD = 0.3
 # The first of a slow rise is lost in the noise, so the onset may lie this long before its guess;
 # how far from it is told by the fit, held back with this spread, or this share of the rise.
 _EARLIER_S, _ONSET_SPREAD_S, _ONSET_SHARE = 5.0, 1.0, 0.3
+_ONSET_SPREADS_S = np.maximum(_ONSET_SPREAD_S, _ONSET_SHARE * _BOILS_S[:, :, 0])
 # Where few samples fit several shapes alike, rounding must not choose: the quicker and the usual
 # one is taken, for so little of a sample's variance.
 _TIE = 1e-6
@@ -89,15 +91,12 @@ def fit_burst(
     variance = over.variance
     offsets = onset_offsets_s(over, onset_s, spacing_s)
     rises = _Rises(over.times_s - (onset_s + offsets)[:, None])
-    spreads_s = np.maximum(_ONSET_SPREAD_S, _ONSET_SHARE * _BOILS_S[:, :, 0])
-    held_back = variance * ((offsets / spreads_s) ** 2 + _TIE * _BOILS_S[:, :, 0])
-    off = np.abs(np.log(_FALL_FACTORS))
-    unusual = variance * ((off / fall_spread) ** 2 + _TIE * off)
-    fall = fall_s
+    held_back = variance * ((offsets / _ONSET_SPREADS_S) ** 2 + _TIE * _BOILS_S[:, :, 0])
+    unusual = variance * ((_FALL_OFF / fall_spread) ** 2 + _TIE * _FALL_OFF)
+    fall, falls = fall_s, fall_s * _FALL_FACTORS
     for _ in range(2):  # what the onset is depends a little on the fall
         gain, _sizes = over.gain(rises.shapes(fall))
-        i, j = np.unravel_index(int((gain - held_back).argmax()), gain.shape)
-        falls = fall_s * _FALL_FACTORS
+        i, j = divmod(int((gain - held_back).argmax()), offsets.size)
         lags = np.minimum(_RISES_S[i][0], 0.7 * falls)
         shapes = _shape(rises.since_s[j], falls[:, None], lags[:, None], _RISES_S[i][1])
         gain, sizes = over.gain(shapes)
@@ -110,7 +109,7 @@ def fit_burst(
     return BurstFit(
         onset_s=onset,
         peak_s=onset + peak_s,
-        rise_pa=size * float(_shape(np.array([peak_s]), fall, lag, boil)[0]),
+        rise_pa=size * _height(peak_s, fall, lag, boil),
         fall_s=fall,
         area_pa_s=size * fall,
         gain_pa2=float(gain[k]),
@@ -196,6 +195,15 @@ def _peak_s(fall_s: float, lag_s: float, boil_s: float) -> float:
     """When after its onset a burst is highest: where the slope of its shape is nothing."""
     lagging, falling = expm1(boil_s / lag_s), expm1(boil_s / fall_s)
     return log(lagging / falling) / (1.0 / lag_s - 1.0 / fall_s)
+
+
+def _height(peak_s: float, fall_s: float, lag_s: float, boil_s: float) -> float:
+    """Excess of a burst of size 1 at its peak, when all its gas has come: as :func:`_shape`."""
+    fallen, lagged = (
+        constant_s * exp(-peak_s / constant_s) * expm1(boil_s / constant_s)
+        for constant_s in (fall_s, lag_s)
+    )
+    return fall_s / (fall_s - lag_s) / boil_s * (fallen - lagged)
 
 
 def _faded(
