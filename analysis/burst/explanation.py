@@ -89,7 +89,10 @@ class Explanation:
 
     def has_bent_since(self, time_s: float) -> bool:
         """Whether the base line took another slope after that time."""
-        return any(event.kind == "bend" and event.time_s > time_s for event in self.events)
+        for event in self.events:  # asked of all that branch: see ``has``
+            if event.kind == "bend" and event.time_s > time_s:
+                return True
+        return False
 
     def were_wild(self, time_s: float, apart_s: float) -> bool:
         """Whether this sample and the one before are both held to say nothing.

@@ -79,7 +79,7 @@ class ColouredNoise:
         near_lag, far_lag = round(_NEAR_S / spacing_s), round(_FAR_S / spacing_s)
         if near_lag < 2 or len(samples) < _FEWEST + 2 * near_lag:
             return 1.0
-        expected = np.array(self._expected)
+        expected = np.fromiter(self._expected, float, len(self._expected))
         times, was_clear = 1.0, self.times > 1.0
         near = _over(samples, expected, near_lag, 2)
         if near >= (_STILL if was_clear else _CLEARLY_AMONG):
@@ -120,18 +120,23 @@ def _over(
 
 
 def _differences(time_s: Floats, pressure_pa: Floats, lag: int, order: int) -> Floats:
-    """Divided differences of samples ``lag`` apart, scaled to the deviation of one sample, Pa."""
+    """Divided differences of samples ``lag`` apart, scaled to the deviation of one sample, Pa.
+
+    Second or third ones; their weights are multiplied by all the times between the samples.
+    """
     count = time_s.size - order * lag
-    times = [time_s[k * lag : k * lag + count] for k in range(order + 1)]
-    first_pa = pressure_pa[:count]
-    off, square = np.zeros(count), np.zeros(count)
-    for k in range(order + 1):
-        below = np.ones(count)
-        for j in range(order + 1):
-            if j != k:
-                below = below * (times[k] - times[j])
-        weight = 1.0 / below
-        # Taken from the first so that a large pressure costs no digits.
-        off += weight * (pressure_pa[k * lag : k * lag + count] - first_pa)
+    first, *later = (pressure_pa[k * lag : k * lag + count] for k in range(order + 1))
+    step_s = time_s[lag:] - time_s[:-lag]
+    a, b = step_s[:count], step_s[lag : lag + count]
+    if order == 2:
+        weights = [b, -(a + b), a]
+    else:
+        c = step_s[2 * lag :]
+        ab, bc = a + b, b + c
+        abc = ab + c
+        weights = [-b * c * bc, c * ab * abc, -a * bc * abc, a * b * ab]
+    off, square = np.zeros(count), weights[0] * weights[0]
+    for weight, each in zip(weights[1:], later, strict=True):
+        off += weight * (each - first)  # so that a large pressure costs no digits
         square += weight * weight
     return np.asarray(off / np.sqrt(square))
