@@ -1,8 +1,6 @@
 """The pace of the trace: its level in ten-second steps and how fast that moves."""
 
 import math
-from collections import deque
-from itertools import islice
 
 from analysis.middle import median
 
@@ -24,7 +22,7 @@ class Pace:
         self._values_pa: list[float] = []
         self._step = 0
         self._ends_s = -math.inf  # of the step that is open
-        self._steps: deque[tuple[float, float]] = deque(maxlen=KEPT)  # (mid time_s, level_pa)
+        self._steps: list[tuple[float, float]] = []  # the last KEPT: (mid time_s, level_pa)
         self._known: dict[float, tuple[_Step, _Step] | None] = {}  # ends of a window, until a step
 
     @property
@@ -48,6 +46,7 @@ class Pace:
         if closed:
             middle_s = self._anchor_s + (self._step + 0.5) * STEP_S
             self._steps.append((middle_s, median(self._values_pa)))
+            del self._steps[:-KEPT]
             self._values_pa.clear()
             self._known.clear()
         self._step = int((time_s - self._anchor_s) // STEP_S)
@@ -72,7 +71,7 @@ class Pace:
 
     def last(self, count: int) -> list[tuple[float, float]]:
         """Give (time_s, level_pa) of the last steps, oldest first."""
-        return list(islice(reversed(self._steps), count))[::-1]
+        return self._steps[-count:]
 
     def change_pa_per_s(self, window_s: float) -> float | None:
         """Absolute change of the level over the window, Pa/s; ``None`` when not yet covered."""

@@ -75,7 +75,7 @@ class BurstDetector:
         self._onsets, self._look = Onsets(), SecondLook(bin_s)
         self._falls, self._rush = FallMeter(), RushWatch()
         self._is_rushing = self._was_stuck = self._was_gap = False
-        self._last: Bin | None = None
+        self._last_s: float | None = None  # when the last sample was
         self._spacing_s = bin_s
         self._unsettled_s = self._last_onset_s = float("-inf")
         self._marks = EarlyMarks()
@@ -92,7 +92,7 @@ class BurstDetector:
     @property
     def smallest_burst_pa(self) -> float | None:
         """Rise of the smallest burst that is visible now, Pa."""
-        noise = self.noise_pa
+        noise = self._noise.noise_pa
         return None if noise is None else VISIBLE * noise
 
     @property
@@ -162,42 +162,42 @@ class BurstDetector:
         self._onsets.restart()
         self._look.clear()
         self._falls.close()
-        self._last = None
+        self._last_s = None
         return tuple([taken_back(*mark, time_s) for mark in self._marks.drop_all_but(())])
 
     def _take(self, sample: Bin, now_s: float) -> list[Burst]:
-        noise = self._noise.noise_pa
-        if noise is None:
+        gauge, onsets, look = self._noise, self._onsets, self._look
+        if (noise := gauge.noise_pa) is None:
             return []
-        self._is_rushing = self._rush.update(sample.time_s, sample.pressure_pa)
+        time_s, pressure_pa, _ = sample
+        self._is_rushing = self._rush.update(time_s, pressure_pa)
         if self._is_rushing:
-            return list(self.interrupt(now_s)) if self._last is not None else []
-        last, self._last = self._last, sample
-        self._look.ring.append(sample.time_s, sample.pressure_pa)
-        dt = sample.time_s - last.time_s if last is not None else 0.0
+            return list(self.interrupt(now_s)) if self._last_s is not None else []
+        dt = 0.0 if self._last_s is None else time_s - self._last_s
+        self._last_s = time_s
+        look.ring.append(time_s, pressure_pa)
         is_gap = self._was_stuck or dt > max(self._gap_s, 6.0 * self._spacing_s)
         if dt > 0.0 and not is_gap:
             self._spacing_s += 0.05 * (min(dt, 4.0 * self._spacing_s) - self._spacing_s)
         self._was_stuck, self._was_gap = False, is_gap
         if is_gap:
-            self._onsets.loosen((20.0 * noise) ** 2)
-        ring, pending_s = self._look.ring, self._onsets.pending_s
-        variance = self._noise.variance(sample, ring, self._spacing_s, pending_s)
-        noise = self._noise.noise_pa or noise
-        self._look.spacing_s, self._look.variance = self._spacing_s, variance
-        self._look.fall_spread = FALL_SPREAD if self._onsets.is_sure_of_fall else inf
+            onsets.loosen((20.0 * noise) ** 2)
+        look.spacing_s = spacing_s = self._spacing_s
+        look.variance = variance = gauge.variance(sample, look.ring, spacing_s, onsets.pending_s)
+        noise = gauge.noise_pa or noise
+        look.fall_spread = FALL_SPREAD if onsets.is_sure_of_fall else inf
         square = noise * noise
-        drift = Drift(dt, variance, self._noise.stray * square, _WANDER * square)
-        self._onsets.update(sample, noise, drift, not is_gap)
-        best = self._onsets.best
+        drift = Drift(dt, variance, gauge.stray * square, _WANDER * square)
+        onsets.update(sample, noise, drift, not is_gap)
+        best = onsets.explanations[0]
         if not best.events and not is_gap:
-            self._noise.heed(best.off, shown_variance(best.state))
+            gauge.heed(best.off, shown_variance(best.state))
         changes: list[Burst] = []
         if best.events or self._marks.any:
-            self._judge(sample.time_s, now_s, noise, changes)
-        if self._falls.is_overdue(sample.time_s):
-            events = self._onsets.best.events  # the next burst may be there, but not told yet
-            self._learn(None, events[0].time_s if events else sample.time_s)
+            self._judge(time_s, now_s, noise, changes)
+        if self._falls.is_overdue(time_s):
+            events = onsets.best.events  # the next burst may be there, but not told yet
+            self._learn(None, events[0].time_s if events else time_s)
         return changes
 
     def _judge(self, time_s: float, now_s: float, noise: float, changes: list[Burst]) -> None:

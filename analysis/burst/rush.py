@@ -3,6 +3,8 @@
 from collections import deque
 from collections.abc import Iterable
 
+from analysis.gauge.glitches import middle_of
+
 # The pressure doubles within 10 s (the usual sudden-rise alarm, common practice) ...
 WITHIN_S, _TIMES = 10.0, 2.0
 # ... and climbs more than 500 micron: what 1 mg of water vapour makes of a circuit of 2 litres
@@ -33,7 +35,7 @@ class RushWatch:
         # The middle of the last three: a single glitch, up or down to nothing, is no rush.
         before, last = self._two or (pressure_pa, pressure_pa)
         self._two = last, pressure_pa
-        pressure_pa = sorted((before, last, pressure_pa))[1]
+        pressure_pa = middle_of(before, last, pressure_pa)
         lows = self._lows
         while lows and lows[-1][1] >= pressure_pa:
             lows.pop()

@@ -81,7 +81,9 @@ class Climb:
         self._seen_s = newest_s
         if self._is_new:
             self._is_new, self._after_s = False, newest_s
-        steps = [step for step in pace.last(KEPT) if step[0] > self._after_s]
+        steps = pace.last(KEPT)
+        if steps[0][0] <= self._after_s:
+            steps = [step for step in steps if step[0] > self._after_s]
         if not steps or noise_pa is None:
             return
         self._let_go(steps)
@@ -160,14 +162,12 @@ def climbed(
     if len(steps) < count or steps[-1][1] <= steps[-count][1]:
         return None  # by far most often
     steps = steps[-count:]
-    if steps[-1][1] < max(p for _, p in steps) - noise_pa:
+    levels = [p for _, p in steps]
+    if levels[-1] < max(levels) - noise_pa:
         return None  # it no longer rises
-    falls = sum(later[1] < earlier[1] - noise_pa for earlier, later in pairwise(steps))
-    if falls >= together:
+    if sum([later < earlier - noise_pa for earlier, later in pairwise(levels)]) >= together:
         return None  # between bursts it falls, as nothing does that is cut off
-    pressures = [
-        median(p for _, p in steps[i : i + together]) for i in range(0, len(steps), together)
-    ]
+    pressures = [median(levels[i : i + together]) for i in range(0, len(levels), together)]
     rise_pa = pressures[-1] - pressures[0]
     if rise_pa < max(CLIMB_NOISES * noise_pa, share * pressures[0]):
         return None

@@ -73,19 +73,18 @@ class GaugeNoise:
 
         ``pending_s`` gives when events that are not certain yet may have begun.
         """
-        noise, learned = self._readings.noise_pa or 0.0, self._learned
+        noise, learned, coloured = self._readings.noise_pa or 0.0, self._learned, self._coloured
         if learned is not None:
             higher = max(sample.pressure_pa / learned.level_pa, 1.0)
             self._most_pa = learned.noise_pa * higher
             noise = min(noise, self._most_pa)
         square, stubborn = noise * noise, self._readings.stubborn_pa2
         expected = max(square - stubborn, 0.0) / sample.readings + 2.0 * stubborn
-        times = self._coloured.times
-        expected += self._coloured.update(samples, spacing_s, expected, pending_s)
-        if self._coloured.times != times:
-            self._misfit.expect(self._coloured.times / times)
-        self._swell.update(samples)
-        self._variance = self._swell.variance(expected) * self.excess
+        times = coloured.times
+        expected += coloured.update(samples, spacing_s, expected, pending_s)
+        if coloured.times != times:
+            self._misfit.expect(coloured.times / times)
+        self._variance = self._swell.variance(samples, expected) * self._misfit.excess
         self._rounding = (3.0 * stubborn / self._variance) ** 0.5 if stubborn else 0.0
         self._least = 1.0
         if sample.readings == 1:

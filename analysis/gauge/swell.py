@@ -29,16 +29,16 @@ class Swell:
         self._since = 0
         self._variance = 0.0
 
-    def update(self, samples: Ring) -> None:
-        """Heed the newest of the samples, Pa, which are held to be evenly spaced."""
+    def variance(self, samples: Ring, expected: float) -> float:
+        """Variance of the newest sample, Pa^2, ``expected`` by its noise.
+
+        The samples, Pa, are held to be evenly spaced.
+        """
         self._since += 1
         if self._since == _EVERY:
             self._since = 0
             pressures = samples.all()[1][-_WINDOW - 2 * max(_LAGS) :]
             self._variance = max([_swinging(pressures, lag) for lag in _LAGS])
-
-    def variance(self, expected: float) -> float:
-        """Variance of a sample, Pa^2, ``expected`` by its noise."""
         return self._variance if self._variance > _CLEARLY * expected else expected
 
 
