@@ -1,5 +1,6 @@
 """A whole run loaded from a file, CSV or job: told apart by the file's first bytes."""
 
+import os
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from pathlib import Path
@@ -92,7 +93,7 @@ def load(path: Path) -> Recording:
 
 def is_job(path: Path) -> bool:
     """Tell whether a file is a database, so that it is read as a job and not as CSV."""
-    if not path.is_file():  # what is read of a pipe would be missing afterwards
+    if not os.path.isfile(path):  # what is read of a pipe would be missing afterwards
         return False
     try:
         with path.open("rb") as file:

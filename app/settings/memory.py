@@ -2,6 +2,7 @@
 
 import json
 import logging
+import os
 from dataclasses import asdict, dataclass, fields, replace
 from pathlib import Path
 
@@ -41,8 +42,8 @@ class Memory:
     @property
     def open_job(self) -> Path | None:
         """The unfinished job, if its file is still there."""
-        path = Path(self._value.open_job) if self._value.open_job else None
-        return path if path is not None and path.is_file() else None
+        path = self._value.open_job
+        return Path(path) if os.path.isfile(path) else None  # nor where it cannot be looked up
 
     def keep(
         self,

@@ -65,6 +65,13 @@ def test_a_bad_file_cannot_be_replayed_either(
     assert not job.exists()
 
 
+def test_a_name_that_no_disk_takes_is_told_in_one_sentence(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    assert main(["watch", f"replay:{'a' * 300}.csv"]) == 2
+    assert "there is no such file" in capsys.readouterr().err
+
+
 ODD_FILES = {
     "equal times": "".join(f"5,{50 + n % 3}\n" for n in range(900)),
     "two readings": "0,50\n1,51\n",

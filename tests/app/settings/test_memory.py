@@ -30,3 +30,9 @@ def test_a_folder_that_takes_nothing_is_no_fault(tmp_path: Path) -> None:
     memory = Memory(tmp_path / "file" / "m.json")
     memory.keep(address="sim:wet")
     assert memory.value.address == "sim:wet"
+
+
+def test_an_unfinished_job_that_cannot_be_looked_up_is_not_offered(tmp_path: Path) -> None:
+    memory = Memory(tmp_path / "window.json")
+    memory.keep(open_job=str(tmp_path / ("a" * 300)))
+    assert memory.open_job is None
