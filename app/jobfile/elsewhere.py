@@ -1,5 +1,6 @@
 """Going on with a job at another place, when its own takes nothing any more."""
 
+import os
 from pathlib import Path
 
 from app.jobfile.errors import JobFileError
@@ -35,7 +36,7 @@ def begin_elsewhere(path: Path, target: Path, start: JobStart, last: tuple[int, 
     try:
         share_job(path, target)
     except JobFileError:
-        if target.exists():
+        if os.path.exists(target):
             raise
         sequence, last_hash = last
         named = {"job": path.name, "rows": sequence, "last_hash": last_hash.hex()}

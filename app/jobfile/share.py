@@ -1,6 +1,7 @@
-"""Making a compact copy of a job to send, complete or not there at all."""
+"""Making a compact copy of a job, complete or not there at all."""
 
 import os
+from contextlib import suppress
 from pathlib import Path
 from uuid import uuid4
 
@@ -9,7 +10,7 @@ from app.jobfile.opening import open_to_read
 from app.jobfile.reader import JobReader
 
 
-def share_job(path: Path, target: Path, *, may_replace: bool = False) -> Path:
+def share_job(path: Path, target: Path) -> None:
     """Copy a job, also while it is being recorded, with ``VACUUM INTO``.
 
     The copy is made under a passing name in the target's folder and takes the target's name in
@@ -18,13 +19,10 @@ def share_job(path: Path, target: Path, *, may_replace: bool = False) -> Path:
     Raises
     ------
     JobFileError
-        If the job cannot be read, the target exists (unless ``may_replace``) or the target's
-        folder does not take it.
+        If the job cannot be read, the target exists or its folder does not take it.
     """
-    if target.exists() and not may_replace:
+    if os.path.exists(target):
         raise JobFileError(f"{target} exists already: choose another name.")
-    if target.exists() and target.samefile(path):
-        raise JobFileError(f"{target} is the job itself: choose another name for the copy.")
     with JobReader(path):
         pass  # refuses what is no job, or a damaged one, in its own words
     part = target.with_name(f".{target.name}.{uuid4().hex[:8]}.part")
@@ -35,8 +33,8 @@ def share_job(path: Path, target: Path, *, may_replace: bool = False) -> Path:
         why = error.strerror or str(error)
         raise JobFileError(f"{path.name} cannot be copied to {target}: {why}.") from error
     finally:
-        part.unlink(missing_ok=True)
-    return target
+        with suppress(OSError):  # it has its own name by now, or never came to be
+            part.unlink()
 
 
 def copy_to(path: Path, part: Path) -> None:

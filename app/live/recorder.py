@@ -9,6 +9,7 @@ import logging
 import math
 import threading
 from collections.abc import Callable
+from contextlib import suppress
 from dataclasses import replace
 from datetime import timedelta
 from pathlib import Path
@@ -210,10 +211,8 @@ class Recorder:
                 self._writer = self._opened_again()
             self._write_all(self._writer)
         except Exception as error:  # whatever it is: the thread lives on and the items wait
-            if not isinstance(error, JobFileError):
-                _log.exception("saving failed")
             self._let_go()
-            self._report(False, str(error) or repr(error))
+            self._report(False, _why(error))
         else:
             self._backlog.written()
             self._report(True, None)
@@ -237,22 +236,27 @@ class Recorder:
         self._let_go()
         try:
             begin_elsewhere(self.path, target, self._start, self._last)
-        except JobFileError as error:
-            return str(error)
-        try:
-            writer = self._open_writer(target)
-            try:
-                self._write_all(writer)
-            except BaseException:
-                writer.close()
-                raise
-        except JobFileError as error:
-            target.unlink(missing_ok=True)
-            return str(error)
+            writer = self._begun_at(target)
+        except Exception as error:  # as in _save
+            return _why(error)
         self._writer, self.path, self._first_hash = writer, target, writer.hash_of(1)
         self._backlog.written()
         self._report(True, None)
         return ""
+
+    def _begun_at(self, target: Path) -> JobWriter:
+        """Write all that waits into a job just made, or take it away again."""
+        writer: JobWriter | None = None
+        try:
+            writer = self._open_writer(target)
+            self._write_all(writer)
+        except BaseException:
+            if writer is not None:
+                writer.close()
+            with suppress(OSError):
+                target.unlink()
+            raise
+        return writer
 
     def _opened_again(self) -> JobWriter:
         writer = self._open_writer(self.path)
@@ -278,6 +282,12 @@ class Recorder:
             self._writer.last[1] if self._writer else before.last_hash,
         )
         self._answered_s = self._steady()
+
+
+def _why(error: Exception) -> str:
+    if not isinstance(error, JobFileError):
+        _log.error("saving failed", exc_info=error)
+    return str(error) or repr(error)
 
 
 class _Request:

@@ -113,7 +113,7 @@ def use(made: tuple[bytes, bytes]) -> Outcome:
         _ends(lambda: verify_job(path)),
         _ends(lambda: load(path)),
         _ends(lambda: _printed(path)),
-        _ends(lambda: share_job(path, folder() / "copy.simmerdown", may_replace=True)),
+        _ends(lambda: share_job(path, folder() / "copy.simmerdown")),
     ]
     assert path.read_bytes() == data, "reading has written"
     _ends(lambda: _gone_on_with(path))

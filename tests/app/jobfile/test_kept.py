@@ -144,6 +144,7 @@ def test_a_commit_that_fails_leaves_the_old_version(kept: Path) -> None:
 
 
 def test_a_copy_to_send_keeps_version_and_chain(kept: Path, tmp_path: Path) -> None:
-    copy = share_job(kept, tmp_path / "copy.simmerdown")
+    copy = tmp_path / "copy.simmerdown"
+    share_job(kept, copy)
     assert version_of(copy) == version_of(kept)
     assert rows_of(copy) == rows_of(kept)

@@ -123,3 +123,13 @@ def test_a_move_that_was_given_up_does_not_happen_later(job: Path, tmp_path: Pat
         assert recorder.path == job.resolve()
     assert not target.exists()
     assert times(job) == [1.0]
+
+
+def test_a_place_that_cannot_be_looked_up_ends_no_recording(job: Path, tmp_path: Path) -> None:
+    with Recorder(job, commit_every_s=NEVER_S) as recorder:
+        recorder.put(Reading(1.0, 5.0))
+        for name in ("a" * 300, "a" * 240):  # too long a name, too long for a passing one
+            with pytest.raises(JobFileError, match="File name too long"):
+                recorder.save_elsewhere(tmp_path / f"{name}.simmerdown", within_s=5.0)
+        assert recorder.flush()
+    assert times(job) == [1.0]
