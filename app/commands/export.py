@@ -7,10 +7,10 @@ from pathlib import Path
 from typing import Any
 
 from app.jobfile.readings import Readings
-from app.jobfile.share import settle
 from app.output.export_json import record_json
 from app.output.stdout import print_json
 from app.report.record import Record, read_record
+from app.system.atomic import settle
 from app.system.errors import UsageError
 from sensors.csv_file import write_csv
 from sensors.series import Series

@@ -14,8 +14,9 @@ from uuid import uuid4
 
 from app.jobfile.errors import JobFileError
 from app.jobfile.reader import JobReader
-from app.jobfile.share import copy_to, settle
+from app.jobfile.share import copy_to
 from app.jobfile.verify import verify_job
+from app.system.atomic import settle
 
 Relation = Literal["none", "shorter", "same", "longer", "other"]
 MOST_NAMES = 1000

@@ -14,8 +14,8 @@ from app.jobfile.lock import JobLock
 from app.jobfile.opening import set_durable
 from app.jobfile.rows import Edit, JobStart, Note, encode_note
 from app.jobfile.schema import EXTENSION, create_schema
-from app.jobfile.share import settle
 from app.jobfile.utc import UtcNow, utc_now, utc_text
+from app.system.atomic import settle
 
 _MAX_PER_MINUTE = 1000
 _LONGEST_PATH = 500  # bytes; SQLite takes 512, with what it adds for its journal

@@ -8,6 +8,7 @@ from uuid import uuid4
 from app.jobfile.errors import SQLITE_ERRORS, JobFileError
 from app.jobfile.opening import open_to_read
 from app.jobfile.reader import JobReader
+from app.system.atomic import settle
 
 
 def share_job(path: Path, target: Path) -> None:
@@ -54,16 +55,3 @@ def copy_to(path: Path, part: Path) -> None:
     except (*SQLITE_ERRORS, OSError) as error:
         why = getattr(error, "strerror", None) or str(error)
         raise JobFileError(f"{path.name} cannot be copied to {part.parent}: {why}.") from error
-
-
-def settle(part: Path, target: Path) -> None:
-    """Give a finished file its name, after its bytes have reached the disk."""
-    with part.open("rb+") as file:
-        os.fsync(file.fileno())
-    part.replace(target)
-    if os.name == "posix":  # elsewhere a folder cannot be synced
-        folder = os.open(target.parent, os.O_RDONLY)
-        try:
-            os.fsync(folder)
-        finally:
-            os.close(folder)

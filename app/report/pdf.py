@@ -19,7 +19,6 @@ from PySide6.QtGui import (
 )
 
 from app import __version__
-from app.jobfile.share import settle
 from app.report.course import follow
 from app.report.list_pages import ListPages
 from app.report.markup import plain
@@ -29,6 +28,7 @@ from app.report.record import Record, read_record
 from app.report.technical import TechnicalWriter
 from app.report.technical_page import paint_technical
 from app.report.writer import write_page
+from app.system.atomic import settle
 from app.system.errors import UsageError
 from app.words.phrases import Translate, english
 from app.words.sentences import Words

@@ -1,8 +1,8 @@
-"""Writing a small file so that at every moment either the old or the new one is there, whole."""
+"""Writing a file so that at every moment either the old or the new one is there, whole."""
 
-import contextlib
 import os
 import tempfile
+from contextlib import suppress
 from pathlib import Path
 
 
@@ -16,25 +16,33 @@ def write_atomically(path: Path, text: str) -> None:
     """
     target = path.resolve()
     target.parent.mkdir(parents=True, exist_ok=True)
-    descriptor, temporary = tempfile.mkstemp(dir=target.parent, prefix=target.name, suffix=".new")
+    descriptor, part = tempfile.mkstemp(dir=target.parent, prefix=target.name, suffix=".new")
     try:
         with open(descriptor, "w", encoding="utf-8", newline="\n") as file:
             file.write(text)
-            file.flush()
-            os.fsync(file.fileno())  # without it a power cut may leave an empty file
-        os.replace(temporary, target)
+        settle(Path(part), target)
     except BaseException:
-        with contextlib.suppress(OSError):
-            os.remove(temporary)
+        with suppress(OSError):
+            os.remove(part)
         raise
-    _sync_folder(target.parent)
 
 
-def _sync_folder(folder: Path) -> None:
-    """Make the new name last through a power cut, where the system lets a folder be synced."""
-    with contextlib.suppress(OSError):
-        descriptor = os.open(folder, os.O_RDONLY)
+def settle(part: Path, target: Path) -> None:
+    """Give a finished file its name, after its bytes have reached the disk.
+
+    Without that a power cut may leave an empty file.
+
+    Raises
+    ------
+    OSError
+        If the disk does not take it; what had the name is then untouched.
+    """
+    with part.open("rb+") as file:
+        os.fsync(file.fileno())
+    part.replace(target)
+    with suppress(OSError):  # not every system, and not every disk, lets a folder be synced
+        folder = os.open(target.parent, os.O_RDONLY)
         try:
-            os.fsync(descriptor)
+            os.fsync(folder)
         finally:
-            os.close(descriptor)
+            os.close(folder)

@@ -1,3 +1,4 @@
+import errno
 import os
 import stat
 from datetime import UTC, datetime
@@ -84,3 +85,17 @@ def test_a_folder_too_deep_for_a_job_is_told_as_that(tmp_path: Path) -> None:
     with pytest.raises(JobFileError, match="longer than the 500 bytes"):
         new_job(deep)
     assert not list(deep.iterdir())
+
+
+def test_a_disk_that_syncs_no_folder_takes_jobs(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    sync = os.fsync
+
+    def only_files(handle: int) -> None:
+        if stat.S_ISDIR(os.fstat(handle).st_mode):
+            raise OSError(errno.EINVAL, "Invalid argument")
+        sync(handle)
+
+    monkeypatch.setattr("os.fsync", only_files)
+    assert verify_job(new_job(tmp_path)).is_whole
