@@ -49,8 +49,7 @@ class Opening(threading.Thread):
         self.share = 0.0
         self.run_made: Run | None = None
         self.only_read: OnlyRead | None = None  # a damaged one: no run is made
-        self.error: UsageError | None = None
-        self.fault: Exception | None = None
+        self.error: Exception | None = None
         self.past: deque[Step] = deque()
         self.last: Snapshot | None = None
         self.pressure_test: PressureTest | None = None
@@ -66,21 +65,21 @@ class Opening(threading.Thread):
                 if self.path is None:
                     raise
                 self._open_damaged(self.path, error)
-        except UsageError as error:
-            self.error = error
         except _Cancelled:
             return
-        except Exception as fault:
-            self.fault = fault
+        except Exception as error:
+            self.error = error
 
     def _open(self) -> None:
+        at_pump: Readings | None = None
         if self.path is not None:
             with JobReader(self.path) as reader:
                 self._take(reader.fields())
+                at_pump = reader.readings("pump")
+        # Last: nothing that is refused after it would let go of the job again.
         self.run_made = run_on(self.path, self._rules(), progress=self._progress, seen=self._seen)
-        if self.path is not None:
-            with JobReader(self.path) as reader:
-                self.past = with_pump_readings(self.past, reader.readings("pump"))
+        if at_pump is not None:
+            self.past = with_pump_readings(self.past, at_pump)
 
     def _open_damaged(self, path: Path, error: UsageError) -> None:
         """Read what can be read, under the settings that the job keeps; nothing is written."""

@@ -2,7 +2,6 @@
 
 from collections import deque
 from collections.abc import Callable, Iterator
-from dataclasses import replace
 from pathlib import Path
 
 from analysis.nitrogen.pressure_test import PressureTest
@@ -19,6 +18,7 @@ from app.rig.rig_tests import pressure_test_note
 from app.settings.memory import Memory
 from app.settings.options import job_rules
 from app.settings.values import Settings
+from app.system.errors import UsageError
 from sensors.events import Sensor
 from sensors.sim.sensor import SimSensor
 
@@ -233,34 +233,33 @@ class Session:
     def _adopt(self, opening: Opening) -> None:
         self.opening = None
         opening.join()
-        if opening.fault is not None:
-            raise opening.fault
-        if opening.error is not None:
-            self.memory.keep(open_job="")
-            raise opening.error
-        if opening.only_read is not None:
-            self.sensor = self.at_pump = None
-            self.only_read, self.last_path = opening.only_read, opening.path
-            self.fields, self.pressure_test = opening.fields, opening.pressure_test
-            self._past = opening.past
-            self.memory.keep(open_job="")
-            return
         run = opening.run_made
         if run is None:
+            self._adopt_no_run(opening)
             return
         self.run, self._past = run, opening.past
         self.is_reopened = opening.path is not None
         run.snapshot = opening.last
-        waiting, self.fields = self.fields, opening.fields
         if opening.path is None:
-            self.fields = JobFields()
-            self.edit(replace(waiting))
+            waiting, self.fields = self.fields, JobFields()
+            self.edit(waiting)
             if self.pressure_test is not None:
                 self.keep_pressure_test(self.pressure_test)
         else:
-            self.pressure_test = opening.pressure_test
+            self.fields, self.pressure_test = opening.fields, opening.pressure_test
         self.memory.keep(open_job=str(run.recorder.path))
         self.tell_limits()  # they may have changed while it was being opened
         if self.sensor is not None:
             run.start(self.sensor)
             run.start_at_pump(self.at_pump)
+
+    def _adopt_no_run(self, opening: Opening) -> None:
+        """Take a job that can only be read, or say why there is none; no gauge is read in it."""
+        self.sensor = self.at_pump = None
+        if opening.error is None or isinstance(opening.error, UsageError):
+            self.memory.keep(open_job="")
+        if opening.error is not None:
+            raise opening.error
+        self.only_read, self.last_path = opening.only_read, opening.path
+        self.fields, self.pressure_test = opening.fields, opening.pressure_test
+        self._past = opening.past

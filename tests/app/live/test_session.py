@@ -14,7 +14,11 @@ from app.gauge.link import AtPump
 from app.gauge.profiles import Profile, save_profile
 from app.job.fields import JobFields, Joint
 from app.job.rules import kept_rules
+from app.jobfile.new import new_job
 from app.jobfile.reader import JobReader
+from app.jobfile.readings import encode_readings
+from app.jobfile.rows import PUMP_READINGS, READINGS
+from app.jobfile.writer import JobWriter
 from app.live.opening import second_sensor_at
 from app.live.run import Step
 from app.live.session import Session
@@ -130,6 +134,27 @@ def test_a_stranger_is_refused_in_one_sentence(session: Session, tmp_path: Path)
     with pytest.raises(UsageError, match=r"x\.simmerdown"):
         list(session.steps())
     assert session.opening is None
+
+
+def test_a_job_that_is_refused_is_let_go_of_and_its_gauge_too(
+    session: Session, tmp_path: Path
+) -> None:
+    path = new_job(tmp_path)
+    with JobWriter(path) as writer:
+        there, back = Reading(1.0, 60.0), Reading(0.0, 60.0)
+        writer.append(READINGS, encode_readings([back, there]))
+        writer.append(PUMP_READINGS, encode_readings([there, back]))
+        writer.commit()
+    before = path.read_bytes()
+    session.resume(path)
+    session.use(SimSensor("clean"))  # as when the unfinished job is gone on with
+    assert session.opening is not None
+    session.opening.join()
+    with pytest.raises(UsageError, match="goes back"):
+        list(session.steps())
+    assert session.sensor is None
+    assert path.read_bytes() == before
+    JobWriter(path).close()  # nobody holds it
 
 
 def test_finishing_forgets_the_job_and_the_form(session: Session) -> None:
