@@ -171,11 +171,7 @@ def save_new_profile(profile: Profile) -> Path:
     ProfileError
         If there is one of this name, or it cannot be written.
     """
-    for taken in profile_names():
-        if taken.casefold() == profile.name.casefold():  # on some disks it is the same file
-            raise ProfileError(
-                f"There is a profile '{taken}' already; expected another name, or rename that one."
-            )
+    _refuse_taken(profile.name)
     return save_profile(profile)
 
 
@@ -187,12 +183,20 @@ def replace_profile(name: str, profile: Profile) -> None:
     ProfileError
         If the new name is another profile's, or it cannot be written.
     """
-    if profile.name != name and profile.name in profile_names():
-        raise ProfileError(f"There is a profile '{profile.name}' already; expected another name.")
+    if profile.name != name:
+        _refuse_taken(profile.name, but=name)
     save_profile(profile)
     # Where large and small letters are one, the old name may now be the new one's file.
     if profile.name != name and {name, profile.name} <= set(profile_names()):
         remove_profile(name)
+
+
+def _refuse_taken(name: str, but: str = "") -> None:
+    for taken in profile_names():
+        if taken != but and taken.casefold() == name.casefold():  # on some disks the same file
+            raise ProfileError(
+                f"There is a profile '{taken}' already; expected another name, or rename that one."
+            )
 
 
 def take_in(path: Path) -> Profile:

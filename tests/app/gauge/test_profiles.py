@@ -56,8 +56,9 @@ def test_another_name_and_a_strangers_file() -> None:
     replace_profile("Pump cart", renamed)
     assert profile_names() == ["Cart 2", "far side"]
     assert load_profile("Cart 2") == renamed
-    with pytest.raises(ProfileError, match="There is a profile 'far side' already"):
-        replace_profile("Cart 2", replace(renamed, name="far side"))
+    for taken in ("far side", "Far side"):  # on some disks one file
+        with pytest.raises(ProfileError, match="There is a profile 'far side' already"):
+            replace_profile("Cart 2", replace(renamed, name=taken))
     assert load_profile("far side").address == "tcp:10.0.0.2:4001"
     replace_profile("Cart 2", replace(renamed, name="cart 2"))
     assert profile_names() == ["cart 2", "far side"]
