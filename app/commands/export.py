@@ -3,6 +3,7 @@
 import argparse
 import json
 import os
+from contextlib import suppress
 from pathlib import Path
 from typing import Any
 
@@ -43,46 +44,55 @@ def add_parser(subparsers: "argparse._SubParsersAction[Any]") -> None:
 def run(args: argparse.Namespace) -> int:
     """Write all files, or none."""
     folder: Path = args.out or args.job.parent
-    ends = (".csv", "-at-pump.csv", ".json")
-    readings, at_pump, record_file = targets = [folder / f"{args.job.stem}{end}" for end in ends]
     record = read_record(args.job)
     if not os.path.isdir(folder):
         raise UsageError(f"{folder} is no folder: give one that is there with --out.")
+    ends = (".csv", "-at-pump.csv", ".json")
+    readings, at_pump, record_file = targets = [folder / f"{args.job.stem}{end}" for end in ends]
     for target in targets:
         if os.path.exists(target):
             raise UsageError(f"{target} exists already: choose another folder with --out.")
     if not len(record.readings):
         raise UsageError(f"{args.job} holds no readings: there is nothing to export.")
-    text = json.dumps(
-        record_json(record, readings.name), ensure_ascii=False, allow_nan=False, indent=1
-    )
+    try:
+        _write(record, readings, at_pump, record_file, args.unit)
+    except OSError as error:
+        raise UsageError(f"{folder} takes no file: {error.strerror or error}.") from error
+    if args.json:
+        print_json(
+            {
+                "version": 1,
+                "readings": str(readings),
+                "readings_at_pump": str(at_pump) if len(record.at_pump) else None,
+                "record": str(record_file),
+                "samples": len(record.readings),
+                "is_whole": record.verdict.is_whole,
+                "last_hash": record.last_hash.hex(),
+            }
+        )
+        return 0
+    print("\n".join(str(target) for target in targets if target.exists()))
+    if not record.verdict.is_whole:
+        print("The job file is not whole: only what can be read of it was exported.")
+    return 0
+
+
+def _write(record: Record, readings: Path, at_pump: Path, record_file: Path, unit: str) -> None:
+    told = record_json(record, readings.name)
     part = record_file.with_name(f".{record_file.name}.part")
     try:
         # A file name that is no UTF-8 stands as its escape, which JSON knows as well.
-        part.write_text(text + "\n", encoding="utf-8", errors="backslashreplace")
-        _write_readings(record, record.readings, readings, args.unit)
+        text = json.dumps(told, ensure_ascii=False, allow_nan=False, indent=1) + "\n"
+        part.write_text(text, encoding="utf-8", errors="backslashreplace")
+        _write_readings(record, record.readings, readings, unit)
         if len(record.at_pump):
-            _write_readings(record, record.at_pump, at_pump, args.unit)
+            _write_readings(record, record.at_pump, at_pump, unit)
         settle(part, record_file)  # last: where it is, all are
-    except OSError as error:
-        part.unlink(missing_ok=True)
-        raise UsageError(f"{folder} takes no file: {error.strerror or error}.") from error
-    told = {
-        "version": 1,
-        "readings": str(readings),
-        "readings_at_pump": str(at_pump) if len(record.at_pump) else None,
-        "record": str(record_file),
-        "samples": len(record.readings),
-        "is_whole": record.verdict.is_whole,
-        "last_hash": record.last_hash.hex(),
-    }
-    if args.json:
-        print_json(told)
-    else:
-        print("\n".join(str(target) for target in targets if target.exists()))
-        if not record.verdict.is_whole:
-            print("The job file is not whole: only what can be read of it was exported.")
-    return 0
+    except BaseException:
+        for made in (part, readings, at_pump):
+            with suppress(OSError):
+                made.unlink()
+        raise
 
 
 def _write_readings(record: Record, held: Readings, target: Path, unit: str) -> None:

@@ -1,5 +1,6 @@
 """A job as CSV and JSON: what other programs read of it, and what it says when read again."""
 
+import errno
 import json
 from dataclasses import replace
 from pathlib import Path
@@ -10,6 +11,7 @@ import pytest
 
 from analysis.sample import Mark
 from app.cli import main
+from app.commands import export
 from app.job.rules import JobRules
 from app.jobfile.reader import JobReader
 from app.jobfile.rows import LinkChange
@@ -148,3 +150,18 @@ def test_a_second_gauge_gets_a_table_of_its_own(
         assert np.array_equal(far.pressure_pa, reader.readings().pressure_pa)
     exported(job, tmp_path / "one")
     assert not (tmp_path / "one" / "visit-at-pump.csv").exists()
+
+
+def test_a_disk_that_takes_only_some_files_keeps_none(
+    job: Path,
+    tmp_path: Path,
+    monkeypatch: pytest.MonkeyPatch,
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    def full(_part: Path, _target: Path) -> None:
+        raise OSError(errno.ENOSPC, "No space left on device")
+
+    monkeypatch.setattr(export, "settle", full)
+    assert main(["export", str(job), "--out", str(tmp_path)]) == 2
+    assert "takes no file: No space left on device" in capsys.readouterr().err
+    assert list(tmp_path.iterdir()) == []
