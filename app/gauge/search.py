@@ -1,7 +1,7 @@
 """Searching for sensors: serial ports as they are plugged in, Bluetooth devices as they speak."""
 
 import asyncio
-from collections.abc import Awaitable, Callable
+from collections.abc import Awaitable, Callable, Sequence
 from dataclasses import dataclass
 from importlib import import_module
 from typing import Protocol
@@ -99,18 +99,22 @@ async def search(
     if bluetooth is not None and listen_s > 0:
         devices = _bluetooth(tell, bluetooth, listen_s, sleep, once=not for_s)
         tasks.append(asyncio.ensure_future(devices))
+    over = asyncio.ensure_future(_cancel_after(for_s, tasks, sleep)) if for_s else None
     try:
-        if for_s:
-            await sleep(for_s)
-        else:
-            await asyncio.wait(tasks)
+        await asyncio.wait(tasks, return_when=asyncio.FIRST_EXCEPTION)
     finally:
-        for task in tasks:
+        for task in [*tasks, over] if over else tasks:
             task.cancel()
         ended = await asyncio.gather(*tasks, return_exceptions=True)
     for result in ended:
         if isinstance(result, Exception):
             raise result
+
+
+async def _cancel_after(for_s: float, tasks: Sequence[asyncio.Future[None]], sleep: Sleep) -> None:
+    await sleep(for_s)
+    for task in tasks:
+        task.cancel()
 
 
 async def _ports(tell: Tell, sleep: Sleep, *, once: bool) -> None:

@@ -1,5 +1,6 @@
 import asyncio
 import json
+import math
 from collections.abc import Callable
 from types import SimpleNamespace
 
@@ -151,6 +152,17 @@ def test_bluetooth_that_is_switched_on_meanwhile_is_found(
     assert tries == 3
     assert world.addresses() == ["ble:AA"]
     assert world.warnings == ["Bluetooth: Bluetooth is switched off.", "Bluetooth: "]
+
+
+def test_a_fault_in_the_search_ends_it_however_long_it_is_to_last(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    def broken() -> list[FoundPort]:
+        raise RuntimeError("a fault of ours")
+
+    monkeypatch.setattr(module, "find_ports", broken)
+    with pytest.raises(RuntimeError, match="a fault of ours"):
+        asyncio.run(asyncio.wait_for(search(lambda _news: None, math.inf), 5.0))
 
 
 def test_the_real_search_is_found() -> None:
