@@ -1,10 +1,7 @@
 """``simmerdown watch ADDRESS``: follow a gauge in the terminal, and record."""
 
 import argparse
-import signal
 import sys
-import time
-from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
@@ -12,21 +9,17 @@ from app.gauge.link import AtPump, Ended, Failed
 from app.job.backup_desk import backup_told
 from app.live.opening import PROFILE, run_on, second_sensor_at, sensor_at
 from app.live.run import Run, Step
-from app.output.saving_told import SavingTold
+from app.output.follow import follow
 from app.output.stdout import print_json
 from app.output.terminal import Terminal
 from app.output.watch_json import as_json
 from app.settings import options
-from app.system.ending import asking_to_end
 from app.system.errors import UsageError
 from app.words.counted import counted
 from app.words.phrases import english
 from app.words.quality import quality_text
 from app.words.sentences import Words
-from sensors.clock import now_s
 from sensors.events import Connected, Lost, Reading, Rejected
-
-LOOK_S = 0.05  # twenty looks a second: a line appears as soon as anybody could notice
 
 
 def add_parser(subparsers: "argparse._SubParsersAction[Any]") -> None:
@@ -143,78 +136,3 @@ def address_of(args: argparse.Namespace) -> str:
     if (args.address is None) == (args.profile is None):
         raise UsageError("expected one ADDRESS, or --profile NAME")
     return f"{PROFILE}{args.profile}" if args.address is None else str(args.address)
-
-
-class Status:
-    """Keeps the terminal's status line up to date; the readings' quality once a second."""
-
-    def __init__(self, following: Run, terminal: Terminal) -> None:
-        self._following, self._terminal = following, terminal
-        self._report, self._looked_s = following.quality.report, now_s()
-
-    def show(self) -> None:
-        """Draw it as things are now."""
-        run, snapshot = self._following, self._following.snapshot
-        if snapshot is None:
-            return
-        if now_s() - self._looked_s >= 1.0:
-            self._report, self._looked_s = run.quality.report, now_s()
-            self._terminal.quality(snapshot.time_s, self._report)
-            self._terminal.pump_side(snapshot.time_s, run.pump_side)
-        reading = run.pump_side.reading
-        at_pump_pa = None if reading is None else reading.pressure_pa
-        state, report = run.recorder.state, self._report
-        self._terminal.status(snapshot, state, run.rejected, report, at_pump_pa)
-
-
-def follow(
-    following: Run,
-    terminal: Terminal,
-    show: Callable[[Step], bool],
-    *,
-    for_s: float | None = None,
-    is_quiet: bool = False,
-) -> str:
-    """Show the run's steps until ``show`` says enough, the time is over, or a signal comes.
-
-    The record is whole when this returns, whatever ended it; where the disk did not take the
-    last of it, the sentence that says so is given back.
-    """
-    ends_s = None if for_s is None else now_s() + for_s
-    before = {each: signal.signal(each, signal.default_int_handler) for each in asking_to_end()}
-    status = Status(following, terminal)
-    saving = SavingTold(_tell_error if is_quiet else terminal.line)
-    try:
-        goes_on = True
-        while goes_on and (ends_s is None or now_s() < ends_s):
-            for step in following.drain():
-                goes_on = show(step) and goes_on
-            saving.look(following)
-            if not is_quiet:
-                status.show()
-            time.sleep(LOOK_S)
-    except KeyboardInterrupt:
-        pass  # Ctrl-C is how a watch without an end is meant to end
-    finally:
-        for each, handler in before.items():
-            signal.signal(each, handler)
-        following.link.close()
-        try:
-            terminal.end()
-            for step in following.drain():
-                show(step)
-        finally:
-            is_saved = following.close()
-    return "" if is_saved else lost_sentence(following)
-
-
-def lost_sentence(following: Run) -> str:
-    """Say what could not be saved, and why."""
-    state = following.recorder.state
-    why = state.why or "The disk does not answer."
-    lost = counted(state.waiting, "lost at last")
-    return f"NOT ALL IS SAVED: {lost}, all before is in the job. {why}"
-
-
-def _tell_error(_time_s: float, text: str) -> None:
-    print(text, file=sys.stderr, flush=True)

@@ -1,11 +1,11 @@
 """The demo in the terminal: the whole job on an invented circuit, in a minute and a half."""
 
-from app.commands.watch import follow
 from app.gauge.link import Ended, Failed
 from app.job.rules import JobRules
 from app.live.demo import HOLD_S, TITLE
 from app.live.opening import run_on
 from app.live.run import Run, Step
+from app.output.follow import follow
 from app.output.terminal import Terminal
 from app.system.errors import UsageError
 from app.words import display
