@@ -168,8 +168,10 @@ class Run:
 
     def close(self) -> bool:
         """Stop the sensors, save what is left; say whether all is in the file."""
-        self.link.close()
-        is_saved = self.recorder.close()
+        try:
+            self.link.close()
+        finally:  # a gauge takes its time to be let go of, and somebody may press Ctrl-C again
+            is_saved = self.recorder.close()
         if is_saved and self._is_new and self.is_kept:
             self.is_kept = not remove_if_empty(self.recorder.path, _OWN_FIELDS)
         return is_saved

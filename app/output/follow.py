@@ -46,8 +46,8 @@ def follow(
     finally:
         for each, handler in before.items():
             signal.signal(each, handler)
-        following.link.close()
         try:
+            following.link.close()
             terminal.end()
             for step in following.drain():
                 show(step)
