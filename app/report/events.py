@@ -1,5 +1,6 @@
 """What happened, in order: stages, marks, cautions, gaps, the link, findings."""
 
+import re
 from collections.abc import Iterator
 from dataclasses import replace
 from itertools import count
@@ -126,12 +127,13 @@ def _letter(number: int) -> str:
 
 
 def first_sentence(text: str) -> str:
-    """Cut after the first sentence.
+    """Cut after the first sentence: the next one begins with a capital letter.
 
     Examples
     --------
     >>> first_sentence("It stopped at 1.5 Pa: a leak. The trace cannot tell.")
     'It stopped at 1.5 Pa: a leak.'
+    >>> first_sentence("It rose by 0.5 inHg abs. within 5 s: a hose off. Close the valve.")
+    'It rose by 0.5 inHg abs. within 5 s: a hose off.'
     """
-    head, dot, _ = text.partition(". ")
-    return head + "." if dot else text
+    return re.split(r"(?<=\.) (?=[A-ZÀ-Þ])", text, maxsplit=1)[0]
