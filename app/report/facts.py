@@ -5,6 +5,7 @@ import numpy as np
 from app.hold.phrases import kind_phrases
 from app.job.fields import PARTS
 from app.jobfile.rows import LinkChange, Rejections, StageChange
+from app.live.run import GAUGE
 from app.report.course import Course
 from app.report.moments import Moments
 from app.report.page_text import Facts
@@ -19,7 +20,6 @@ from app.words.sentences import Words
 from app.words.terms import drive_names
 
 LITRE_M3 = 1e-3
-_GAUGE_KEYS = ("gauge", "address")  # how a job tells the sensor's address, where it does
 _SHOWN_ISOLATIONS = 3
 _MOST_GAUGES = 4
 
@@ -226,7 +226,7 @@ class FactsWriter:
 
 def gauge_address(record: Record) -> str:
     """Give the gauges in their order as the record names them: addresses, and what answered."""
-    named = [entry.value for entry in record.entries if entry.key in _GAUGE_KEYS]
+    named = [entry.value for entry in record.entries if entry.key == GAUGE]
     texts = list(dict.fromkeys(text for text in named if isinstance(text, str) and text))
     for note in record.of(LinkChange):
         if isinstance(note, LinkChange) and note.link == "connected" and note.detail:

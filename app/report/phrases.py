@@ -9,7 +9,7 @@ def banner_phrases(translate: Translate) -> dict[str, str]:
     return {
         "demo": translate(
             "Report",
-            "DEMO: circuit, gauge and all readings are invented. This is no record of a vehicle.",
+            "DEMO: readings of an invented circuit stand in it. This is no record of a vehicle.",
         ),
         "replay": translate(
             "Report", "REPLAY: readings come from a recording and were not measured in this job."

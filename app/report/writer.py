@@ -1,12 +1,14 @@
 """All texts of the page, from the record and what the analysis sees in it."""
 
+import re
 from datetime import UTC, datetime, tzinfo
 
 from app import __version__
-from app.jobfile.rows import LinkChange
+from app.jobfile.rows import LinkChange, PumpLinkChange
+from app.live.run import GAUGE, GAUGE_AT_PUMP
 from app.report.course import Course
 from app.report.events import EventsWriter
-from app.report.facts import FactsWriter, gauge_address
+from app.report.facts import FactsWriter
 from app.report.hold_text import HoldWriter
 from app.report.moments import DASH, Moments
 from app.report.page_text import JointRow, PageText
@@ -62,7 +64,7 @@ def write_page(
 
 
 def is_demo(record: Record) -> bool:
-    """Tell whether the circuit is an invented one."""
+    """Tell whether a circuit is an invented one."""
     return record.fields.title.startswith(_DEMO_TITLE) or any(
         text.startswith(("sim:", "simulated:")) for text in _sources(record)
     )
@@ -71,14 +73,16 @@ def is_demo(record: Record) -> bool:
 def is_replay(record: Record) -> bool:
     """Tell whether readings were played from a file."""
     return any(
-        text.startswith("replay:") or text.endswith(" recorded readings")
+        text.startswith("replay:") or re.fullmatch(r"\d+ recorded readings?", text)
         for text in _sources(record)
     )
 
 
 def _sources(record: Record) -> list[str]:
-    links = [note.detail for note in record.of(LinkChange) if isinstance(note, LinkChange)]
-    return [*links, *gauge_address(record).split("; ")]
+    """Give what each gauge is, the one at the pump too: its address, and what answered."""
+    links = [n.detail for n in record.notes if isinstance(n, LinkChange | PumpLinkChange)]
+    named = [entry.value for entry in record.entries if entry.key in (GAUGE, GAUGE_AT_PUMP)]
+    return [*links, *map(str, named)]
 
 
 def _banners(record: Record, translate: Translate) -> tuple[str, ...]:

@@ -12,7 +12,16 @@ from analysis.reason import Reason
 from analysis.sample import Mark
 from analysis.snapshot import BlankOff, HoldResult, LimitCheck
 from app.jobfile.jsontext import plain
-from app.jobfile.rows import Edit, FindingNote, Gap, LinkChange, Rejections, Resumed
+from app.jobfile.rows import (
+    Edit,
+    FindingNote,
+    Gap,
+    LinkChange,
+    Note,
+    PumpLinkChange,
+    Rejections,
+    Resumed,
+)
 from app.report.course import Course, follow
 from app.report.events import kept
 from app.report.page_text import PageText
@@ -160,6 +169,21 @@ def test_what_was_not_measured_is_marked(
 ) -> None:
     link = LinkChange(0.0, "connected", detail)
     page = page_of(make_job([Reading(0.0, 50.0)], title=title, extra=[link]))
+    assert [text.split(":")[0] for text in page.banners] == [word]
+
+
+@pytest.mark.parametrize(
+    ("extra", "word"),
+    [
+        ([Edit("gauge_at_pump", "sim:wet?at=pump")], "DEMO"),
+        ([PumpLinkChange(0.0, "connected", "9 recorded readings")], "REPLAY"),
+        ([Edit("gauge", f"{kind}:{n}") for n, kind in enumerate([*["ble"] * 4, "sim"])], "DEMO"),
+    ],
+)
+def test_one_gauge_that_measured_nothing_is_enough(
+    make_job: MakeJob, extra: list[Note], word: str
+) -> None:
+    page = page_of(make_job([Reading(0.0, 50.0)], title="A van", extra=extra))
     assert [text.split(":")[0] for text in page.banners] == [word]
 
 
