@@ -80,9 +80,9 @@ class PagePainter:
         texts = sum(row.height + _GAP_MM * self._mm for row in (*above, *below))
         return self._rect.height() - texts
 
-    def paint(self, contents: Contents) -> float:
+    def paint(self, contents: Contents, sizes: Sizes) -> float:
         """Paint; give the height that was left for the charts, mm."""
-        gap, sizes = _GAP_MM * self._mm, self.sizes(contents)
+        gap = _GAP_MM * self._mm
         above, below = self._rows(contents, sizes)
         left = self._left(above, below)
         top = self._rect.top()

@@ -121,9 +121,10 @@ def render(contents: Contents) -> bytes:
     try:
         sheet = QRectF(0.0, 0.0, writer.width(), writer.height())
         first = PagePainter(painter, writer, sheet)
-        further = ListPages(painter, contents, sheet, first.sizes(contents))
+        sizes = first.sizes(contents)
+        further = ListPages(painter, contents, sheet, sizes)
         contents = replace(contents, pages=2 + len(further.sheets))
-        first.paint(contents)
+        first.paint(contents, sizes)
         writer.newPage()
         paint_technical(painter, contents, sheet)
         for at in range(len(further.sheets)):

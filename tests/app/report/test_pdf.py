@@ -188,9 +188,9 @@ def test_the_longest_texts_leave_room_for_the_charts(make_job: MakeJob, tmp_path
     writer.setPageMargins(QMarginsF(12.0, 12.0, 12.0, 12.0))
     painter = QPainter(writer)
     sheet = QRectF(0.0, 0.0, writer.width(), writer.height())
-    left_mm = PagePainter(painter, writer, sheet).paint(
-        Contents(text, record, course, "micron", english)
-    )
+    contents = Contents(text, record, course, "micron", english)
+    page = PagePainter(painter, writer, sheet)
+    left_mm = page.paint(contents, page.sizes(contents))
     painter.end()
     assert left_mm > 60.0
 
