@@ -20,7 +20,7 @@ def backup_told(job: Path, folder: Path, translate: Translate) -> tuple[bool, st
 
 
 class BackupDesk(Desk):
-    """Makes one copy at a time, on a thread of its own.
+    """Makes one copy after the other.
 
     Parameters
     ----------
@@ -31,22 +31,28 @@ class BackupDesk(Desk):
     def __init__(self, translate: Translate) -> None:
         super().__init__("simmerdown-backup")
         self._translate = translate
-        self._is_made = True
+        self._refused: list[str] = []  # what is said of copies that could not be made
 
     def make(self, job: Path | None, folder: Path | None) -> None:
         """Begin the copy, where there is a job and a folder for it."""
-        if job is None or folder is None:
-            return
-        self.close()
-        self._is_made, self._said = True, ""
-        self._begin(partial(self._copy, job, folder))
+        if job is not None and folder is not None:
+            self._begin(partial(self._copy, job, folder))
+
+    def news(self) -> str:
+        """Give what came of a copy, each once; nothing before."""
+        said = super().news()
+        if said in self._refused:
+            self._refused.remove(said)
+        return said
 
     def wait(self, within_s: float | None = None) -> str:
-        """Wait for what is being made; say why there is no copy, if there is none."""
+        """Wait for what is being made; say why there is no copy, as far as not told yet."""
         if not self.close(within_s):
             return self._translate("Backup", "The second place does not answer: no copy there.")
-        return "" if self._is_made else self.news()
+        return " ".join(self._refused)
 
     def _copy(self, job: Path, folder: Path) -> str:
-        self._is_made, said = backup_told(job, folder, self._translate)
+        is_made, said = backup_told(job, folder, self._translate)
+        if not is_made:
+            self._refused.append(said)
         return said

@@ -29,7 +29,7 @@ class ReportDesk(Desk):
         if self.is_making:
             return
         if job is None:
-            self._said = self._translate("Report", "There is no job to report on yet.")
+            self._news.put(self._translate("Report", "There is no job to report on yet."))
             return
         self._begin(partial(self._report, job, unit))
 
