@@ -4,9 +4,9 @@ import argparse
 import sys
 from typing import Any
 
-from app.commands.window import has_screen
 from app.live import demo
 from app.settings import options
+from app.system.screen import has_screen
 
 
 def add_parser(subparsers: "argparse._SubParsersAction[Any]") -> None:

@@ -1,10 +1,8 @@
 """What works on this machine: one check a part, each in words and with the way out."""
 
 import asyncio
-import os
 import platform
 import shutil
-import sys
 import tempfile
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
@@ -16,6 +14,7 @@ from app.gauge.profiles import ProfileError, load_profile, profile_names
 from app.settings.file import SettingsFileError, load_settings
 from app.system.paths import jobs_folder, log_file, settings_file
 from app.system.qt_libraries import install_command, missing_packages
+from app.system.screen import has_screen
 from sensors.bluetooth_health import bluetooth_health
 from sensors.catalogue import find_ports
 from sensors.port_access import may_open, permission_advice
@@ -23,7 +22,16 @@ from sensors.port_access import may_open, permission_advice
 State = Literal["ok", "attention", "fault"]
 # A 24-hour job at 10 readings a second takes 15 MB; room for a few, and for the system itself.
 LEAST_FREE_BYTES = 200 << 20
-_PACKAGES = ("numpy", "pyserial", "bleak", "pyqtgraph", "PySide6-Essentials")
+_PACKAGES = (
+    "numpy",
+    "platformdirs",
+    "pyserial",
+    "pymodbus",
+    "bleak",
+    "wakepy",
+    "pyqtgraph",
+    "PySide6-Essentials",
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,8 +93,7 @@ def _qt_libraries() -> list[Check]:
 
 
 def _screen() -> list[Check]:
-    is_x11_like = sys.platform.startswith(("linux", "freebsd"))
-    if is_x11_like and not (os.environ.get("DISPLAY") or os.environ.get("WAYLAND_DISPLAY")):
+    if not has_screen():
         text = "No screen: the window cannot open; the commands work without."
         fix = "Start it on the desktop, or use 'simmerdown watch'."
         return [Check("screen", "attention", text, fix)]

@@ -1,7 +1,9 @@
 import json
 import os
+import re
 import shutil
 import sys
+import tomllib
 from pathlib import Path
 from types import SimpleNamespace
 
@@ -109,11 +111,20 @@ def test_faults_come_with_the_way_out(monkeypatch: pytest.MonkeyPatch) -> None:
 @pytest.mark.skipif(os.name == "nt", reason="screens are asked for by variable on X11 and Wayland")
 def test_the_screen(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(sys, "platform", "linux")
-    monkeypatch.delenv("DISPLAY", raising=False)
-    monkeypatch.delenv("WAYLAND_DISPLAY", raising=False)
+    names = ("DISPLAY", "WAYLAND_DISPLAY", "QT_QPA_PLATFORM")
+    for name in names:
+        monkeypatch.delenv(name, raising=False)
     assert checked()["screen"].state == "attention"
-    monkeypatch.setenv("WAYLAND_DISPLAY", "wayland-0")
-    assert checked()["screen"].state == "ok"
+    for name in names:
+        with monkeypatch.context() as told:
+            told.setenv(name, "there")
+            assert checked()["screen"].state == "ok"
+
+
+def test_every_package_that_is_needed_is_looked_for() -> None:
+    project = tomllib.loads((Path(__file__).parents[3] / "pyproject.toml").read_text("utf-8"))
+    needed = {re.split(r"[^\w-]", each)[0] for each in project["project"]["dependencies"]}
+    assert needed == set(module._PACKAGES)
 
 
 def test_folders_that_take_nothing(monkeypatch: pytest.MonkeyPatch) -> None:

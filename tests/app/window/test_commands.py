@@ -6,9 +6,9 @@ import sys
 import pytest
 
 from app import cli
-from app.commands import window as command
 from app.live import demo
 from app.output import demo_terminal
+from app.system.screen import has_screen
 from app.window import application, technician
 
 
@@ -27,7 +27,7 @@ def test_the_window_is_the_default(monkeypatch: pytest.MonkeyPatch, arguments: l
 
 @pytest.mark.usefixtures("no_screen")
 def test_without_a_screen_the_window_is_wrong_use(capsys: pytest.CaptureFixture[str]) -> None:
-    assert not command.has_screen()
+    assert not has_screen()
     assert cli.main(["window"]) == cli.WRONG_USE
     assert capsys.readouterr().err.count("\n") == 1
 
