@@ -62,7 +62,8 @@ def _object(path: Path) -> Mapping[str, Any]:
             raise UsageError(f"{path} is no file: an exported record was expected.")
         if path.stat().st_size > _LARGEST_BYTES:
             raise UsageError(f"{path} is too large for an exported record.")
-        told = json.loads(path.read_text("utf-8"))
+        # Whole numbers as floats: one of 400 digits then is infinite, and not an overflow.
+        told = json.loads(path.read_text("utf-8"), parse_int=float)
     except OSError as error:
         raise UsageError(f"{path} cannot be read: {error.strerror or error}.") from error
     except (ValueError, RecursionError) as error:

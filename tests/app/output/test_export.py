@@ -152,6 +152,23 @@ def test_a_second_gauge_gets_a_table_of_its_own(
     assert not (tmp_path / "one" / "visit-at-pump.csv").exists()
 
 
+def test_numbers_that_no_float_holds_count_as_not_said(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    table, record = tmp_path / "a.csv", tmp_path / "a.json"
+    table.write_text("time_s,pressure_pa\n0,50\n1,51\n")
+    huge = 10**400
+    fields = {
+        "analysis": {"rules": {"flat_interval_s": huge}},
+        "pressure_test": {"duration_s": huge, "expected_pa": 1.0},
+        "volume_m3": huge,
+    }
+    told = {"version": 1, "samples": 2, "marks": [], "out_of_range": [], "fields": fields}
+    record.write_text(json.dumps(told))
+    assert main(["analyse", str(table), "--record", str(record)]) == 0
+    assert "2 readings over" in capsys.readouterr().out
+
+
 def test_a_disk_that_takes_only_some_files_keeps_none(
     job: Path,
     tmp_path: Path,
