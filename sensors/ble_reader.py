@@ -60,12 +60,8 @@ class Reader:
         return ", ".join(told)
 
     async def _identity(self) -> list[str]:
-        texts = []
-        for uuid in IDENTITY:
-            with suppress(BleakError):  # kept from strangers by some devices
-                if data := await self._read_if_there(uuid):
-                    texts.append(decode_name(data))
-        return [text for text in texts if text]
+        told = [await self._read_if_there(uuid) for uuid in IDENTITY]
+        return [text for data in told if data and (text := decode_name(data))]
 
     async def run(self, lost: asyncio.Event, every_s: float) -> None:
         """Read until ``lost`` is set."""
@@ -122,7 +118,9 @@ class Reader:
         found = self._all(uuid)
         if not found or "read" not in found[0].properties:
             return None
-        return bytes(await asyncio.wait_for(self._client.read_gatt_char(found[0]), _QUIET_S))
+        with suppress(BleakError):  # kept from strangers by some devices
+            return bytes(await asyncio.wait_for(self._client.read_gatt_char(found[0]), _QUIET_S))
+        return None
 
     def _characteristic_of(self, uuid: str) -> BleakGATTCharacteristic:
         if not (found := self._all(uuid)):

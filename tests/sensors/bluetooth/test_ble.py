@@ -32,6 +32,19 @@ def test_reads_the_standards_pressure_temperature_and_battery(system_bus: str, t
     on_bluez(system_bus, use)
 
 
+def test_what_a_gauge_keeps_from_strangers_is_left_out(system_bus: str) -> None:
+    async def use(bluez: PretendedBluez) -> None:
+        bluez.air = [gauge(packed(66.5))]
+        bluez.failures["ReadValue"] = ["org.bluez.Error.NotPermitted"] * 3  # up to its battery
+        async with running(open_sensor("ble:Gauge 7", silence_s=None)) as heard:
+            await heard.until(lambda h: len(h.readings()) == 1)
+        first = heard.events[0]
+        assert isinstance(first, Connected)
+        assert first.detail == "Gauge 7, signal -61 dBm"
+
+    on_bluez(system_bus, use)
+
+
 def test_a_pressure_that_does_not_notify_is_read_again_and_again(system_bus: str) -> None:
     async def use(bluez: PretendedBluez) -> None:
         bluez.air = [gauge(flags=("read",))]
