@@ -6,6 +6,7 @@ import threading
 from collections.abc import Callable, Coroutine
 from concurrent.futures import Future
 from dataclasses import dataclass
+from functools import partial
 from queue import SimpleQueue
 from typing import Any
 
@@ -25,7 +26,6 @@ class Failed:
 
     time_s: float
     why: str
-    is_final: bool = True
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,7 +71,6 @@ class Link:
     def __init__(self, *, clock: JobClock | None = None) -> None:
         self.events: SimpleQueue[LinkEvent | AtPump] = SimpleQueue()
         self.clock = clock or JobClock()
-        self._emits: dict[Place, TakeEvent | None] = {}
         self._runs = threading.Lock()  # guards starting and ending the thread
         self._loop: asyncio.AbstractEventLoop | None = None
         self._thread: threading.Thread | None = None
@@ -86,15 +85,11 @@ class Link:
 
     def start(self, sensor: Sensor, emit: TakeEvent | None = None, *, place: Place = "far") -> None:
         """Run this sensor, instead of the one that runs there if any. Returns at once."""
-        self._ask(self._replace(place, sensor, lambda _: emit))
+        self._ask(self._replace(place, sensor, emit))
 
     def leave(self, place: Place) -> None:
         """Stop the sensor there, if any; the other goes on. Returns at once."""
-        self._ask(self._replace(place, None, lambda _: None))
-
-    def switch(self, sensor: Sensor) -> None:
-        """Run another sensor with the same ``emit`` once the present one is cleaned up."""
-        self._ask(self._replace("far", sensor, lambda present: present))
+        self._ask(self._replace(place, None, None))
 
     def stop(self, within_s: float = STOP_WITHIN_S) -> bool:
         """Stop all sensors and wait until they are cleaned up; say whether it was in time."""
@@ -134,26 +129,19 @@ class Link:
         async with self._turn:
             await asyncio.gather(*(run.end() for run in self._runs_at.values()))
             self._runs_at.clear()
-            self._emits.clear()
 
-    async def _replace(
-        self,
-        place: Place,
-        sensor: Sensor | None,
-        choose: Callable[[TakeEvent | None], TakeEvent | None],
-    ) -> None:
+    async def _replace(self, place: Place, sensor: Sensor | None, emit: TakeEvent | None) -> None:
         async with self._turn:
             present = self._runs_at.pop(place, None)
             if present is not None:
-                await present.end()  # its last words still go where the others went
-            self._emits[place] = choose(self._emits.get(place))
+                await present.end()
             if sensor is not None:
                 self.clock.begin_run(place)
-                self._runs_at[place] = _Run(sensor, place, self.clock, self._take)
+                take = partial(self._take, place, emit)
+                self._runs_at[place] = _Run(sensor, place, self.clock, take)
 
-    def _take(self, event: LinkEvent, place: Place) -> None:
+    def _take(self, place: Place, emit: TakeEvent | None, event: LinkEvent) -> None:
         told = event if place == "far" else AtPump(event)
-        emit = self._emits.get(place)
         try:
             if emit is not None:
                 emit(told)
@@ -166,15 +154,10 @@ class _Run:
     """One sensor from its start to its end."""
 
     def __init__(
-        self,
-        sensor: Sensor,
-        place: Place,
-        clock: JobClock,
-        take: Callable[[LinkEvent, Place], None],
+        self, sensor: Sensor, place: Place, clock: JobClock, take: Callable[[LinkEvent], None]
     ) -> None:
         self._sensor, self._place = sensor, place
-        self._clock = clock
-        self._take = take
+        self._clock, self._take = clock, take
         self._is_ended = False
         self._task = asyncio.get_running_loop().create_task(self._follow(), name=sensor.name)
 
@@ -187,23 +170,20 @@ class _Run:
     def _emit(self, event: SensorEvent) -> None:
         # A driver's thread that outlives its sensor must not speak into the next one's run.
         if not self._is_ended:
-            self._take(self._clock.to_job(event, self._place), self._place)
+            self._take(self._clock.to_job(event, self._place))
 
     async def _follow(self) -> None:
         """Run the sensor; whatever ends it becomes the run's last event, but for being stopped."""
         try:
             await self._sensor.run(self._emit)
         except SensorError as error:
-            self._last_word(Failed(self._clock.now_s(), str(error), error.is_final))
+            self._take(Failed(self._clock.now_s(), str(error)))
         except Exception as error:
             _log.exception("the sensor %s broke", self._sensor.name)
             why = f"{self._sensor.name} broke in a way it should not: {error!r}."
-            self._last_word(Failed(self._clock.now_s(), why))
+            self._take(Failed(self._clock.now_s(), why))
         else:
-            self._last_word(Ended(self._clock.now_s()))
-
-    def _last_word(self, event: Failed | Ended) -> None:
-        self._take(event, self._place)
+            self._take(Ended(self._clock.now_s()))
 
 
 def _serve(ready: "SimpleQueue[asyncio.AbstractEventLoop]") -> None:

@@ -94,9 +94,9 @@ def test_events_go_to_the_recorder_and_to_the_window_on_the_jobs_clock(link: Lin
 
 def test_what_breaks_a_sensor_is_its_last_event(link: Link) -> None:
     link.start(Scripted(end=SensorError("The port is not there.", is_final=True)))
-    assert take(link, 3)[-1] == Failed(0.0, "The port is not there.", True)
+    assert take(link, 3)[-1] == Failed(0.0, "The port is not there.")
     link.start(Scripted(end=SensorError("The cable fell off.")))
-    assert take(link, 3)[-1] == Failed(0.0, "The cable fell off.", False)
+    assert take(link, 3)[-1] == Failed(0.0, "The cable fell off.")
 
 
 def test_a_fault_in_a_sensor_is_told_and_logged(
@@ -105,7 +105,6 @@ def test_a_fault_in_a_sensor_is_told_and_logged(
     link.start(Scripted(end=KeyError("field")))
     (*_, last) = take(link, 3)
     assert isinstance(last, Failed)
-    assert last.is_final
     assert "serial:test" in last.why
     assert "KeyError('field')" in last.why
     assert "KeyError" in caplog.text
@@ -130,12 +129,12 @@ def test_stop_waits_for_the_clean_up_and_says_nothing_more(link: Link) -> None:
     assert link.stop(WAIT_S)  # twice does no harm
 
 
-def test_switch_cleans_the_old_one_up_first_and_time_goes_on(link: Link) -> None:
+def test_another_begins_once_the_old_one_is_cleaned_up_and_time_goes_on(link: Link) -> None:
     recorded: list[LinkEvent | AtPump] = []
     old, new = Scripted("a", 10, goes_on=True), Scripted("b", 2, goes_on=True, from_s=0.0)
     link.start(old, recorded.append)
     take(link, 11)
-    link.switch(new)
+    link.start(new, recorded.append)
     assert take(link, 3) == [Connected(9.0, "b"), Reading(9.0, 100.0), Reading(10.0, 100.0)]
     assert old.is_cleaned_up
     assert old.emit is not None
@@ -148,7 +147,7 @@ def test_switch_cleans_the_old_one_up_first_and_time_goes_on(link: Link) -> None
 def test_requests_in_a_hurry_take_effect_in_order(link: Link) -> None:
     sensors = [Scripted(str(number), 0, goes_on=True) for number in range(20)]
     for sensor in sensors:
-        link.switch(sensor)
+        link.start(sensor)
     assert link.stop(WAIT_S)
     names = []
     while not link.events.empty():
@@ -262,7 +261,7 @@ def test_one_of_two_is_left_or_replaced_and_the_other_goes_on(link: Link) -> Non
     assert pump.is_cleaned_up
     link.leave("pump")
     link.leave("pump")  # twice does no harm
-    link.switch(Scripted("another", 1, goes_on=True))
+    link.start(Scripted("another", 1, goes_on=True))
     assert take(link, 2)[0] == Connected(0.0, "another")
     assert other.is_cleaned_up
     assert far.is_cleaned_up
@@ -274,5 +273,5 @@ def test_what_breaks_the_second_one_is_its_own_last_word(link: Link) -> None:
     link.start(Scripted("far", 1, goes_on=True))
     take(link, 2)
     link.start(Scripted("pump", 0, end=SensorError("The cable fell off.")), place="pump")
-    assert take(link, 2)[-1] == AtPump(Failed(0.0, "The cable fell off.", False))
+    assert take(link, 2)[-1] == AtPump(Failed(0.0, "The cable fell off."))
     assert_silent(link)
