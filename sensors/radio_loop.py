@@ -7,55 +7,17 @@ searches have loops of their own; on one loop they share one scanner.
 
 import asyncio
 import atexit
-import threading
 from collections.abc import Callable, Coroutine
 from contextlib import suppress
-from queue import SimpleQueue
 from typing import Any, TypeVar
+
+from sensors.loop_thread import LoopThread
 
 _JOIN_S = 5.0
 T = TypeVar("T")
 
-
-class RadioLoop:
-    """A loop on a thread of its own, begun when first used."""
-
-    def __init__(self) -> None:
-        self._lock = threading.Lock()
-        self._thread: threading.Thread | None = None
-        self._loop: asyncio.AbstractEventLoop | None = None
-
-    def loop(self) -> asyncio.AbstractEventLoop:
-        """Give the loop, running."""
-        with self._lock:
-            if self._loop is None:
-                ready: SimpleQueue[asyncio.AbstractEventLoop] = SimpleQueue()
-                self._thread = threading.Thread(
-                    target=_serve, args=(ready,), name="simmerdown-radio", daemon=True
-                )
-                self._thread.start()
-                self._loop = ready.get()
-            return self._loop
-
-    def end(self) -> None:
-        """End the loop and its thread; the next use begins them anew."""
-        with self._lock:
-            thread, loop = self._thread, self._loop
-            self._thread = self._loop = None
-        if thread is not None and loop is not None:
-            loop.call_soon_threadsafe(loop.stop)
-            thread.join(_JOIN_S)
-
-
-def _serve(ready: "SimpleQueue[asyncio.AbstractEventLoop]") -> None:
-    with asyncio.Runner() as runner:
-        loop = runner.get_loop()
-        ready.put(loop)
-        loop.run_forever()
-
-
-radio_loop = RadioLoop()
-atexit.register(radio_loop.end)
+radio_loop = LoopThread("simmerdown-radio")
+atexit.register(radio_loop.end, _JOIN_S)
 
 
 async def on_radio(work: Coroutine[Any, Any, T]) -> T:

@@ -2,17 +2,15 @@
 
 import asyncio
 import logging
-import threading
-from collections.abc import Callable, Coroutine
-from concurrent.futures import Future
+from collections.abc import Callable
 from dataclasses import dataclass
 from functools import partial
 from queue import SimpleQueue
-from typing import Any
 
 from app.gauge.place import Place
 from app.jobfile.clock import JobClock
 from sensors.events import Sensor, SensorError, SensorEvent
+from sensors.loop_thread import LoopThread
 
 _log = logging.getLogger(__name__)
 
@@ -71,9 +69,7 @@ class Link:
     def __init__(self, *, clock: JobClock | None = None) -> None:
         self.events: SimpleQueue[LinkEvent | AtPump] = SimpleQueue()
         self.clock = clock or JobClock()
-        self._runs = threading.Lock()  # guards starting and ending the thread
-        self._loop: asyncio.AbstractEventLoop | None = None
-        self._thread: threading.Thread | None = None
+        self._loop = LoopThread("simmerdown-link")
         self._turn = asyncio.Lock()  # requests take effect one after the other, in order
         self._runs_at: dict[Place, _Run] = {}
 
@@ -85,18 +81,18 @@ class Link:
 
     def start(self, sensor: Sensor, emit: TakeEvent | None = None, *, place: Place = "far") -> None:
         """Run this sensor, instead of the one that runs there if any. Returns at once."""
-        self._ask(self._replace(place, sensor, emit))
+        self._loop.run(self._replace(place, sensor, emit))
 
     def leave(self, place: Place) -> None:
         """Stop the sensor there, if any; the other goes on. Returns at once."""
-        self._ask(self._replace(place, None, None))
+        self._loop.run(self._replace(place, None, None))
 
     def stop(self, within_s: float = STOP_WITHIN_S) -> bool:
         """Stop all sensors and wait until they are cleaned up; say whether it was in time."""
-        if self._thread is None:
+        if not self._loop.is_begun:
             return True
         try:
-            self._ask(self._stop_all()).result(within_s)
+            self._loop.run(self._stop_all()).result(within_s)
         except TimeoutError:
             return False
         return True
@@ -104,26 +100,9 @@ class Link:
     def close(self, within_s: float = STOP_WITHIN_S) -> bool:
         """Stop the sensors, end the loop, join the thread; say whether all ended in time."""
         is_stopped = self.stop(within_s)
-        with self._runs:
-            loop, thread = self._loop, self._thread
-            self._loop = self._thread = None
-        if loop is None or thread is None:
-            return is_stopped
-        loop.call_soon_threadsafe(loop.stop)
-        thread.join(within_s)
-        return is_stopped and not thread.is_alive()
-
-    def _ask(self, request: Coroutine[Any, Any, None]) -> Future[None]:
-        with self._runs:
-            if self._loop is None:
-                ready: SimpleQueue[asyncio.AbstractEventLoop] = SimpleQueue()
-                self._thread = threading.Thread(
-                    target=_serve, args=(ready,), name="simmerdown-link", daemon=True
-                )
-                self._turn = asyncio.Lock()
-                self._thread.start()
-                self._loop = ready.get()
-            return asyncio.run_coroutine_threadsafe(request, self._loop)
+        is_ended = self._loop.end(within_s)
+        self._turn = asyncio.Lock()  # each belongs to the loop that first waits for it
+        return is_stopped and is_ended
 
     async def _stop_all(self) -> None:
         async with self._turn:
@@ -184,11 +163,3 @@ class _Run:
             self._take(Failed(self._clock.now_s(), why))
         else:
             self._take(Ended(self._clock.now_s()))
-
-
-def _serve(ready: "SimpleQueue[asyncio.AbstractEventLoop]") -> None:
-    """Run a loop until it is stopped; then cancel what is left, and close it."""
-    with asyncio.Runner() as runner:
-        loop = runner.get_loop()
-        ready.put(loop)
-        loop.run_forever()

@@ -14,8 +14,8 @@ from sensors.radio_loop import on_radio, radio_loop
 @pytest.fixture(autouse=True)
 def ended() -> Iterator[None]:
     yield
-    radio_loop.end()
-    radio_loop.end()  # twice does no harm
+    radio_loop.end(5.0)
+    radio_loop.end(5.0)  # twice does no harm
     assert "simmerdown-radio" not in [thread.name for thread in threading.enumerate()]
 
 

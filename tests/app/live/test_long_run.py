@@ -93,8 +93,7 @@ def run_for(tmp_path: Path, *, lives: int, life_s: float, rate_hz: float) -> Non
         assert len(numbers) >= 0.5 * life_s * rate_hz
         first = numbers[-1] + 1
     busy = threading.active_count() - len(threads)
-    assert link._loop
-    tasks = len(asyncio.all_tasks(link._loop))
+    tasks = len(asyncio.all_tasks(link._loop.loop()))
     assert link.close()
     assert recorder.close()
     assert heard.links == ["connected", "lost"] * lives

@@ -66,4 +66,4 @@ async def _bleak_closed() -> AsyncIterator[None]:
                     await kept._bus.wait_for_disconnect()  # type: ignore[no-untyped-call]
 
         await on_radio(close())
-        radio_loop.end()
+        radio_loop.end(5.0)
