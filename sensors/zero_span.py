@@ -26,21 +26,6 @@ class Check:
         return cls(read_pa, true_pa, error_pa, error_pa / true_pa if true_pa > 0 else None)
 
 
-def check_at(curve: Curve, seen: Point) -> Check:
-    """Compare the curve with one signal seen at a known pressure.
-
-    Known pressures at hand: the air outside (a barometer's station pressure, not the one reduced
-    to sea level), and the pump's own blank-off beside a second gauge.
-
-    Examples
-    --------
-    >>> curve = Curve("linear", (Point(0.0, 0.0), Point(10.0, 1000.0)))
-    >>> check_at(curve, Point(5.1, 500.0))
-    Check(read_pa=510.0, true_pa=500.0, error_pa=10.0, error_share=0.02)
-    """
-    return Check.of(curve.read(seen.signal)[0], seen.pressure_pa)
-
-
 def correction_from(
     zero: Check | None, span: Check | None, *, on: date | None = None
 ) -> Correction:

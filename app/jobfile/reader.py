@@ -1,7 +1,6 @@
 """Reading a job, ours or a stranger's, whole or damaged. Nothing is ever written."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from pathlib import Path
 from typing import NamedTuple
 
@@ -35,15 +34,6 @@ class Row(NamedTuple):  # a dataclass takes three times as long to make, and a d
     hash: bytes
 
 
-@dataclass(frozen=True, slots=True)
-class Damage:
-    """Where reading stopped: after row ``last_good`` (0: at once); ``next_good`` follows it."""
-
-    last_good: int
-    next_good: int | None
-    why: str
-
-
 class JobReader:
     """Open a job to read.
 
@@ -52,7 +42,12 @@ class JobReader:
     path
         The file.
     is_salvage
-        Read what can be read of a damaged file; :attr:`damage` then says where it stopped.
+        Read what can be read of a damaged file.
+
+    Attributes
+    ----------
+    damage
+        Why rows could not be read, once :meth:`rows` came to a damaged place.
 
     Raises
     ------
@@ -64,7 +59,7 @@ class JobReader:
 
     def __init__(self, path: Path, *, is_salvage: bool = False) -> None:
         self.path = path
-        self.damage: Damage | None = None
+        self.damage = ""
         self._is_salvage = is_salvage
         try:
             self._connection = open_to_read(path)
@@ -112,8 +107,8 @@ class JobReader:
         row = self._from_end(sequence - 1, sequence + 1)
         return row.hash if row else None
 
-    def rows(self, after: int = 0) -> Iterator[Row]:
-        """Yield the rows after a sequence, in order, as they lie in the file.
+    def rows(self) -> Iterator[Row]:
+        """Yield the rows in order, as they lie in the file.
 
         Raises
         ------
@@ -121,18 +116,16 @@ class JobReader:
             Where a row cannot be read. With ``is_salvage`` the rows behind the damage follow
             instead and :attr:`damage` is set.
         """
-        last = after
+        last = 0
         try:
-            for row in self._forward(after):
+            for row in self._forward(0):
                 last = row.sequence
                 yield row
         except JobDamagedError as error:
             if not self._is_salvage:
                 raise
-            tail = self._tail(last)
-            following = tail[-1].sequence if tail else None
-            self.damage = Damage(last, following, str(error).rstrip("."))
-            yield from reversed(tail)
+            self.damage = str(error).rstrip(".")
+            yield from reversed(self._tail(last))
 
     def notes(self, *kinds: str) -> Iterator[tuple[Row, Note]]:
         """Yield all rows but readings, decoded; only these kinds if any are named.

@@ -55,14 +55,14 @@ def verify_job(path: Path, named_hash: bytes | None = None) -> Verdict:
     with JobReader(path, is_salvage=True) as job:
         version = job.version
         for row in job.rows():
-            why = job.damage.why if job.damage else _misfit(row, sequence, previous, version)
+            why = job.damage or _misfit(row, sequence, previous, version)
             if why:
                 return Verdict(False, sequence, previous, sequence + 1, why, named_at)
             sequence, previous = row.sequence, row.hash
             if row.hash == named_hash:
                 named_at = row.sequence
         if job.damage:
-            return Verdict(False, sequence, previous, sequence + 1, job.damage.why, named_at)
+            return Verdict(False, sequence, previous, sequence + 1, job.damage, named_at)
     if sequence == 0:
         return Verdict(False, 0, previous, 1, "the first row is missing")
     return Verdict(True, sequence, previous, named_at=named_at)

@@ -121,7 +121,7 @@ def read_record(path: Path) -> Record:
         readings, at_pump = _readings(reader, "far"), _readings(reader, "pump")
         notes = tuple(note for _, note in reader.notes())
         entered = entries(reader.rows())
-        last_row, last_hash = reader.last if reader.damage is None else (0, b"")
+        last_row, last_hash = reader.last if not reader.damage else (0, b"")
     verdict = verify_job(path, last_hash or None)  # read last: it covers all that is shown
     if not verdict.is_whole or not last_hash:
         last_row, last_hash = verdict.rows, verdict.last_hash

@@ -27,8 +27,7 @@ def test_a_job_is_read_back(long_job: Path) -> None:
         readings = reader.readings()
         marks = [note for _, note in reader.notes("mark")]
         assert [row.sequence for row in reader.rows()] == list(range(1, 403))
-        assert [row.sequence for row in reader.rows(after=400)] == [401, 402]
-        assert reader.damage is None
+        assert not reader.damage
     times = [block * 4 + step / 10 for block in range(200) for step in range(40)]
     assert np.array_equal(readings.time_s, times)
     assert len(marks) == 200
@@ -110,13 +109,11 @@ def test_a_page_damaged_in_the_middle(long_job: Path) -> None:
         open_and_close(long_job)
     with JobReader(long_job, is_salvage=True) as reader:
         found = [row.sequence for row in reader.rows()]
-        damage = reader.damage
+        assert "cannot be read" in reader.damage
         assert isinstance(reader.start, JobStart)
         assert 7000 < len(reader.readings()) < 8000
-    assert damage is not None
-    assert damage.next_good is not None
-    lost = set(range(1, 403)) - set(found)
-    assert lost == set(range(damage.last_good + 1, damage.next_good))
+    lost = sorted(set(range(1, 403)) - set(found))
+    assert lost == list(range(lost[0], lost[-1] + 1))
     assert 0 < len(lost) < 10  # what one page holds
     assert found == sorted(found)
 
@@ -127,9 +124,7 @@ def test_a_file_cut_off(long_job: Path) -> None:
         open_and_close(long_job)
     with JobReader(long_job, is_salvage=True) as reader:
         found = [row.sequence for row in reader.rows()]
-        assert reader.damage is not None
-        assert reader.damage.last_good == found[-1]
-        assert reader.damage.next_good is None
+        assert "cannot be read" in reader.damage
     assert found == list(range(1, len(found) + 1))
     assert 150 < len(found) < 250
 
