@@ -12,7 +12,8 @@ from sensors.sim.circuit import Circuit
 from sensors.sim.gauge import Gauge
 from sensors.sim.scenario import Scenario, ScriptedAction
 from sensors.sim.scenarios import scenario_named
-from sensors.sim.truth import BurstLog, StateLog, Truth, tell_truth
+from sensors.sim.truth import Truth, tell_truth
+from sensors.sim.truth_log import BurstLog, StateLog
 
 MAX_STEP_S = 0.25
 LOG_EVERY_S = 10.0

@@ -17,8 +17,6 @@ from sensors.sim.truth_log import BurstLog, StateLog
 
 VISIBLE_TIMES_NOISE = 5.0  # the project's definition of a visible burst
 
-__all__ = ["BurstLog", "BurstTruth", "StateLog", "Truth", "tell_truth"]
-
 
 @dataclass(frozen=True, slots=True)
 class BurstTruth:

@@ -12,8 +12,8 @@ from analysis.rules import MICRON_PA, EvacuationRules
 from analysis.sample import Mark, Silence
 from analysis.snapshot import Burst, Caution, Snapshot
 from sensors.events import Reading
-from sensors.sim.random_scenarios import random_scenario
 from sensors.sim.simulation import generate
+from tests.sensors.sim.random_scenarios import random_scenario
 
 
 def readings(scenario: str, duration_s: float, rate_hz: float = 2.0) -> list[Reading]:

@@ -9,9 +9,9 @@ from hypothesis import strategies as st
 
 from analysis.closing.cut_off import CutOff, CutOffWatch
 from analysis.gauge.noise import NoiseEstimator
-from sensors.sim.random_scenarios import random_scenario
 from sensors.sim.scenario import Scenario, ScriptedAction
 from sensors.sim.simulation import generate
+from tests.sensors.sim.random_scenarios import random_scenario
 
 
 def watched(times: np.ndarray, pressures: np.ndarray) -> list[tuple[float, CutOff | None]]:

@@ -4,10 +4,10 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from sensors.sim.random_scenarios import random_hold, random_scenario
 from sensors.sim.scenario import ScriptedAction
 from sensors.sim.scenarios import SCENARIOS, scenario_named
 from sensors.sim.simulation import Simulation, generate
+from tests.sensors.sim.random_scenarios import random_hold, random_scenario
 
 
 @pytest.mark.parametrize("name", SCENARIOS)
