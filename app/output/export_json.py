@@ -3,11 +3,12 @@
 Times are seconds since the first reading, as in that CSV file and in ``analyse --json``.
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from typing import Any
 
 import numpy as np
 
+from analysis.sample import Mark
 from app.job.refrigerants import fluid_of
 from app.job.rules import JobRules, rules_at_finding
 from app.jobfile.readings import STATUSES
@@ -33,39 +34,20 @@ def record_json(record: Record, readings: str) -> dict[str, Any]:
     readings
         Name of the CSV file beside it.
     """
-    words, start, zero_s = Words(), record.start, record.zero_s
-    first = record.moment(zero_s)
+    words, zero_s = Words(), record.zero_s
     return {
         "version": VERSION,
-        "job": {
-            "id": None if start is None else start.job_id,
-            "program": None if start is None else start.program,
-            "first_reading_utc": None if first is None else first.isoformat(),
-            "is_whole": record.verdict.is_whole,
-            "rows": record.rows,
-            "last_hash": record.last_hash.hex(),
-        },
+        "job": _job(record),
         "readings": readings,
         "samples": len(record.readings),
         "out_of_range": list(_out_of_range(record)),
         "fields": record.edits,
-        "marks": [
-            {"time_s": mark.time_s - zero_s, "kind": mark.kind, "text": mark.text}
-            for mark in record.marks
-        ],
-        "holds": [
-            {"time_s": note.time_s - zero_s, "state": note.state, "text": note.text}
-            for note in record.of(HoldChange)
-            if isinstance(note, HoldChange)
-        ],
+        "marks": _rows(record, record.marks, "kind", "text"),
+        "holds": _rows(record, record.of(HoldChange), "state", "text"),
         "findings": [_finding(note, record) for note in record.findings],
         "blank_off": blank_off_json(blank_off_of(record.edits), words),
         "pressure_test": pressure_test_json(pressure_test_of(record.edits), words),
-        "stages": [
-            {"time_s": note.time_s - zero_s, "stage": note.stage, "code": note.code}
-            for note in record.of(StageChange)
-            if isinstance(note, StageChange)
-        ],
+        "stages": _rows(record, record.of(StageChange), "stage", "code"),
         "cautions": [
             {
                 "kind": span.kind,
@@ -78,14 +60,31 @@ def record_json(record: Record, readings: str) -> dict[str, Any]:
         "gaps": [
             {"from_s": note.from_s - zero_s, "to_s": note.until_s - zero_s, "why": note.why}
             for note in record.of(Gap)
-            if isinstance(note, Gap)
         ],
-        "links": [
-            {"time_s": note.time_s - zero_s, "link": note.link, "detail": note.detail}
-            for note in record.of(LinkChange)
-            if isinstance(note, LinkChange)
-        ],
+        "links": _rows(record, record.of(LinkChange), "link", "detail"),
     }
+
+
+def _job(record: Record) -> dict[str, Any]:
+    start, first = record.start, record.moment(record.zero_s)
+    return {
+        "id": None if start is None else start.job_id,
+        "program": None if start is None else start.program,
+        "first_reading_utc": None if first is None else first.isoformat(),
+        "is_whole": record.verdict.is_whole,
+        "rows": record.rows,
+        "last_hash": record.last_hash.hex(),
+    }
+
+
+def _rows(
+    record: Record, notes: Iterable[Mark | HoldChange | StageChange | LinkChange], *names: str
+) -> list[dict[str, Any]]:
+    """Give when each was, and these of its fields."""
+    return [
+        {"time_s": note.time_s - record.zero_s, **{name: getattr(note, name) for name in names}}
+        for note in notes
+    ]
 
 
 def _finding(note: FindingNote, record: Record) -> dict[str, Any]:

@@ -1,7 +1,6 @@
 """The evacuation seen again: the job's readings and marks sent once more through the analysis."""
 
 from dataclasses import dataclass, field, replace
-from typing import cast
 
 import numpy as np
 from numpy.typing import NDArray
@@ -125,7 +124,7 @@ def lulls(course: Course, record: Record) -> tuple[Floats, Floats]:
 
 def dead_times(course: Course, record: Record) -> list[tuple[float, float]]:
     """List the stretches in which a burst would not have been seen: no readings, valve closed."""
-    gaps = [(note.from_s, note.until_s) for note in record.of(Gap) if isinstance(note, Gap)]
+    gaps = [(note.from_s, note.until_s) for note in record.of(Gap)]
     closings = [(closing.from_s, closing.until_s) for closing in course.closings]
     test = blank_off_of(record.edits)  # hoses and gauge alone: no time of the circuit
     alone = [] if test is None or test.until_s is None else [(test.from_s, test.until_s)]
@@ -147,7 +146,7 @@ def _usual(record: Record) -> JobRules:
     hold = rules_told(hold_result(findings[-1])) if findings else HoldRules()
     interval_s = 600.0
     for note in record.of(StageChange):
-        value = cast("StageChange", note).values.get("flat_interval_s")
+        value = note.values.get("flat_interval_s")
         if isinstance(value, int | float) and 1.0 <= value <= 86400.0:
             interval_s = float(value)
     volume = record.fields.volume_m3

@@ -157,8 +157,7 @@ class Drawings:
 
     def _gaps(self) -> list[tuple[float, float]]:
         """Give the longest gaps, in order: of a very broken record not more than can be seen."""
-        notes = [note for note in self.record.of(Gap) if isinstance(note, Gap)]
-        notes.sort(key=lambda note: note.from_s - note.until_s)
+        notes = sorted(self.record.of(Gap), key=lambda note: note.from_s - note.until_s)
         return sorted((note.from_s, note.until_s) for note in notes[:_MOST_GAPS])
 
     def _envelope(

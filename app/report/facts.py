@@ -85,10 +85,7 @@ class FactsWriter:
         times = record.readings.time_s
         if not len(times):
             return {"began": moments.both(0.0)}
-        flat = next(
-            (n for n in record.of(StageChange) if isinstance(n, StageChange) and n.stage == "flat"),
-            None,
-        )
+        flat = next((note for note in record.of(StageChange) if note.stage == "flat"), None)
         flat_text = self._names["not-reached"]
         if flat is not None:
             interval = display.duration(self._course.flat_interval_s)
@@ -119,7 +116,7 @@ class FactsWriter:
 
     def _gauge(self) -> dict[str, str]:
         record, course, unit = self._record, self._course, self._words.unit
-        links = [note for note in record.of(LinkChange) if isinstance(note, LinkChange)]
+        links = record.of(LinkChange)
         counts = {
             "connected": sum(note.link == "connected" for note in links),
             "lost": sum(note.link in ("lost", "failed") for note in links),
@@ -143,7 +140,7 @@ class FactsWriter:
         }
 
     def _rejected(self) -> str:
-        rows = [n for n in self._record.of(Rejections) if isinstance(n, Rejections)]
+        rows = self._record.of(Rejections)
         count = sum(row.count for row in rows)
         whys = [str(sample.get("why", "")) for row in rows for sample in row.samples]
         if not count:
@@ -226,10 +223,8 @@ class FactsWriter:
 
 def gauge_address(record: Record) -> str:
     """Give the gauges in their order as the record names them: addresses, and what answered."""
-    named = [entry.value for entry in record.entries if entry.key == GAUGE]
-    texts = list(dict.fromkeys(text for text in named if isinstance(text, str) and text))
-    for note in record.of(LinkChange):
-        if isinstance(note, LinkChange) and note.link == "connected" and note.detail:
-            if note.detail not in texts:
-                texts.append(note.detail)
-    return "; ".join(texts[:_MOST_GAUGES])
+    edits = [entry.value for entry in record.entries if entry.key == GAUGE]
+    named = [value for value in edits if isinstance(value, str)]
+    answered = [note.detail for note in record.of(LinkChange) if note.link == "connected"]
+    texts = dict.fromkeys(filter(None, [*named, *answered]))
+    return "; ".join(list(texts)[:_MOST_GAUGES])

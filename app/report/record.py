@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from pathlib import Path
+from typing import TypeVar
 
 import numpy as np
 
@@ -27,6 +28,8 @@ from app.jobfile.verify import Verdict, verify_job
 from app.report.entries import Entry, entries
 from app.report.hold_note import numbers
 from app.system.errors import UsageError
+
+_Kind = TypeVar("_Kind", bound=Note)
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,9 +64,9 @@ class Record:
     last_hash: bytes
     rows: int
 
-    def of(self, *kinds: type[Note]) -> list[Note]:
-        """List the notes of these kinds, in the order in which they were written."""
-        return [note for note in self.notes if isinstance(note, kinds)]
+    def of(self, kind: type[_Kind]) -> list[_Kind]:
+        """List the notes of a kind, in the order in which they were written."""
+        return [note for note in self.notes if isinstance(note, kind)]
 
     @property
     def zero_s(self) -> float:
@@ -73,21 +76,18 @@ class Record:
     @property
     def marks(self) -> list[Mark]:
         """Marks in the order of their times."""
-        marks = [note for note in self.notes if isinstance(note, Mark)]
-        return sorted(marks, key=lambda mark: mark.time_s)
+        return sorted(self.of(Mark), key=lambda mark: mark.time_s)
 
     @property
     def findings(self) -> list[FindingNote]:
         """Findings of the holds, in order."""
-        return [note for note in self.notes if isinstance(note, FindingNote)]
+        return self.of(FindingNote)
 
     @property
     def cautions(self) -> list[CautionSpan]:
         """Cautions with their ends, in the order of their raising."""
         spans: list[CautionSpan] = []
-        for note in self.notes:
-            if not isinstance(note, CautionChange):
-                continue
+        for note in self.of(CautionChange):
             if note.is_standing:
                 reason = Reason(note.code, numbers(note.values))
                 spans.append(CautionSpan(note.caution, note.time_s, None, reason))

@@ -80,7 +80,7 @@ def is_replay(record: Record) -> bool:
 
 def _sources(record: Record) -> list[str]:
     """Give what each gauge is, the one at the pump too: its address, and what answered."""
-    links = [n.detail for n in record.notes if isinstance(n, LinkChange | PumpLinkChange)]
+    links = [note.detail for note in (*record.of(LinkChange), *record.of(PumpLinkChange))]
     named = [entry.value for entry in record.entries if entry.key in (GAUGE, GAUGE_AT_PUMP)]
     return [*links, *map(str, named)]
 
