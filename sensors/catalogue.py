@@ -3,6 +3,7 @@
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import partial
 from types import MappingProxyType
 
 from sensors.address import (
@@ -57,10 +58,11 @@ def open_sensor(
     if parsed.kind == "sim":
         return _sim(parsed)
     if parsed.kind == "replay":
+        from sensors.csv_file import read_csv
         from sensors.replay import Replay
 
         speed = read_speed(parsed.options.get("speed", "1"))
-        return Replay(parsed.target, speed=speed, name=address, clock=clock)
+        return Replay(partial(read_csv, parsed.target), speed=speed, name=address, clock=clock)
     curve = curve_of(parsed, curves)
     if parsed.kind in ("serial", "tcp"):
         sensor = _link(parsed, address, clock, curve)

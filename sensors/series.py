@@ -1,13 +1,13 @@
 """A whole recording in memory: what a file holds and what a replay plays."""
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
 import numpy as np
 from numpy.typing import NDArray
 
-from sensors.events import Status
+from sensors.events import Reading, Status
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -33,3 +33,14 @@ class Series:
     temperature_c: NDArray[np.float64] | None = None
     start_utc: datetime | None = None
     status: Sequence[Status] | None = None
+
+    def readings(self) -> Iterator[Reading]:
+        """Yield them one by one."""
+        count = len(self.time_s)
+        degrees: list[float | None] = [None] * count
+        if self.temperature_c is not None:
+            degrees = [None if c != c else c for c in self.temperature_c.tolist()]
+        status: Sequence[Status] = self.status or ["ok"] * count
+        columns = (self.time_s.tolist(), self.pressure_pa.tolist(), degrees, status)
+        for row in zip(*columns, strict=True):
+            yield Reading(*row)

@@ -4,6 +4,7 @@ import argparse
 import json
 import os
 from contextlib import suppress
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -14,7 +15,6 @@ from app.report.record import Record, read_record
 from app.system.atomic import settle
 from app.system.errors import UsageError
 from sensors.csv_file import write_csv
-from sensors.series import Series
 from sensors.units import PA_PER_UNIT
 
 
@@ -96,8 +96,5 @@ def _write(record: Record, readings: Path, at_pump: Path, record_file: Path, uni
 
 
 def _write_readings(record: Record, held: Readings, target: Path, unit: str) -> None:
-    is_known = bool((held.temperature_c == held.temperature_c).any())  # NaN: no thermometer
-    times = held.time_s - record.zero_s
-    write_csv(
-        target, Series(times, held.pressure_pa, held.temperature_c if is_known else None), unit
-    )
+    series = held.series()
+    write_csv(target, replace(series, time_s=series.time_s - record.zero_s), unit)

@@ -6,17 +6,13 @@ from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import cast
 
-import numpy as np
-
-from analysis.sample import Mark, Sample, Status
+from analysis.sample import Mark, Sample
 from app.job.rules import JobRules, rules_at_finding
 from app.jobfile.errors import JobFileError
 from app.jobfile.reader import JobReader
-from app.jobfile.readings import STATUSES
 from app.jobfile.resume import LONGEST_S
 from app.system.errors import UsageError
 from sensors.csv_file import CsvError, read_csv
-from sensors.events import Reading
 from sensors.series import Series
 
 SQLITE_MAGIC = b"SQLite format 3\x00"
@@ -38,7 +34,7 @@ class Recording:
         """Yield samples and marks in the order in which they happened."""
         marks = iter(self.marks)
         mark = next(marks, None)
-        for reading in self.readings():
+        for reading in self.series.readings():
             while mark is not None and mark.time_s <= reading.time_s:
                 yield mark
                 mark = next(marks, None)
@@ -46,20 +42,6 @@ class Recording:
         while mark is not None:
             yield mark
             mark = next(marks, None)
-
-    def readings(self) -> Iterator[Reading]:
-        """Yield the readings."""
-        series = self.series
-        count = len(series.time_s)
-        degrees: list[float | None] = [None] * count
-        if series.temperature_c is not None:
-            degrees = [None if c != c else c for c in series.temperature_c.tolist()]
-        status = series.status or cast("list[Status]", ["ok"] * count)
-        rows = zip(
-            series.time_s.tolist(), series.pressure_pa.tolist(), degrees, status, strict=True
-        )
-        for row in rows:
-            yield Reading(*row)
 
 
 def load(path: Path) -> Recording:
@@ -111,16 +93,10 @@ def load_job(path: Path) -> Recording:
         If it can't be read.
     """
     with JobReader(path) as job:
-        held = job.readings()
+        series = job.readings().series()
         marks = [cast("Mark", note) for _, note in job.notes("mark")]
         fields = job.fields()
         told = rules_at_finding(note for _, note in job.notes("edit", "finding"))
-    series = Series(
-        held.time_s,
-        held.pressure_pa,
-        None if np.all(np.isnan(held.temperature_c)) else held.temperature_c,
-        status=[STATUSES[code] for code in held.status.tolist()],
-    )
     return Recording(series, tuple(sorted(marks, key=lambda mark: mark.time_s)), fields, told)
 
 

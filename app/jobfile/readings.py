@@ -16,6 +16,7 @@ from app.jobfile.errors import JobFileError
 from sensors.csv_careful import ABSOLUTE_ZERO_C, LARGEST_TIME_S
 from sensors.events import Reading, Status
 from sensors.quantity import HIGHEST_PA, HOTTEST_C
+from sensors.series import Series
 
 STATUSES: tuple[Status, ...] = ("ok", "over-range", "under-range")
 """A status code is the place in this list."""
@@ -62,6 +63,15 @@ class Readings:
             np.minimum(self.pressure_pa, HIGHEST_PA),
             np.where(is_absurd, np.nan, celsius),
             np.where(is_wild, over, self.status),
+        )
+
+    def series(self) -> Series:
+        """Give them as a recording; without temperatures where no reading has one."""
+        return Series(
+            self.time_s,
+            self.pressure_pa,
+            None if np.isnan(self.temperature_c).all() else self.temperature_c,
+            status=[STATUSES[code] for code in self.status.tolist()],
         )
 
     def __len__(self) -> int:

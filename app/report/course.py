@@ -16,13 +16,11 @@ from analysis.snapshot import Burst, FlatEstimate, HoldResult, Isolation, Snapsh
 from app.job.history import history_of
 from app.job.recording import Recording
 from app.job.rules import JobRules, rules_at_finding
-from app.jobfile.readings import STATUSES
 from app.jobfile.rows import Gap, StageChange
 from app.report.hold_note import hold_result, rules_told
 from app.report.pump_gauge import PumpGauge, PumpGaugeSeen
 from app.report.record import Record
 from app.rig.rig_tests import blank_off_of
-from sensors.series import Series
 
 Floats = NDArray[np.float64]
 _NOISE_READINGS = 4000  # the last ones before the circuit is cut off: what matters for the finding
@@ -156,14 +154,7 @@ def _usual(record: Record) -> JobRules:
 
 def recording_of(record: Record) -> Recording:
     """Give the far gauge's readings and the marks as they are sent through the analysis."""
-    readings = record.readings
-    series = Series(
-        readings.time_s,
-        readings.pressure_pa,
-        readings.temperature_c,
-        status=[STATUSES[code] for code in readings.status.tolist()],
-    )
-    return Recording(series, tuple(record.marks))
+    return Recording(record.readings.series(), tuple(record.marks))
 
 
 def _noise(record: Record, until_s: float) -> NoiseEstimator:

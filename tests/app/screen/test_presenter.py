@@ -11,6 +11,7 @@ from analysis.snapshot import Caution
 from app.job.fields import JobFields, Joint
 from app.jobfile.rows import Edit
 from app.live.run import Step
+from sensors.csv_file import read_csv
 from sensors.events import Connected, Lost, Reading
 from sensors.replay import Replay
 from tests.app.bench import Bench, pull
@@ -42,7 +43,7 @@ def test_a_screen_is_shown_only_when_it_changed(bench: Bench) -> None:
 
 
 def test_the_gauge_is_lost_and_found_and_bad_frames_are_counted(bench: Bench) -> None:
-    bench.session.sensor = Replay("gauge.csv")
+    bench.session.sensor = Replay(lambda: read_csv("gauge.csv"))
     assert bench.play([Connected(0.0, "gauge 7")]).sensor.text == "Connected: gauge 7"
     lost = bench.play([Lost(1.0, "the cable is out")])
     assert lost.sensor.text == "Lost since 14:02: the cable is out"
