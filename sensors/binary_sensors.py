@@ -7,11 +7,9 @@ from sensors.binary_options import packed_format, read_query_text, read_uuid
 from sensors.calibration import Curve
 from sensors.clock import Clock
 from sensors.events import Sensor, SensorError
-from sensors.fields import delimiter_named
 from sensors.port import DEFAULT_BAUD
 from sensors.query import read_every_s
 from sensors.text_decoder import TextFormat
-from sensors.units import unit_named
 
 
 def open_binary(parsed: Address, name: str, clock: Clock, curve: Curve | None) -> Sensor:
@@ -40,7 +38,7 @@ def _scpi(parsed: Address, name: str, clock: Clock, curve: Curve | None) -> Sens
     return ScpiSensor(
         parsed.target,
         read_query_text(options.get("query", DEFAULT_QUERY)),
-        _text_format(parsed, curve),
+        TextFormat.told(options, curve),
         every_s=read_every_s(options.get("every", "0.5")),
         baud=int(options.get("baud", DEFAULT_BAUD)),
         name=name,
@@ -98,21 +96,10 @@ def _ble(parsed: Address, name: str, clock: Clock, curve: Curve | None) -> Senso
     if characteristic is None or form is None:
         return BleSensor(parsed.target, every_s=every_s, name=name, clock=clock)
     values = (
-        TextValues(_text_format(parsed, curve))
+        TextValues(TextFormat.told(options, curve))
         if form == "text"
         else PackedValues(replace(packed_format(form, options), curve=curve))
     )
     return BleSensor(
         parsed.target, read_uuid(characteristic), values, every_s=every_s, name=name, clock=clock
-    )
-
-
-def _text_format(parsed: Address, curve: Curve | None) -> TextFormat:
-    options = parsed.options
-    return TextFormat(
-        field=options.get("field"),
-        unit=unit_named(options["unit"]) if "unit" in options else None,
-        delimiter=delimiter_named(options["delimiter"]) if "delimiter" in options else None,
-        temperature=options.get("temperature"),
-        curve=curve,
     )

@@ -2,7 +2,7 @@
 
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import partial
 from types import MappingProxyType
 
@@ -17,12 +17,10 @@ from sensors.calibration import Curve
 from sensors.clock import Clock, now_s
 from sensors.correction import Applied, correction_of
 from sensors.events import Sensor, SensorError
-from sensors.fields import delimiter_named
 from sensors.keep_alive import KeepAlive
 from sensors.line_decoder import LineDecoder, RawLines
 from sensors.query import DEFAULT_EVERY_S, Query, read_every_s, read_query
 from sensors.text_decoder import TextFormat
-from sensors.units import unit_named
 
 _NO_CURVES: Mapping[str, Curve] = MappingProxyType({})
 
@@ -150,14 +148,7 @@ def _link(
 ) -> Sensor:
     options = parsed.options
     query = _query_of(parsed)
-    text_format = TextFormat(
-        field=options.get("field"),
-        unit=unit_named(options["unit"]) if "unit" in options else None,
-        delimiter=delimiter_named(options["delimiter"]) if "delimiter" in options else None,
-        temperature=options.get("temperature"),
-        curve=curve,
-        echo=query.text if query else b"",
-    )
+    text_format = replace(TextFormat.told(options, curve), echo=query.text if query else b"")
     is_converter = parsed.kind == "serial" and is_host_and_port(parsed.target)
     if parsed.kind == "tcp" or is_converter:
         from sensors.tcp import TcpSensor

@@ -1,13 +1,15 @@
 """Text from a gauge to readings: delimited lines, ``name=value`` pairs, JSON lines."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 from sensors.calibration import Curve
 from sensors.events import Reading, Rejected, Status
-from sensors.fields import Fields, split_delimited, split_json, split_pairs
+from sensors.fields import Fields, delimiter_named, split_delimited, split_json, split_pairs
 from sensors.lines import Line, LineSplitter
 from sensors.quantity import Quantity, parse_quantity, pressure_from, temperature_from
 from sensors.sentence import one_line, some
+from sensors.units import unit_named
 
 _MAY_BE_CUT = "the first line after connecting may be cut at its start"
 _CUT_OFF = "the line was cut off at its end when the connection ended"
@@ -41,6 +43,18 @@ class TextFormat:
     temperature: str | None = None
     curve: Curve | None = None
     echo: bytes = b""
+
+    @classmethod
+    def told(cls, options: Mapping[str, str], curve: Curve | None) -> "TextFormat":
+        """Give the format that an address's checked options tell."""
+        unit, delimiter = options.get("unit"), options.get("delimiter")
+        return cls(
+            field=options.get("field"),
+            unit=None if unit is None else unit_named(unit),
+            delimiter=None if delimiter is None else delimiter_named(delimiter),
+            temperature=options.get("temperature"),
+            curve=curve,
+        )
 
 
 class TextDecoder:
