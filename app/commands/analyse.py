@@ -6,6 +6,7 @@ from typing import Any
 
 from analysis.evacuation import Evacuation
 from analysis.snapshot import Snapshot
+from app.commands import options
 from app.output.analysis_json import Analysis, analyse, as_json
 from app.output.export_read import load_told
 from app.output.stdout import print_json
@@ -16,7 +17,6 @@ from app.rig.rig_tests import (
     pressure_test_of,
     pull_lines,
 )
-from app.settings import options
 from app.words import display
 from app.words.sentences import Words
 

@@ -4,8 +4,8 @@ import argparse
 import sys
 from typing import Any
 
+from app.commands import options
 from app.live import demo
-from app.settings import options
 from app.system.screen import has_screen
 
 

@@ -5,9 +5,9 @@ import asyncio
 import sys
 from typing import Any
 
+from app.commands import options
 from app.gauge.search import Found, News, Trouble, bluetooth_finder, search
 from app.output.stdout import print_json
-from app.settings import options
 
 
 def add_parser(subparsers: "argparse._SubParsersAction[Any]") -> None:

@@ -9,6 +9,7 @@ import numpy as np
 from analysis.hold.finding import analyse_hold
 from analysis.hold.length import CircuitKind, hold_end, rushed_in
 from analysis.snapshot import HoldResult
+from app.commands import options
 from app.hold.leak_words import loss_lines
 from app.job.fields import JobFields, job_fields
 from app.job.recording import Recording
@@ -17,7 +18,8 @@ from app.job.rules import JobRules, kept_rules
 from app.output.export_read import load_told
 from app.output.hold_json import HeldCircuit, as_json
 from app.output.stdout import print_json
-from app.settings import options
+from app.settings.file import load_settings
+from app.settings.job_rules import job_rules
 from app.system.errors import UsageError
 from app.words import display
 from app.words.sentences import Words
@@ -71,7 +73,7 @@ def run(args: argparse.Namespace) -> int:
             f"closed; its last one is at {series.time_s[-1]:g} s."
         )
     temperature_c = None if series.temperature_c is None else series.temperature_c[is_held]
-    told = kept_rules(recording.fields) or options.job_rules(options.settings())
+    told = kept_rules(recording.fields) or job_rules(load_settings())
     circuit = _circuit(args, job_fields(recording.fields), told)
     result = analyse_hold(
         series.time_s[is_held],

@@ -5,6 +5,7 @@ import sys
 from pathlib import Path
 from typing import Any
 
+from app.commands import options
 from app.gauge.link import AtPump, Ended, Failed
 from app.job.backup_desk import backup_told
 from app.live.opening import PROFILE, run_on, second_sensor_at, sensor_at
@@ -13,7 +14,7 @@ from app.output.follow import follow
 from app.output.stdout import print_json
 from app.output.terminal import Terminal
 from app.output.watch_json import as_json
-from app.settings import options
+from app.settings.file import load_settings
 from app.system.errors import UsageError
 from app.words.counted import counted
 from app.words.phrases import english
@@ -121,7 +122,7 @@ def _tell_record(following: Run) -> None:
         print(counted(following.rejected, "frames no readings"), file=sys.stderr)
     if bad := following.pump_side.rejected:
         print(counted(bad, "frames no readings at pump"), file=sys.stderr)
-    if following.is_kept and (folder := options.settings().backup_folder) is not None:
+    if following.is_kept and (folder := load_settings().backup_folder) is not None:
         print(backup_told(following.recorder.path, folder, english)[1], file=sys.stderr)
 
 

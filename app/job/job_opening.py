@@ -26,7 +26,7 @@ from app.live.run import Run, Step
 from app.report.course import recording_of
 from app.rig.cost import rig_of
 from app.rig.rig_tests import pressure_test_of
-from app.settings.options import job_rules
+from app.settings.job_rules import job_rules
 from app.settings.values import Settings
 from app.system.errors import UsageError
 from sensors.events import Reading

@@ -15,8 +15,8 @@ from app.jobfile.rows import Edit
 from app.live.opening import second_sensor_at, sensor_at
 from app.live.run import Run, Step
 from app.rig.rig_tests import pressure_test_note
+from app.settings.job_rules import job_rules
 from app.settings.memory import Memory
-from app.settings.options import job_rules
 from app.settings.values import Settings
 from app.system.errors import UsageError
 from sensors.events import Sensor

@@ -15,19 +15,16 @@ from typing import Any
 from app.settings.text import PLAIN, changed_text, literals, whole_text
 from app.settings.values import LIMITS, PRACTICE, Limit, SettingError, Settings
 from app.system.atomic import write_atomically
+from app.system.errors import UsageError
 from app.system.paths import settings_file
-from sensors.sentence import one_line
 from sensors.units import PA_PER_UNIT, unit_named
 
 ALL = tuple(field.name for field in fields(Settings))
 _LARGEST_BYTES = 256 * 1024
 
 
-class SettingsFileError(Exception):
+class SettingsFileError(UsageError):
     """The settings file is unreadable: one clear sentence with file, line, what was expected."""
-
-    def __init__(self, text: str) -> None:
-        super().__init__(one_line(text))
 
 
 def load_settings(path: Path | None = None) -> Settings:

@@ -5,7 +5,7 @@ from pathlib import Path
 import pytest
 
 from app.cli import main
-from app.settings.options import least_holds
+from app.settings.job_rules import least_holds
 from app.settings.values import Settings
 from tests.app.commands.test_commands import saved
 

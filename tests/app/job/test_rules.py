@@ -11,7 +11,7 @@ from analysis.hold.rules import HoldRules
 from analysis.rules import EvacuationRules
 from app.job.rules import ANALYSIS, JobRules, kept_rules
 from app.jobfile.rows import Edit, decode_row, encode_note
-from app.settings.options import job_rules
+from app.settings.job_rules import job_rules
 from app.settings.values import Limit, Settings
 
 TOLD = JobRules(

@@ -17,7 +17,7 @@ from app.live.run import Run
 from app.report.course import follow
 from app.report.hold_note import hold_result, rules_told
 from app.report.record import read_record
-from app.settings.options import job_rules
+from app.settings.job_rules import job_rules
 from app.settings.phrases import later_line
 from app.settings.values import Limit, Settings
 from app.words.phrases import english

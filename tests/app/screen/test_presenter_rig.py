@@ -5,7 +5,7 @@ from analysis.snapshot import BlankOff, Isolation
 from app.job.fields import JobFields
 from app.rig.rig_screen import judge_typed
 from app.rig.rig_tests import pressure_test_note
-from app.settings.options import job_rules
+from app.settings.job_rules import job_rules
 from app.settings.values import Settings
 from sensors.events import Reading
 from tests.app.bench import Bench, pull

@@ -17,7 +17,7 @@ from pytestqt.qtbot import QtBot
 
 from app.charts.palette import PALETTES
 from app.settings.file import load_settings
-from app.settings.options import job_rules
+from app.settings.job_rules import job_rules
 from app.settings.values import LIMITS, Settings
 from app.system.paths import settings_file
 from app.window.settings_dialog import SettingsDialog
