@@ -28,41 +28,29 @@ class Memory:
     ----------
     path
         The file; default: in the program's state folder.
+
+    Attributes
+    ----------
+    value
+        What is remembered now.
     """
 
     def __init__(self, path: Path | None = None) -> None:
         self._path = path or state_folder() / "window.json"
-        self._value = self._read()
-
-    @property
-    def value(self) -> Remembered:
-        """What is remembered now."""
-        return self._value
+        self.value = self._read()
 
     @property
     def open_job(self) -> Path | None:
         """The unfinished job, if its file is still there."""
-        path = self._value.open_job
+        path = self.value.open_job
         return Path(path) if os.path.isfile(path) else None  # nor where it cannot be looked up
 
-    def keep(
-        self,
-        *,
-        address: str | None = None,
-        at_pump: str | None = None,
-        open_job: str | None = None,
-    ) -> None:
-        """Remember; what is left out stays as it is."""
-        value = self._value
-        if address is not None:
-            value = replace(value, address=address)
-        if at_pump is not None:
-            value = replace(value, at_pump=at_pump)
-        if open_job is not None:
-            value = replace(value, open_job=open_job)
-        if value == self._value:
+    def keep(self, **changes: str) -> None:
+        """Remember these fields of :class:`Remembered`; the others stay as they are."""
+        value = replace(self.value, **changes)
+        if value == self.value:
             return
-        self._value = value
+        self.value = value
         try:
             write_atomically(self._path, json.dumps(asdict(value)) + "\n")
         except OSError:
