@@ -7,10 +7,9 @@ from analysis.reason import Reason
 from analysis.snapshot import Snapshot
 from app.screen.phrases import alarm_titles
 from app.screen.shown import Alarm
+from app.screen.texts import GRAVE
 from app.words.phrases import Translate
 from app.words.sentences import Words
-
-_LOUD = ("sudden-rise", "rising", "no-signal")
 
 
 class Alarms:
@@ -34,7 +33,7 @@ class Alarms:
     def take(self, before: Snapshot | None, after: Snapshot, words: Words) -> Iterator[Alarm]:
         """Yield the alarms that this moment raises."""
         for caution in after.caution_changes:
-            if caution.kind not in _LOUD:
+            if caution.kind not in GRAVE:
                 continue
             if caution.until_s is None:
                 yield self._raise(Alarm(

@@ -32,21 +32,7 @@ TELLS_BLANK_OFF_S = 1800.0  # then at the latest the rig is forgotten over the c
 
 
 class Presenter(Acts):
-    """Takes what the technician does and what the run says; gives screens.
-
-    Parameters
-    ----------
-    view
-        The window.
-    session
-        The job and the gauge.
-    settings
-        The settings as they are now.
-    translate
-        Turns (context, text) into the user's language.
-    now
-        Local wall clock, for "since 14:02".
-    """
+    """Takes what the technician does (:class:`Acts`) and what the run says; gives screens."""
 
     def __init__(
         self,

@@ -15,7 +15,9 @@ from app.words import display
 from app.words.phrases import Translate
 from app.words.sentences import Words
 
-_GRAVE = ("sudden-rise", "rising", "no-signal")
+GRAVE = ("sudden-rise", "rising", "no-signal")
+"""Cautions that are loud, and red."""
+
 _SIGNS = {"ok": "", "over-range": "> ", "under-range": "< "}
 
 
@@ -29,7 +31,7 @@ def tone_of_moment(snapshot: Snapshot, lengths: HoldLengths = ORDINARY) -> tuple
         return "calm", "holding"
     kinds = [c.kind for c in snapshot.cautions if c.kind != "no-bursts-seen"]
     if kinds:
-        return ("danger" if kinds[0] in _GRAVE else "attention"), "caution"
+        return ("danger" if kinds[0] in GRAVE else "attention"), "caution"
     if snapshot.stage == "flat":
         return ("attention" if snapshot.cautions else "good"), "flat"
     return "calm", snapshot.stage
