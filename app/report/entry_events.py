@@ -15,7 +15,6 @@ from app.rig.rig_tests import BLANK_OFF, PRESSURE_TEST, pressure_test_of
 from app.words import display
 from app.words.sentences import Words
 
-LITRE_M3 = 1e-3
 _MOST_ADDRESS = 200
 Told = Iterator[tuple[float, str, int]]
 _IDENTITY = {
@@ -96,11 +95,9 @@ class EntryWriter:
             return entry.value[:_MOST_ADDRESS] if isinstance(entry.value, str) else ""
         fields = job_fields({entry.key: entry.value})
         if fields.charge_kg is not None:
-            grams = display.number(1000.0 * fields.charge_kg)
-            return self._values["grams"].format(grams=grams)
+            return self._values["grams"].format(grams=display.grams(fields.charge_kg))
         if fields.volume_m3 is not None:
-            litres = display.number(fields.volume_m3 / LITRE_M3)
-            return self._values["litres"].format(litres=litres)
+            return self._values["litres"].format(litres=display.litres(fields.volume_m3))
         if fields.circuit_kind:
             return kind_phrases(self._words.translate)[fields.circuit_kind]
         return fields.vehicle or fields.refrigerant

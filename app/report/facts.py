@@ -19,7 +19,6 @@ from app.words.phrases import Translate
 from app.words.sentences import Words
 from app.words.terms import drive_names
 
-LITRE_M3 = 1e-3
 _SHOWN_ISOLATIONS = 3
 _MOST_GAUGES = 4
 
@@ -59,8 +58,7 @@ class FactsWriter:
         fields, names = self._record.fields, self._names
         volume = names["not-said"]
         if fields.volume_m3 is not None:
-            litres = display.number(fields.volume_m3 / LITRE_M3)
-            volume = self._values["litres"].format(litres=litres)
+            volume = self._values["litres"].format(litres=display.litres(fields.volume_m3))
         return {
             "vehicle": fields.vehicle or names["not-said"],
             "drive": self._drives.get(fields.vehicle_kind, names["not-said"]),
@@ -78,7 +76,7 @@ class FactsWriter:
         charge_kg = self._record.fields.charge_kg
         if charge_kg is None:
             return self._names["not-weighed"]
-        return self._values["grams"].format(grams=display.number(1000.0 * charge_kg))
+        return self._values["grams"].format(grams=display.grams(charge_kg))
 
     def _times(self) -> dict[str, str]:
         record, moments, values = self._record, self._moments, self._values

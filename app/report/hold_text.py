@@ -19,7 +19,6 @@ from app.words.sentences import Words
 from app.words.terms import limit_names, limit_phrases
 from sensors.units import PA_PER_UNIT
 
-LITRE_M3 = 1e-3
 _EARLIER = 3
 _JOINTS, _NAME = 3, 40  # so many leaking joints are named, by so many characters
 
@@ -122,9 +121,8 @@ class HoldWriter:
             texts.append(phrases["leak-range"].format(low=rates[0], best=rates[1], high=rates[2]))
             volume = self._record.fields.volume_m3
             if volume is not None:
-                litres = display.number(volume / LITRE_M3)
                 flow = f"{leak.best * volume:.2e}"
-                texts.append(phrases["leak-flow"].format(litres=litres, flow=flow))
+                texts.append(phrases["leak-flow"].format(litres=display.litres(volume), flow=flow))
         if vapour is not None and result.finding in ("vapour", "both"):
             rises = [
                 display.pressure(rise, words.unit)

@@ -22,7 +22,6 @@ from app.words import display
 from app.words.phrases import Translate
 from app.words.sentences import Words
 
-LITRE_M3 = 1e-3
 Write = Callable[[float], str]
 
 
@@ -88,7 +87,7 @@ class TechnicalWriter:
         told, phrases, unit = self._course.told, self._phrases, self._words.unit
         rules, kind = told.rules, self._record.fields.kind_or_normal
         least = told.least_holds[kind]
-        volume = "–" if rules.volume_m3 is None else self._volume(rules.volume_m3)
+        volume = "–" if rules.volume_m3 is None else f"{display.litres(rules.volume_m3)} L"
         lines = [] if self._course.is_told else [phrases["not-kept"]]
         return (
             *lines,
@@ -147,13 +146,14 @@ class TechnicalWriter:
             if volume is not None:
                 flow = self._range(leak, lambda rate: display.throughput(rate * volume))
                 si = f"{leak.best * volume:.3g}"
-                text = phrases["throughput"].format(**flow, si=si, volume=self._volume(volume))
+                size = f"{display.litres(volume)} L"
+                text = phrases["throughput"].format(**flow, si=si, volume=size)
                 lines.append(text)
         seen = result.smallest_leak_seen_pa_s
         if seen is not None:
             rate, key = display.rate(seen, unit), "seen" if volume is None else "seen-throughput"
             flow_text = "" if volume is None else display.throughput(seen * volume)
-            size = "" if volume is None else self._volume(volume)
+            size = "" if volume is None else f"{display.litres(volume)} L"
             lines.append(phrases[key].format(rate=rate, flow=flow_text, volume=size))
         return lines
 
@@ -192,9 +192,6 @@ class TechnicalWriter:
             "best": write(interval.best),
             "high": write(interval.high),
         }
-
-    def _volume(self, volume_m3: float) -> str:
-        return f"{display.number(volume_m3 / LITRE_M3)} L"
 
 
 def _rough(value: float) -> str:

@@ -16,6 +16,7 @@ UNIT_SYMBOLS = {
 NO_BREAK = "\u00a0"  # thousands stay on one line; unlike thinner gaps every terminal has it
 MINUTE_S = 60.0
 HOUR_S = 3600.0
+LITRE_M3 = 1e-3
 
 
 def pressure(value_pa: float, unit: str = "micron") -> str:
@@ -66,6 +67,28 @@ def high_pressure(value_pa: float) -> str:
     ('11 bar', '0.0123 bar')
     """
     return f"{number(value_pa / 1e5)} bar"
+
+
+def grams(mass_kg: float) -> str:
+    r"""Write what was weighed in, in grams and as finely as a scale shows it.
+
+    Examples
+    --------
+    >>> grams(1.255), grams(0.0625), grams(0.55)
+    ('1\xa0255', '62.5', '550')
+    """
+    return f"{1000.0 * mass_kg:,.1f}".removesuffix(".0").replace(",", NO_BREAK)
+
+
+def litres(volume_m3: float) -> str:
+    """Write a volume in litres.
+
+    Examples
+    --------
+    >>> litres(0.0024)
+    '2.4'
+    """
+    return number(volume_m3 / LITRE_M3)
 
 
 def share(value: float) -> str:

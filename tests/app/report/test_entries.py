@@ -93,7 +93,7 @@ def test_a_change_of_what_the_record_hangs_on_is_told(make_job: MakeJob) -> None
         joints(block="renewed", hose="suspect"),
         Edit("refrigerant", "R-1234yf"),
         Edit("charge_kg", 0.55),
-        Edit("charge_kg", 0.6),
+        Edit("charge_kg", 1.255),
         Edit("charge_kg", "much"),
         Edit("oil", "PAG"),
     )
@@ -104,8 +104,8 @@ def test_a_change_of_what_the_record_hangs_on_is_told(make_job: MakeJob) -> None
         "Entered: joint port: no longer listed",
         "Entered: Refrigerant: R-1234yf; before: R-134a",
         "Entered: Charge: 550 g, by weight",
-        "Entered: Charge: 600 g, by weight; before: 550 g, by weight",
-        "Entered: Charge: not said; before: 600 g, by weight",
+        "Entered: Charge: 1\xa0255 g, by weight; before: 550 g, by weight",
+        "Entered: Charge: not said; before: 1\xa0255 g, by weight",
     ]
 
 
