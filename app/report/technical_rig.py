@@ -2,7 +2,6 @@
 
 from collections.abc import Mapping
 
-from analysis.closing.blank_off import with_volumes
 from analysis.reason import Interval
 from analysis.snapshot import BlankOff, HoldResult, LimitCheck
 from app.report.course import Course
@@ -12,10 +11,12 @@ from app.report.technical_phrases import technical_phrases
 from app.rig.cost import rig_cost_lines
 from app.rig.rig_tests import (
     blank_off_lines,
+    blank_off_now,
     blank_off_of,
     pressure_test_lines,
     pressure_test_of,
     pull_lines,
+    rate_of,
     share_of_rig,
 )
 from app.words import display
@@ -32,21 +33,7 @@ BAR_PA = 1e5
 
 def blank_off_told(values: Mapping[str, object], record: Record, course: Course) -> BlankOff | None:
     """Give a blank-off test as these fields hold it, under the volumes that the job ends with."""
-    test, rules = blank_off_of(values), course.told.rules
-    if test is None:
-        return None
-    return with_volumes(
-        test,
-        rules.blank_off,
-        rules.hold,
-        rig_volume_m3=rig_volume_m3(record, course),
-        circuit_volume_m3=record.fields.volume_m3,
-    )
-
-
-def rig_volume_m3(record: Record, course: Course) -> float | None:
-    """Give the volume of hoses and gauge: the job's, else that of the settings it keeps."""
-    return record.fields.rig_volume_m3 or course.told.rules.rig_volume_m3
+    return blank_off_now(blank_off_of(values), record.fields, course.told.rules)
 
 
 class RigWriter:
@@ -174,13 +161,9 @@ class RigWriter:
 
     def share(self, result: HoldResult) -> tuple[str, ...]:
         """Say how much of the hold's rise is the rig's own."""
-        mean_pa_s = result.rise_pa / max(result.duration_s, 1.0)
-        share = share_of_rig(
-            blank_off_told(self._record.edits, self._record, self._course),
-            result.leak_pa_s or Interval(mean_pa_s, mean_pa_s, mean_pa_s),
-            self._record.fields.volume_m3,
-            rig_volume_m3(self._record, self._course),
-        )
+        record, rules = self._record, self._course.told.rules
+        test = blank_off_of(record.edits)
+        share = share_of_rig(test, rate_of(result), record.fields, rules)
         return () if share is None else (self._words.reason(share),)
 
     def _limit(self, check: LimitCheck) -> str:

@@ -4,14 +4,13 @@ from collections.abc import Mapping
 from dataclasses import replace
 from typing import NamedTuple
 
-from analysis.closing.blank_off import with_volumes
 from analysis.nitrogen.pressure_test import PressureTest, TestPoint, judge_pressure_test
-from analysis.reason import Interval, Reason
+from analysis.reason import Reason
 from analysis.rules import EvacuationRules
-from analysis.snapshot import BlankOff, Snapshot
+from analysis.snapshot import Snapshot
 from app.job.fields import JobFields
 from app.rig.cost import rig_cost_lines
-from app.rig.rig_tests import pressure_test_lines, share_of_rig
+from app.rig.rig_tests import pressure_test_lines, rate_of, share_of_rig
 from app.screen.shown import Passage, Screen
 from app.words.sentences import Words
 from sensors.events import Reading
@@ -65,27 +64,6 @@ def dial_of(nitrogen: Reading | None, snapshot: Snapshot | None) -> Dial | None:
     return Dial(nitrogen.time_s, (nitrogen.pressure_pa - AIR_PA) / BAR_PA, celsius)
 
 
-def blank_off_now(
-    test: BlankOff | None, fields: JobFields, rules: EvacuationRules
-) -> BlankOff | None:
-    """Give a blank-off test under the volumes that the job form, or else its rules, tell by now."""
-    if test is None:
-        return None
-    rig_m3 = rig_volume_m3(fields, rules)
-    return with_volumes(
-        test,
-        rules.blank_off,
-        rules.hold,
-        rig_volume_m3=rig_m3,
-        circuit_volume_m3=fields.volume_m3,
-    )
-
-
-def rig_volume_m3(fields: JobFields, rules: EvacuationRules) -> float | None:
-    """Give the volume of hoses and gauge: the job form's, else the usual one."""
-    return fields.rig_volume_m3 or rules.rig_volume_m3
-
-
 def rig_passages(
     snapshot: Snapshot,
     fields: JobFields,
@@ -126,9 +104,7 @@ def rig_share_of(snapshot: Snapshot, fields: JobFields, rules: EvacuationRules) 
     """Set the rise of the hold, or of the last isolation, beside the blank-off's gas load."""
     rate_pa_s = None
     if snapshot.stage in ("holding", "done") and snapshot.hold is not None:
-        mean_pa_s = snapshot.hold.rise_pa / max(snapshot.hold.duration_s, 1.0)
-        rate_pa_s = snapshot.hold.leak_pa_s or Interval(mean_pa_s, mean_pa_s, mean_pa_s)
+        rate_pa_s = rate_of(snapshot.hold)
     elif snapshot.isolations:
         rate_pa_s = snapshot.isolations[-1].rate
-    test = blank_off_now(snapshot.blank_off, fields, rules)
-    return share_of_rig(test, rate_pa_s, fields.volume_m3, rig_volume_m3(fields, rules))
+    return share_of_rig(snapshot.blank_off, rate_pa_s, fields, rules)

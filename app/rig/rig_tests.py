@@ -9,12 +9,14 @@ from collections.abc import Mapping, Sequence
 from dataclasses import MISSING, fields
 from typing import Any, TypeVar, get_args
 
-from analysis.closing.blank_off import rig_share
+from analysis.closing.blank_off import rig_share, with_volumes
 from analysis.closing.cut_off import CutOff
 from analysis.nitrogen.pressure_test import PressureFinding, PressureTest, TestPoint
 from analysis.pump.pulls import Pull, compare_pulls
 from analysis.reason import Interval, Reason
-from analysis.snapshot import BlankOff, Isolation, LimitCheck, Snapshot
+from analysis.rules import EvacuationRules
+from analysis.snapshot import BlankOff, HoldResult, Isolation, LimitCheck, Snapshot
+from app.job.fields import JobFields
 from app.jobfile.jsontext import plain
 from app.jobfile.rows import Edit
 from app.words.sentences import Words
@@ -101,18 +103,42 @@ def pressure_test_cautions(words: Words) -> list[str]:
     return [words.reason(Reason(f"pressure-test-{code}")) for code in codes]
 
 
+def blank_off_now(
+    test: BlankOff | None, fields: JobFields, rules: EvacuationRules
+) -> BlankOff | None:
+    """Give a blank-off test under the volumes that the job, or else its rules, tell by now."""
+    if test is None:
+        return None
+    return with_volumes(
+        test,
+        rules.blank_off,
+        rules.hold,
+        rig_volume_m3=rig_volume_m3(fields, rules),
+        circuit_volume_m3=fields.volume_m3,
+    )
+
+
+def rig_volume_m3(fields: JobFields, rules: EvacuationRules) -> float | None:
+    """Give the volume of hoses and gauge: the job's, else the usual one."""
+    return fields.rig_volume_m3 or rules.rig_volume_m3
+
+
+def rate_of(hold: HoldResult) -> Interval:
+    """Give at what rate the pressure rose in a hold: that of the leak, or else the mean."""
+    mean_pa_s = hold.rise_pa / max(hold.duration_s, 1.0)
+    return hold.leak_pa_s or Interval(mean_pa_s, mean_pa_s, mean_pa_s)
+
+
 def share_of_rig(
-    test: BlankOff | None,
-    rate_pa_s: Interval | None,
-    circuit_volume_m3: float | None,
-    rig_volume_m3: float | None,
+    test: BlankOff | None, rate_pa_s: Interval | None, fields: JobFields, rules: EvacuationRules
 ) -> Reason | None:
     """Say how much of a later rise is the rig's own; ``None`` where it cannot be told."""
-    if test is None or test.load_pa_m3_s is None or rate_pa_s is None:
+    now, rig_m3 = blank_off_now(test, fields, rules), rig_volume_m3(fields, rules)
+    if now is None or now.load_pa_m3_s is None or rate_pa_s is None:
         return None
-    if circuit_volume_m3 is None or rig_volume_m3 is None:
+    if fields.volume_m3 is None or rig_m3 is None:
         return None
-    return rig_share(test.load_pa_m3_s, rate_pa_s, circuit_volume_m3, rig_volume_m3)
+    return rig_share(now.load_pa_m3_s, rate_pa_s, fields.volume_m3, rig_m3)
 
 
 def _read(form: type[_Form], value: object) -> _Form | None:

@@ -13,8 +13,8 @@ from app.job.only_read import with_only_read
 from app.live.run import Step
 from app.live.session import Session
 from app.rig.pump_screen import with_pump_side
-from app.rig.rig_screen import blank_off_now, rig_passages, with_rig_share
-from app.rig.rig_tests import blank_off_lines
+from app.rig.rig_screen import rig_passages, with_rig_share
+from app.rig.rig_tests import blank_off_lines, blank_off_now
 from app.screen.acts import Acts
 from app.screen.moment import before_readings, of_moment, unwatched
 from app.screen.quality_line import QualityLine

@@ -15,6 +15,7 @@ from analysis.reason import Interval, Reason
 from analysis.rules import EvacuationRules
 from analysis.sample import Mark
 from analysis.snapshot import BlankOff, Isolation, Snapshot
+from app.job.fields import JobFields
 from app.jobfile.new import new_job
 from app.jobfile.reader import JobReader
 from app.jobfile.rows import Edit, HoldChange
@@ -83,10 +84,13 @@ def test_the_words_of_a_blank_off(blank_off: tuple[BlankOff, list[object]]) -> N
     assert "micron" in lines[0]
     assert "mbar L/s" in lines[1]
     assert "good for this job" in text
-    share = rig_tests.share_of_rig(blank_off[0], Interval(0.001, 0.0015, 0.002), 2e-3, 60e-6)
+    fields, rules = JobFields(volume_m3=2e-3, rig_volume_m3=60e-6), EvacuationRules()
+    rate = Interval(0.001, 0.0015, 0.002)
+    share = rig_tests.share_of_rig(blank_off[0], rate, fields, rules)
     assert share is not None
     assert Words().reason(share) == "Of this rise about a fifth is the rig's own (19 %)."
-    assert rig_tests.share_of_rig(None, None, 2e-3, 60e-6) is None
+    for test, told in ((None, fields), (blank_off[0], JobFields())):
+        assert rig_tests.share_of_rig(test, rate, told, rules) is None
 
 
 def test_every_reason_of_the_rig_s_tests_has_its_words(

@@ -5,7 +5,8 @@ from analysis.rules import EvacuationRules
 from analysis.sample import Mark
 from analysis.snapshot import Snapshot
 from app.job.fields import JobFields
-from app.rig.rig_screen import blank_off_now, with_rig_share
+from app.rig.rig_screen import with_rig_share
+from app.rig.rig_tests import blank_off_now
 from app.screen.moment import before_readings, of_moment
 from app.screen.shown import HoldScreen, Screen
 from app.words.phrases import english
