@@ -1,13 +1,13 @@
 """A finding's numbers, read back from its row; what is not as it should be counts as not said."""
 
-import math
 from collections.abc import Mapping
 from typing import Any
 
 from analysis.hold.length import rushed_in
 from analysis.hold.rules import HoldRules
-from analysis.reason import Interval, Reason
-from analysis.snapshot import HoldResult, LimitCheck
+from analysis.reason import Reason
+from analysis.snapshot import HoldResult
+from app.job.result_parts import interval_or_none, limit, number, number_or_none
 from app.jobfile.rows import FindingNote
 
 MOST_LIMITS, MOST_REASONS = 6, 12
@@ -20,13 +20,13 @@ def hold_result(note: FindingNote) -> HoldResult | None:
     try:
         return HoldResult(
             finding=note.finding,
-            duration_s=_number(told["duration_s"]),
-            rise_pa=_number(told["rise_pa"]),
-            hold_longer_s=_maybe(told.get("hold_longer_s")),
-            leak_pa_s=_interval(told.get("leak_pa_s")),
-            vapour_pa=_interval(told.get("vapour_pa")),
-            smallest_leak_seen_pa_s=_maybe(told.get("smallest_leak_seen_pa_s")),
-            limits=tuple(_limit(item) for item in told["limits"][:MOST_LIMITS]),
+            duration_s=number(told["duration_s"]),
+            rise_pa=number(told["rise_pa"]),
+            hold_longer_s=number_or_none(told.get("hold_longer_s")),
+            leak_pa_s=interval_or_none(told.get("leak_pa_s")),
+            vapour_pa=interval_or_none(told.get("vapour_pa")),
+            smallest_leak_seen_pa_s=number_or_none(told.get("smallest_leak_seen_pa_s")),
+            limits=tuple(limit(item) for item in told["limits"][:MOST_LIMITS]),
             reasons=tuple(_reason(item) for item in told["reasons"][:MOST_REASONS]),
         )
     except (KeyError, TypeError, ValueError, AttributeError):
@@ -55,38 +55,10 @@ def numbers(values: Mapping[str, object]) -> dict[str, float]:
     kept = {}
     for key, value in values.items():
         try:
-            kept[key] = _number(value)
-        except TypeError:
+            kept[key] = number(value)
+        except ValueError:
             continue
     return kept
-
-
-def _number(value: object) -> float:
-    if isinstance(value, bool) or not isinstance(value, int | float) or not math.isfinite(value):
-        raise TypeError("no number")
-    return float(value)
-
-
-def _maybe(value: object) -> float | None:
-    return None if value is None else _number(value)
-
-
-def _interval(value: Any) -> Interval | None:
-    if value is None:
-        return None
-    return Interval(*(_number(value[part]) for part in ("low", "best", "high")))
-
-
-def _limit(item: Any) -> LimitCheck:
-    if not isinstance(item["passed"], bool):
-        raise TypeError("passed or not was expected")
-    return LimitCheck(
-        str(item["name"]),
-        _number(item["limit"]),
-        _number(item["value"]),
-        item["passed"],
-        str(item["source"]),
-    )
 
 
 def _reason(item: Any) -> Reason:

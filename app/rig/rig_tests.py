@@ -4,7 +4,6 @@ A blank-off test and a pressure test are kept as the job's fields ``blank_off`` 
 ``pressure_test`` (rows of kind ``edit``): corrections are new rows, and the last one holds.
 """
 
-import math
 from collections.abc import Mapping, Sequence
 from dataclasses import MISSING, fields
 from typing import Any, TypeVar, get_args
@@ -17,6 +16,15 @@ from analysis.reason import Interval, Reason
 from analysis.rules import EvacuationRules
 from analysis.snapshot import BlankOff, HoldResult, Isolation, LimitCheck, Snapshot
 from app.job.fields import JobFields
+from app.job.result_parts import (
+    interval,
+    interval_or_none,
+    limit,
+    number,
+    number_or_none,
+    text,
+    truth,
+)
 from app.jobfile.jsontext import plain
 from app.jobfile.rows import Edit
 from app.words.sentences import Words
@@ -153,38 +161,6 @@ def _read(form: type[_Form], value: object) -> _Form | None:
         return None
 
 
-def _number(value: object) -> float:
-    if isinstance(value, bool) or not isinstance(value, int | float) or not math.isfinite(value):
-        raise ValueError("no number")
-    return float(value)
-
-
-def _number_or_none(value: object) -> float | None:
-    return None if value is None else _number(value)
-
-
-def _interval(value: object) -> Interval:
-    if not isinstance(value, Mapping):
-        raise ValueError("no interval")
-    return Interval(*(_number(value[name]) for name in ("low", "best", "high")))
-
-
-def _interval_or_none(value: object) -> Interval | None:
-    return None if value is None else _interval(value)
-
-
-def _truth(value: object) -> bool:
-    if not isinstance(value, bool):
-        raise ValueError("neither true nor false")
-    return value
-
-
-def _text(value: object) -> str:
-    if not isinstance(value, str):
-        raise ValueError("no text")
-    return value
-
-
 def _finding(value: object) -> PressureFinding:
     if value not in get_args(PressureFinding):
         raise ValueError("no finding")
@@ -194,51 +170,42 @@ def _finding(value: object) -> PressureFinding:
 def _point(value: object) -> TestPoint:
     if not isinstance(value, Mapping):
         raise ValueError("no reading")
-    return TestPoint(_number(value["pressure_pa"]), _number(value["temperature_c"]))
+    return TestPoint(number(value["pressure_pa"]), number(value["temperature_c"]))
 
 
 def _limits(value: object) -> tuple[LimitCheck, ...]:
     if not isinstance(value, list):
         raise ValueError("no list")
-    return tuple(
-        LimitCheck(
-            _text(item["name"]),
-            _number(item["limit"]),
-            _number(item["value"]),
-            _truth(item["passed"]),
-            _text(item["source"]),
-        )
-        for item in value
-    )
+    return tuple(map(limit, value))
 
 
 def _reasons(value: object) -> tuple[Reason, ...]:
     if not isinstance(value, list):
         raise ValueError("no list")
     return tuple(
-        Reason(_text(item["code"]), {_text(k): _number(v) for k, v in item["values"].items()})
+        Reason(text(item["code"]), {text(k): number(v) for k, v in item["values"].items()})
         for item in value
         if isinstance(item["values"], Mapping)
     )
 
 
 _READERS: Mapping[str, Any] = {
-    "from_s": _number,
-    "until_s": _number_or_none,
-    "ultimate_pa": _number,
-    "end_pa": _number,
-    "rise_pa": _number,
-    "rate_pa_s": _interval_or_none,
-    "load_pa_m3_s": _interval_or_none,
-    "is_long_enough": _truth,
+    "from_s": number,
+    "until_s": number_or_none,
+    "ultimate_pa": number,
+    "end_pa": number,
+    "rise_pa": number,
+    "rate_pa_s": interval_or_none,
+    "load_pa_m3_s": interval_or_none,
+    "is_long_enough": truth,
     "limits": _limits,
     "reasons": _reasons,
     "start": _point,
     "end": _point,
-    "middle_pa": _number_or_none,
-    "duration_s": _number,
-    "expected_pa": _number,
-    "fall_pa": _interval,
-    "smallest_fall_seen_pa": _number,
+    "middle_pa": number_or_none,
+    "duration_s": number,
+    "expected_pa": number,
+    "fall_pa": interval,
+    "smallest_fall_seen_pa": number,
     "finding": _finding,
 }
