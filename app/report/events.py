@@ -13,9 +13,8 @@ from app.report.hold_note import finding_word, hold_result, numbers
 from app.report.moments import Moments
 from app.report.page_text import Event
 from app.report.phrases import event_phrases, hold_phrases
-from app.report.record import CautionSpan, Record
+from app.report.record import CautionSpan
 from app.words import display
-from app.words.phrases import Translate
 from app.words.sentences import Words
 
 _LONG_GAP_S = 60.0  # hundreds of shorter ones would leave no room for what was done
@@ -24,13 +23,10 @@ _LONG_GAP_S = 60.0  # hundreds of shorter ones would leave no room for what was 
 class EventsWriter:
     """Writes the list of events."""
 
-    def __init__(
-        self, moments: Moments, course: Course, words: Words, translate: Translate
-    ) -> None:
-        self._record: Record = moments.record
-        self._moments, self._words = moments, words
-        self._phrases = event_phrases(translate)
-        self._findings = hold_phrases(translate)
+    def __init__(self, moments: Moments, course: Course, words: Words) -> None:
+        self._record, self._moments, self._words = moments.record, moments, words
+        self._phrases = event_phrases(words.translate)
+        self._findings = hold_phrases(words.translate)
         self._entries = EntryWriter(moments.record, course, words)
 
     def events(self) -> tuple[Event, ...]:

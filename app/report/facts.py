@@ -15,7 +15,6 @@ from app.report.rig_facts import blank_off_fact, pressure_test_fact
 from app.report.technical_rig import blank_off_told
 from app.rig.rig_tests import pressure_test_of
 from app.words import display
-from app.words.phrases import Translate
 from app.words.sentences import Words
 from app.words.terms import drive_names
 
@@ -26,15 +25,8 @@ _MOST_GAUGES = 4
 class FactsWriter:
     """Writes the four blocks of facts."""
 
-    def __init__(
-        self,
-        record: Record,
-        course: Course,
-        moments: Moments,
-        words: Words,
-        translate: Translate,
-    ) -> None:
-        self._record, self._course = record, course
+    def __init__(self, moments: Moments, course: Course, words: Words) -> None:
+        self._record, self._course, translate = moments.record, course, words.translate
         self._moments, self._words, self._translate = moments, words, translate
         self._names = fact_phrases(translate)
         self._values = value_phrases(translate)

@@ -11,10 +11,8 @@ from app.report.hold_note import KNOWN_LIMITS, finding_word, hold_result
 from app.report.moments import Moments
 from app.report.page_text import HoldText, LimitRow
 from app.report.phrases import hold_phrases
-from app.report.record import Record
 from app.rig.rig_tests import pressure_test_of
 from app.words import display
-from app.words.phrases import Translate
 from app.words.sentences import Words
 from app.words.terms import limit_names, limit_phrases
 from sensors.units import PA_PER_UNIT
@@ -26,12 +24,10 @@ _JOINTS, _NAME = 3, 40  # so many leaking joints are named, by so many character
 class HoldWriter:
     """Writes the standing test."""
 
-    def __init__(
-        self, record: Record, course: Course, moments: Moments, words: Words, translate: Translate
-    ) -> None:
-        self._record, self._course = record, course
+    def __init__(self, moments: Moments, course: Course, words: Words) -> None:
+        self._record, self._course = moments.record, course
         self._moments, self._words = moments, words
-        self._phrases = hold_phrases(translate)
+        self._phrases = hold_phrases(words.translate)
 
     def text(self) -> HoldText:
         """Write the last finding recorded, or why there is none."""

@@ -67,7 +67,7 @@ def make_report(
     text = write_page(record, course, now=now, unit=unit, zone=zone, translate=translate)
     words = Words(unit=unit, translate=translate)
     moments = Moments(record, translate, zone)
-    technical = TechnicalWriter(record, course, moments, words, translate).sections()
+    technical = TechnicalWriter(moments, course, words).sections()
     pdf = render(Contents(text, record, course, unit, translate, technical))
     check_target(job, target, may_replace=may_replace)  # the analysis may have taken a while
     _write(target, pdf)

@@ -14,12 +14,10 @@ from app.report.course import Course
 from app.report.hold_note import hold_result
 from app.report.hold_text import shown_closing
 from app.report.moments import Moments
-from app.report.record import Record
 from app.report.technical_phrases import glossary, technical_headings, technical_phrases
 from app.report.technical_rig import RigWriter
 from app.screen.phrases import part_phrases
 from app.words import display
-from app.words.phrases import Translate
 from app.words.sentences import Words
 
 Write = Callable[[float], str]
@@ -37,14 +35,12 @@ class Section:
 class TechnicalWriter:
     """Writes the sections."""
 
-    def __init__(
-        self, record: Record, course: Course, moments: Moments, words: Words, translate: Translate
-    ) -> None:
-        self._record, self._course = record, course
-        self._words, self._translate = words, translate
-        self._phrases = technical_phrases(translate)
-        self._headings = technical_headings(translate)
-        self._rig = RigWriter(record, course, moments, words, translate)
+    def __init__(self, moments: Moments, course: Course, words: Words) -> None:
+        self._record, self._course = moments.record, course
+        self._words, self._translate = words, words.translate
+        self._phrases = technical_phrases(words.translate)
+        self._headings = technical_headings(words.translate)
+        self._rig = RigWriter(moments, course, words)
 
     def sections(self) -> tuple[Section, ...]:
         """Give all that there is something to say about."""

@@ -20,7 +20,6 @@ from app.rig.rig_tests import (
     share_of_rig,
 )
 from app.words import display
-from app.words.phrases import Translate
 from app.words.sentences import Words
 from app.words.terms import limit_names, limit_phrases
 
@@ -39,13 +38,11 @@ def blank_off_told(values: Mapping[str, object], record: Record, course: Course)
 class RigWriter:
     """Writes these sections."""
 
-    def __init__(
-        self, record: Record, course: Course, moments: Moments, words: Words, translate: Translate
-    ) -> None:
-        self._record, self._course, self._moments = record, course, moments
-        self._words, self._translate = words, translate
-        self._phrases = technical_phrases(translate)
-        self._limits = limit_phrases(translate)
+    def __init__(self, moments: Moments, course: Course, words: Words) -> None:
+        self._record, self._course, self._moments = moments.record, course, moments
+        self._words, self._translate = words, words.translate
+        self._phrases = technical_phrases(words.translate)
+        self._limits = limit_phrases(words.translate)
 
     def isolations(self) -> tuple[tuple[str, ...], Table]:
         """Give each isolation, set beside the one before."""

@@ -49,10 +49,10 @@ def write_page(
         title=heading_phrases(translate)["title"],
         subtitle=fields.title,
         banners=_banners(record, translate),
-        facts=FactsWriter(record, course, moments, words, translate).blocks(),
-        hold=HoldWriter(record, course, moments, words, translate).text(),
+        facts=FactsWriter(moments, course, words).blocks(),
+        hold=HoldWriter(moments, course, words).text(),
         joints=_joints(record, translate),
-        events=EventsWriter(moments, course, words, translate).events(),
+        events=EventsWriter(moments, course, words).events(),
         cannot=(proof["under-pressure"], f"{vacuum.heading}: {vacuum.lines[0]}", *vacuum.lines[1:]),
         hash_label=proof["hash" if record.verdict.is_whole else "hash-fits"].format(
             row=record.rows

@@ -54,7 +54,7 @@ ALL: dict[str, object] = {
 
 def sections_of(record: Record, course: Course) -> dict[str, Section]:
     words, moments = Words(), Moments(record, english, UTC)
-    found = TechnicalWriter(record, course, moments, words, english).sections()
+    found = TechnicalWriter(moments, course, words).sections()
     return {section.heading: section for section in found}
 
 
