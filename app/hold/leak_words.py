@@ -1,5 +1,7 @@
 """A leak's rate of rise as refrigerant lost in a year: a span over the flow laws it may follow."""
 
+from collections.abc import Mapping
+
 from analysis.hold.leak import LAWS, FlowLaw, Refrigerant, losses_g_per_yr
 from analysis.reason import Interval
 from analysis.snapshot import HoldResult
@@ -18,19 +20,32 @@ def loss_lines(
     if volume_m3 is None or fluid is None:
         return []
     translate, lines = words.translate, []
-    leak, smallest = result.leak_pa_s, result.smallest_leak_seen_pa_s
+    leak, smallest = result.leak_pa_s, smallest_seen(result)
     if leak is not None and result.finding in ("leak", "both"):
         text = translate("Leak", "As {refrigerant} in service this leak may lose {losses}.")
         lines.append(_filled(text, leak, volume_m3, fluid, translate))
     elif smallest is not None:
-        seen = Interval(smallest, smallest, smallest)
         text = translate(
             "Leak", "The smallest leak that would have shown may lose {losses} of {refrigerant}."
         )
-        lines.append(_filled(text, seen, volume_m3, fluid, translate))
+        lines.append(_filled(text, smallest, volume_m3, fluid, translate))
     if lines:
         lines.append(assumption(translate))
     return lines
+
+
+def smallest_seen(result: HoldResult) -> Interval | None:
+    """Give the smallest leak that would have shown, Pa/s."""
+    seen = result.smallest_leak_seen_pa_s
+    return None if seen is None else Interval(seen, seen, seen)
+
+
+def losses_of(
+    rate_pa_s: Interval, volume_m3: float, fluid: Refrigerant
+) -> Mapping[FlowLaw, Interval]:
+    """Give what a leak of this rate of rise may lose in service, g/yr, under each flow law."""
+    rates = rate_pa_s.low, rate_pa_s.best, rate_pa_s.high
+    return losses_g_per_yr(Interval(*(volume_m3 * rate for rate in rates)), fluid)
 
 
 def assumption(translate: Translate) -> str:
@@ -46,8 +61,7 @@ def assumption(translate: Translate) -> str:
 def _filled(
     text: str, rate_pa_s: Interval, volume_m3: float, fluid: Refrigerant, translate: Translate
 ) -> str:
-    rates = rate_pa_s.low, rate_pa_s.best, rate_pa_s.high
-    losses = losses_g_per_yr(Interval(*(volume_m3 * rate for rate in rates)), fluid)
+    losses = losses_of(rate_pa_s, volume_m3, fluid)
     names: dict[FlowLaw, str] = {
         "molecular": translate("Leak", "{grams} g a year if very fine (molecular flow)"),
         "choked": translate("Leak", "{grams} g if a short hole (choked)"),
@@ -58,5 +72,5 @@ def _filled(
 
 
 def _grams(loss: Interval) -> str:
-    low, best, high = (display.number(float(f"{v:.2g}")) for v in (loss.low, loss.best, loss.high))
+    low, best, high = (display.rough(value) for value in (loss.low, loss.best, loss.high))
     return best if low == high else f"{best} ({low} – {high})"

@@ -3,11 +3,11 @@
 from dataclasses import dataclass
 from typing import Any
 
-from analysis.hold.leak import LAWS, Refrigerant, losses_g_per_yr
+from analysis.hold.leak import LAWS, Refrigerant
 from analysis.hold.length import LEAST_HOLDS, CircuitKind, LeastHold, hold_end
 from analysis.reason import Interval
 from analysis.snapshot import HoldResult
-from app.hold.leak_words import assumption
+from app.hold.leak_words import assumption, losses_of, smallest_seen
 from app.output.rig_json import interval_json, limit_json, reason_json
 from app.words.sentences import Words
 
@@ -72,13 +72,11 @@ def _loss(result: HoldResult, circuit: HeldCircuit, words: Words) -> dict[str, A
     fluid, volume_m3 = circuit.refrigerant, circuit.volume_m3
     if fluid is None or volume_m3 is None:
         return None
-    seen = result.smallest_leak_seen_pa_s
-    smallest = None if seen is None else Interval(seen, seen, seen)
     return {
         "refrigerant": fluid.name,
         "assumption": assumption(words.translate),
         "leak_g_per_yr": _by_law(result.leak_pa_s, volume_m3, fluid),
-        "smallest_leak_seen_g_per_yr": _by_law(smallest, volume_m3, fluid),
+        "smallest_leak_seen_g_per_yr": _by_law(smallest_seen(result), volume_m3, fluid),
     }
 
 
@@ -87,6 +85,5 @@ def _by_law(
 ) -> dict[str, dict[str, float] | None] | None:
     if rate_pa_s is None:
         return None
-    air = Interval(*(volume_m3 * each for each in (rate_pa_s.low, rate_pa_s.best, rate_pa_s.high)))
-    losses = losses_g_per_yr(air, fluid)
+    losses = losses_of(rate_pa_s, volume_m3, fluid)
     return {law: interval_json(losses[law]) for law in LAWS}

@@ -3,10 +3,10 @@
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from analysis.hold.leak import LAWS, REFRIGERANTS, losses_g_per_yr
+from analysis.hold.leak import LAWS, REFRIGERANTS
 from analysis.reason import Interval
 from analysis.snapshot import HoldResult
-from app.hold.leak_words import assumption
+from app.hold.leak_words import assumption, losses_of, smallest_seen
 from app.hold.phrases import kind_phrases
 from app.job.fields import PARTS
 from app.job.refrigerants import fluid_of
@@ -164,22 +164,21 @@ class TechnicalWriter:
         if fluid is None or volume is None:
             return (phrases["no-loss"].format(known=", ".join(REFRIGERANTS)),), ()
         head, columns = [f"{fluid.name}, {phrases['flow-law']}"], []
-        leak, seen = result.leak_pa_s, result.smallest_leak_seen_pa_s
+        leak, seen = result.leak_pa_s, smallest_seen(result)
         if leak is not None and result.finding in ("leak", "both"):
             head.append(phrases["found"])
             columns.append(leak)
         if seen is not None:
             head.append(phrases["smallest"])
-            columns.append(Interval(seen, seen, seen))
+            columns.append(seen)
         if not columns:
             return (), ()
-        flows = [Interval(*(volume * v for v in (c.low, c.best, c.high))) for c in columns]
-        losses = [losses_g_per_yr(flow, fluid) for flow in flows]
+        losses = [losses_of(rate, volume, fluid) for rate in columns]
         rows = [(phrases[law], *(self._grams(each[law]) for each in losses)) for law in LAWS]
         return (assumption(self._translate),), (tuple(head), *rows)
 
     def _grams(self, loss: Interval) -> str:
-        low, best, high = (_rough(value) for value in (loss.low, loss.best, loss.high))
+        low, best, high = (display.rough(value) for value in (loss.low, loss.best, loss.high))
         return best if low == high else self._phrases["range"].format(low=low, best=best, high=high)
 
     def _range(self, interval: Interval, write: Write) -> dict[str, str]:
@@ -188,7 +187,3 @@ class TechnicalWriter:
             "best": write(interval.best),
             "high": write(interval.high),
         }
-
-
-def _rough(value: float) -> str:
-    return display.number(float(f"{value:.2g}"))

@@ -77,9 +77,7 @@ class RigWriter:
                 self._moments.clock(pull.from_s),
                 "–" if pull.lowest_pa is None else display.pressure(pull.lowest_pa, unit),
                 str(pull.bursts),
-                "–"
-                if pull.bursts_per_s is None
-                else display.number(float(f"{pull.bursts_per_s * _HOUR_S:.2g}")),
+                "–" if pull.bursts_per_s is None else display.rough(pull.bursts_per_s * _HOUR_S),
             )
             for pull in pulls
         ]

@@ -62,7 +62,7 @@ def _numbers(choice: RigChoice, unit: str, translate: Translate) -> dict[str, st
         "pressure": display.pressure(TYPICAL_PA, unit),
         "fraction": fraction(choice.share_left, translate),
         "share": display.share(choice.share_left),
-        "times": display.number(float(f"{choice.times_as_long:.2g}")),
+        "times": display.rough(choice.times_as_long),
         "bore": display.number(WIDE_HOSE.bore_m / MM_M),
         "length": display.number(WIDE_HOSE.length_m),
     }

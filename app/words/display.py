@@ -122,6 +122,17 @@ def number(value: float) -> str:
     return f"{int(whole):,}".replace(",", NO_BREAK) + dot + part if abs(rounded) >= 1000 else text
 
 
+def rough(value: float) -> str:
+    """Write two meaningful digits.
+
+    Examples
+    --------
+    >>> rough(0.01234), rough(1.05)
+    ('0.012', '1.1')
+    """
+    return number(float(f"{value:.2g}"))
+
+
 def duration(value_s: float) -> str:
     """Write a time span the way one would say it.
 
