@@ -6,7 +6,6 @@ from functools import partial
 from PySide6.QtCore import Qt, QTimer
 from PySide6.QtWidgets import (
     QDialog,
-    QDialogButtonBox,
     QGridLayout,
     QHBoxLayout,
     QLabel,
@@ -18,7 +17,7 @@ from PySide6.QtWidgets import (
 from app.gauge.check import GaugeCheck, Live, Slot
 from app.gauge.link import Link
 from app.system.errors import UsageError
-from app.window.buttons import dress
+from app.window.answers import Answers
 from app.window.known_pressure import KnownPressure
 from app.window.labels import SentenceLabel, field_label
 from app.window.leaving import Leaving
@@ -81,14 +80,9 @@ class CheckDialog(QDialog):
             for row, (slot, named) in enumerate(names.items())
         }
         self.name = QLineEdit()
-        self.buttons = QDialogButtonBox(
-            QDialogButtonBox.StandardButton.Save | QDialogButtonBox.StandardButton.Cancel
-        )
-        self.save = self.buttons.button(QDialogButtonBox.StandardButton.Save)
-        self.save.setText(tr("Put it right, with today's date"))
-        self.save.setProperty("role", "main")
+        self.buttons = Answers(self, self._on_accept, tr("Put it right, with today's date"))
+        self.save = self.buttons.yes
         self.save.setEnabled(False)
-        dress(self.buttons)
         column = QVBoxLayout(self)
         column.addWidget(about)
         column.addWidget(self.now)
@@ -97,8 +91,6 @@ class CheckDialog(QDialog):
         column.addWidget(self.trouble)
         column.addLayout(self._name_row())
         column.addWidget(self.buttons)
-        self.buttons.accepted.connect(self._on_accept)
-        self.buttons.rejected.connect(self.reject)
         self.finished.connect(lambda _result: self._on_end())
         self._timer = QTimer(self)
         self._timer.setInterval(LOOK_MS)

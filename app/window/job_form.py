@@ -22,6 +22,7 @@ from analysis.hold.leak import REFRIGERANTS
 from app.hold.phrases import kind_phrases
 from app.job.fields import JobFields, VehicleKind
 from app.screen.shown import Passage
+from app.window.answers import Answers
 from app.window.buttons import dress
 from app.window.choice_box import ChoiceBox
 from app.window.history_box import Forecast, HistoryBox
@@ -183,12 +184,7 @@ class JobForm(QDialog):
         self._told.hide()
         column.addWidget(self._told)
         column.addLayout(row, 1)
-        self.buttons = QDialogButtonBox(
-            QDialogButtonBox.StandardButton.Save | QDialogButtonBox.StandardButton.Cancel
-        )
-        dress(self.buttons)
-        self.buttons.accepted.connect(self.accept)
-        self.buttons.rejected.connect(self.reject)
+        self.buttons = Answers(self, self.accept)
         column.addWidget(self.buttons)
 
     def _only_show(self) -> None:
@@ -244,8 +240,7 @@ class JobForm(QDialog):
         hints = [] if notes else self._hints()  # what is refused need not be asked about
         self._note.setText("\n".join(notes + hints))
         self._note.setVisible(bool(notes + hints))
-        save = self.buttons.button(QDialogButtonBox.StandardButton.Save)
-        save.setEnabled(not notes and self.history.is_right and self.rig.is_right)
+        self.buttons.yes.setEnabled(not notes and self.history.is_right and self.rig.is_right)
 
 
 def _scrolled(page: QWidget) -> QScrollArea:

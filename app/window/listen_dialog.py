@@ -15,7 +15,8 @@ from PySide6.QtWidgets import (
 
 from app.gauge.listen_desk import ListenDesk, keep_as_profile
 from app.live.opening import PROFILE
-from app.window.buttons import TouchButton, dress
+from app.window.answers import Answers
+from app.window.buttons import TouchButton
 from app.window.choice_list import ChoiceList
 from app.window.labels import SentenceLabel
 from app.window.room import open_at
@@ -47,13 +48,7 @@ class ListenDialog(QDialog):
         self.trouble.setFont(font(BASE_PX))
         self.name.setFont(font(BASE_PX))
         self.name.setPlaceholderText(tr("if wanted"))
-        self.buttons = QDialogButtonBox(
-            QDialogButtonBox.StandardButton.Ok | QDialogButtonBox.StandardButton.Cancel
-        )
-        ok = self.buttons.button(QDialogButtonBox.StandardButton.Ok)
-        ok.setText(tr("Read it so"))
-        ok.setProperty("role", "main")
-        dress(self.buttons)
+        self.buttons = Answers(self, self._on_accept, tr("Read it so"))
         column = QVBoxLayout(self)
         self._heading = _title(tr("Lines as they come"), self.lines)
         for title, widget in (
@@ -70,8 +65,6 @@ class ListenDialog(QDialog):
         column.addWidget(self.trouble)
         column.addLayout(named)
         column.addWidget(self.buttons)
-        self.buttons.accepted.connect(self._on_accept)
-        self.buttons.rejected.connect(self.reject)
         self.choices.currentRowChanged.connect(lambda _row: self._on_choice())
         self.name.textChanged.connect(lambda _text: self._on_name())
         self.finished.connect(lambda _result: self._on_end())
@@ -125,8 +118,7 @@ class ListenDialog(QDialog):
         self.look()
 
     def _on_choice(self) -> None:
-        ok = self.buttons.button(QDialogButtonBox.StandardButton.Ok)
-        ok.setEnabled(bool(self.address))
+        self.buttons.yes.setEnabled(bool(self.address))
 
     def _on_accept(self) -> None:
         if self.name.text().strip():

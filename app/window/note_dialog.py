@@ -1,8 +1,8 @@
 """A note: what happened, in the technician's own words."""
 
-from PySide6.QtWidgets import QDialog, QDialogButtonBox, QLineEdit, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QDialog, QLineEdit, QVBoxLayout, QWidget
 
-from app.window.buttons import dress
+from app.window.answers import Answers
 from app.window.labels import SentenceLabel, field_label
 from app.window.leaving import Leaving
 from app.window.room import open_at
@@ -25,12 +25,7 @@ class NoteDialog(QDialog):
         self.line.setAccessibleName(question)
         self.line.textChanged.connect(self._on_change)
         self._told.setFont(font(BASE_PX))
-        self.buttons = QDialogButtonBox(
-            QDialogButtonBox.StandardButton.Save | QDialogButtonBox.StandardButton.Cancel
-        )
-        dress(self.buttons)
-        self.buttons.accepted.connect(self.accept)
-        self.buttons.rejected.connect(self.reject)
+        self.buttons = Answers(self, self.accept)
         column = QVBoxLayout(self)
         for part in (field_label(question, self.line), self.line, self._told, self.buttons):
             column.addWidget(part)
@@ -48,5 +43,4 @@ class NoteDialog(QDialog):
             super().reject()
 
     def _on_change(self) -> None:
-        save = self.buttons.button(QDialogButtonBox.StandardButton.Save)
-        save.setEnabled(bool(self.text))
+        self.buttons.yes.setEnabled(bool(self.text))

@@ -5,7 +5,6 @@ from collections.abc import Callable
 from PySide6.QtCore import QTimer
 from PySide6.QtWidgets import (
     QDialog,
-    QDialogButtonBox,
     QFormLayout,
     QHBoxLayout,
     QLabel,
@@ -18,7 +17,7 @@ from PySide6.QtWidgets import (
 from analysis.nitrogen.pressure_test import PressureTest
 from app.rig.rig_screen import TYPED, Dial, judge_typed
 from app.screen.shown import Passage
-from app.window.buttons import dress
+from app.window.answers import Answers
 from app.window.labels import field_label
 from app.window.numbers import shown_number, typed_number
 from app.window.passages import Passages
@@ -95,12 +94,7 @@ class PressureDialog(QDialog):
         row = QHBoxLayout()
         row.addLayout(left, 1)
         row.addLayout(right, 1)
-        self.buttons = QDialogButtonBox(
-            QDialogButtonBox.StandardButton.Save | QDialogButtonBox.StandardButton.Cancel
-        )
-        dress(self.buttons)
-        self.buttons.accepted.connect(self.accept)
-        self.buttons.rejected.connect(self.reject)
+        self.buttons = Answers(self, self.accept)
         column = QVBoxLayout(self)
         column.addLayout(row, 1)
         column.addWidget(self.buttons)
@@ -180,5 +174,4 @@ class PressureDialog(QDialog):
             else:
                 text = "\n".join(self._say(self.test))
         self.shows.setText(text)
-        save = self.buttons.button(QDialogButtonBox.StandardButton.Save)
-        save.setEnabled(self.test is not None)
+        self.buttons.yes.setEnabled(self.test is not None)

@@ -3,7 +3,6 @@
 from PySide6.QtCore import QLocale
 from PySide6.QtWidgets import (
     QDialog,
-    QDialogButtonBox,
     QFormLayout,
     QHBoxLayout,
     QLineEdit,
@@ -15,7 +14,7 @@ from PySide6.QtWidgets import (
 from app.gauge.profile_form import CurveForm, curve_form, curve_of_profile, edited
 from app.gauge.profiles import Profile, replace_profile
 from app.system.errors import UsageError
-from app.window.buttons import dress
+from app.window.answers import Answers
 from app.window.choice_box import ChoiceBox
 from app.window.labels import SentenceLabel, field_label
 from app.window.leaving import Leaving
@@ -48,16 +47,11 @@ class ProfileDialog(QDialog):
         self._make_fields(curve_form(self._curve, unit))
         self.trouble = SentenceLabel()
         self.trouble.setFont(font(BASE_PX, bold=True))
-        self.buttons = QDialogButtonBox(
-            QDialogButtonBox.StandardButton.Save | QDialogButtonBox.StandardButton.Cancel
-        )
-        dress(self.buttons)
+        self.buttons = Answers(self, self._on_accept)
         column = QVBoxLayout(self)
         column.addLayout(self._forms(), 1)
         column.addWidget(self.trouble)
         column.addWidget(self.buttons)
-        self.buttons.accepted.connect(self._on_accept)
-        self.buttons.rejected.connect(self.reject)
         self.kind.currentIndexChanged.connect(lambda _row: self._on_kind())
         self.unit.currentIndexChanged.connect(lambda _row: self._on_unit())
         self._on_kind()

@@ -6,7 +6,6 @@ from PySide6.QtCore import QCoreApplication, Qt
 from PySide6.QtWidgets import (
     QButtonGroup,
     QDialog,
-    QDialogButtonBox,
     QGridLayout,
     QHBoxLayout,
     QRadioButton,
@@ -21,7 +20,8 @@ from app.gauge.profiles import profile_names
 from app.gauge.search_desk import SearchDesk
 from app.live.opening import PROFILE, check_second, plain_address, second_sensor_at, sensor_at
 from app.system.errors import UsageError
-from app.window.buttons import TouchButton, dress
+from app.window.answers import Answers
+from app.window.buttons import TouchButton
 from app.window.check_dialog import CheckDialog
 from app.window.found_page import FoundPage
 from app.window.kept_page import KeptPage
@@ -109,15 +109,7 @@ class SensorDialog(QDialog):
         self.second.changed_to(self._on_change)
         self.second.setVisible(at_pump is not None)
         column.addWidget(self.second)
-        self.buttons = QDialogButtonBox(
-            QDialogButtonBox.StandardButton.Ok | QDialogButtonBox.StandardButton.Cancel
-        )
-        ok = self.buttons.button(QDialogButtonBox.StandardButton.Ok)
-        ok.setText(self.tr("Read this gauge"))
-        ok.setProperty("role", "main")
-        dress(self.buttons)
-        self.buttons.accepted.connect(self.accept)
-        self.buttons.rejected.connect(self.reject)
+        self.buttons = Answers(self, self.accept, self.tr("Read this gauge"))
         row = QHBoxLayout()  # all in one: for low screens
         row.addWidget(self.listen)
         row.addWidget(self.check)
@@ -209,8 +201,7 @@ class SensorDialog(QDialog):
             text = self.tr("Nothing chosen yet.")
         why_not = self._why_not_second(address) if gauge else ""
         self._line.setText(why_not or text)
-        is_right = bool(gauge) and not why_not
-        self.buttons.button(QDialogButtonBox.StandardButton.Ok).setEnabled(is_right)
+        self.buttons.yes.setEnabled(bool(gauge) and not why_not)
         is_gauge = bool(gauge) and not gauge.startswith(("sim:", "replay:"))
         self.check.setEnabled(is_gauge)
         self.listen.setEnabled(gauge.startswith(("serial:", "tcp:")))

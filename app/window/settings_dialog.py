@@ -7,7 +7,6 @@ from typing import Any
 from PySide6.QtCore import QCoreApplication, Qt
 from PySide6.QtWidgets import (
     QDialog,
-    QDialogButtonBox,
     QHBoxLayout,
     QLineEdit,
     QScrollArea,
@@ -20,7 +19,8 @@ from app.settings.file import SettingsFileError
 from app.settings.form import SettingsForm
 from app.settings.phrases import page_notes
 from app.settings.values import HOLD_LENGTHS, Settings
-from app.window.buttons import SureButton, dress
+from app.window.answers import Answers
+from app.window.buttons import SureButton
 from app.window.hold_panel import scrolling
 from app.window.labels import SentenceLabel
 from app.window.leaving import Leaving
@@ -104,13 +104,8 @@ class SettingsDialog(QDialog):
             self.tabs.addTab(_scrolled(page), title)
 
     def _lay_out(self) -> None:
-        self.buttons = QDialogButtonBox(
-            QDialogButtonBox.StandardButton.Save | QDialogButtonBox.StandardButton.Cancel
-        )
-        dress(self.buttons)
-        self.buttons.button(QDialogButtonBox.StandardButton.Save).setDefault(True)
-        self.buttons.accepted.connect(self._on_accept)
-        self.buttons.rejected.connect(self.reject)
+        self.buttons = Answers(self, self._on_accept)
+        self.buttons.yes.setDefault(True)
         self.all_back = SureButton(
             self.tr("All to default"), self._on_all_back, sure=self.tr("Touch again")
         )
