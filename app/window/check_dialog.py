@@ -54,24 +54,28 @@ class CheckDialog(QDialog):
             lambda: bool(self._check.checks), lambda text: self.trouble.tell(text)
         )
         self._check, self._words, self._link = check, Words(unit=unit), Link()
-        about = QLabel(
-            tr(
-                "Hold it against something known: a second gauge at the pump's own vacuum, or the "
-                "air outside by a barometer (the pressure here, not the one reduced to sea "
-                "level). Wait until it rests. A thermal gauge that is right at the air outside "
-                "may still be wrong at 500 micron."
-            )
-        )
         self.now, self.trouble, self.outcome = (SentenceLabel() for _ in range(3))
-        for label in (about, self.now, self.trouble, self.outcome):
-            label.setWordWrap(True)
-            label.setFont(font(BASE_PX))
         self.now.setFont(font(BASE_PX + 8, bold=True))
+        grid = self._known(unit)
+        self.name = QLineEdit()
+        self.buttons = Answers(self, self._on_accept, tr("Put it right, with today's date"))
+        self.save = self.buttons.yes
+        self.save.setEnabled(False)
+        self._lay_out(grid)
+        self.finished.connect(lambda _result: self._on_end())
+        self._timer = QTimer(self)
+        self._timer.setInterval(LOOK_MS)
+        self._timer.timeout.connect(self.look)
+        self._timer.start()
+        self._link.start(check.sensor)
+        self.look()
+
+    def _known(self, unit: str) -> QGridLayout:
         grid = QGridLayout()
         grid.setColumnStretch(4, 1)
         names: dict[Slot, tuple[str, str]] = {
-            "zero": (tr("True at the low end"), unit),
-            "span": (tr("True at the high end"), "hpa"),
+            "zero": (self.tr("True at the low end"), unit),
+            "span": (self.tr("True at the high end"), "hpa"),
         }
         self.rows = {
             slot: KnownPressure(
@@ -79,10 +83,20 @@ class CheckDialog(QDialog):
             )
             for row, (slot, named) in enumerate(names.items())
         }
-        self.name = QLineEdit()
-        self.buttons = Answers(self, self._on_accept, tr("Put it right, with today's date"))
-        self.save = self.buttons.yes
-        self.save.setEnabled(False)
+        return grid
+
+    def _lay_out(self, grid: QGridLayout) -> None:
+        about = QLabel(
+            self.tr(
+                "Hold it against something known: a second gauge at the pump's own vacuum, or the "
+                "air outside by a barometer (the pressure here, not the one reduced to sea "
+                "level). Wait until it rests. A thermal gauge that is right at the air outside "
+                "may still be wrong at 500 micron."
+            )
+        )
+        about.setWordWrap(True)
+        for label in (about, self.trouble, self.outcome):
+            label.setFont(font(BASE_PX))
         column = QVBoxLayout(self)
         column.addWidget(about)
         column.addWidget(self.now)
@@ -91,13 +105,6 @@ class CheckDialog(QDialog):
         column.addWidget(self.trouble)
         column.addLayout(self._name_row())
         column.addWidget(self.buttons)
-        self.finished.connect(lambda _result: self._on_end())
-        self._timer = QTimer(self)
-        self._timer.setInterval(LOOK_MS)
-        self._timer.timeout.connect(self.look)
-        self._timer.start()
-        self._link.start(check.sensor)
-        self.look()
 
     def _name_row(self) -> QHBoxLayout:
         kept = self._check.profile

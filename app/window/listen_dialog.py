@@ -43,12 +43,25 @@ class ListenDialog(QDialog):
         self._why_not = ""  # why it was not kept; stands until another name is typed
         self.lines, self.choices = QPlainTextEdit(), ChoiceList(tr("Ways to read them"))
         self.trouble, self.name = SentenceLabel(), QLineEdit()
+        self.buttons = Answers(self, self._on_accept, tr("Read it so"))
+        self.speed = TouchButton("", self._on_speed)
+        self._lay_out()
+        self.choices.currentRowChanged.connect(lambda _row: self._on_choice())
+        self.name.textChanged.connect(lambda _text: self._on_name())
+        self.finished.connect(lambda _result: self._on_end())
+        self._timer = QTimer(self)
+        self._timer.setInterval(LOOK_MS)
+        self._timer.timeout.connect(self.look)
+        self._timer.start()
+        self.look()
+
+    def _lay_out(self) -> None:
+        tr = self.tr
         self.lines.setReadOnly(True)
         self.lines.setFont(QFontDatabase.systemFont(QFontDatabase.SystemFont.FixedFont))
         self.trouble.setFont(font(BASE_PX))
         self.name.setFont(font(BASE_PX))
         self.name.setPlaceholderText(tr("if wanted"))
-        self.buttons = Answers(self, self._on_accept, tr("Read it so"))
         column = QVBoxLayout(self)
         self._heading = _title(tr("Lines as they come"), self.lines)
         for title, widget in (
@@ -60,19 +73,10 @@ class ListenDialog(QDialog):
         named = QHBoxLayout()
         named.addWidget(_title(tr("Name to keep it under"), self.name))
         named.addWidget(self.name, 1)
-        self.speed = TouchButton("", self._on_speed)
         self.buttons.addButton(self.speed, QDialogButtonBox.ButtonRole.ActionRole)
         column.addWidget(self.trouble)
         column.addLayout(named)
         column.addWidget(self.buttons)
-        self.choices.currentRowChanged.connect(lambda _row: self._on_choice())
-        self.name.textChanged.connect(lambda _text: self._on_name())
-        self.finished.connect(lambda _result: self._on_end())
-        self._timer = QTimer(self)
-        self._timer.setInterval(LOOK_MS)
-        self._timer.timeout.connect(self.look)
-        self._timer.start()
-        self.look()
 
     @property
     def address(self) -> str:

@@ -63,28 +63,16 @@ class PressureDialog(QDialog):
         self._timer.setInterval(_EACH_MS)
         self._timer.timeout.connect(self.read_between)
         self.test: PressureTest | None = None
-        tr = self.tr
-        texts = {
-            "start_bar": tr("Dial at the start (bar)"),
-            "start_c": tr("Metal at the start (°C)"),
-            "end_bar": tr("Dial at the end (bar)"),
-            "end_c": tr("Metal at the end (°C)"),
-            "minutes": tr("How long (min)"),
-            "middle_bar": tr("Dial half way (bar), if read"),
-            "step_bar": tr("Dial can be read to (bar), if coarse"),
-            "rated_bar": tr("Lowest-rated component (bar), if known"),
-        }
-        self.lines = {name: QLineEdit() for name in texts}
-        form = self._form(texts)
-        self.from_gauge = QHBoxLayout()
-        self.take_start = self._button(tr("Start from the second gauge"), self._on_start)
-        self.take_end = self._button(tr("End from the second gauge"), self._on_end)
+        self._lay_out(cautions)
+        self._on_change()
+
+    def _lay_out(self, cautions: Passage) -> None:
         self.shows = QLabel()
         self.shows.setWordWrap(True)
         self.shows.setFont(font(BASE_PX + 1, bold=True))
         left = QVBoxLayout()
-        left.addLayout(form)
-        left.addLayout(self.from_gauge)
+        left.addLayout(self._form())
+        left.addLayout(self._from_gauge())
         left.addStretch()
         minded = Passages()
         minded.show_passages((cautions,))
@@ -98,9 +86,20 @@ class PressureDialog(QDialog):
         column = QVBoxLayout(self)
         column.addLayout(row, 1)
         column.addWidget(self.buttons)
-        self._on_change()
 
-    def _form(self, texts: dict[str, str]) -> QFormLayout:
+    def _form(self) -> QFormLayout:
+        tr = self.tr
+        texts = {
+            "start_bar": tr("Dial at the start (bar)"),
+            "start_c": tr("Metal at the start (°C)"),
+            "end_bar": tr("Dial at the end (bar)"),
+            "end_c": tr("Metal at the end (°C)"),
+            "minutes": tr("How long (min)"),
+            "middle_bar": tr("Dial half way (bar), if read"),
+            "step_bar": tr("Dial can be read to (bar), if coarse"),
+            "rated_bar": tr("Lowest-rated component (bar), if known"),
+        }
+        self.lines = {name: QLineEdit() for name in texts}
         form = QFormLayout()
         for name, line in self.lines.items():
             line.setFont(font(BASE_PX))
@@ -110,14 +109,17 @@ class PressureDialog(QDialog):
             form.addRow(field_label(texts[name], line), line)
         return form
 
-    def _button(self, text: str, on_click: Callable[[], None]) -> QPushButton:
-        button = QPushButton(text)
-        button.setMinimumHeight(TOUCH_PX)
-        button.setFont(font(BASE_PX))
-        button.setAutoDefault(False)
-        button.clicked.connect(on_click)
-        self.from_gauge.addWidget(button)
-        return button
+    def _from_gauge(self) -> QHBoxLayout:
+        row = QHBoxLayout()
+        self.take_start = QPushButton(self.tr("Start from the second gauge"))
+        self.take_end = QPushButton(self.tr("End from the second gauge"))
+        for button, take in ((self.take_start, self._on_start), (self.take_end, self._on_end)):
+            button.setMinimumHeight(TOUCH_PX)
+            button.setFont(font(BASE_PX))
+            button.setAutoDefault(False)
+            button.clicked.connect(take)
+            row.addWidget(button)
+        return row
 
     def _on_start(self) -> None:
         dial = self._take("start")

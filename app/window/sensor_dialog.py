@@ -77,6 +77,23 @@ class SensorDialog(QDialog):
             "replay": ReplayPage(*_parts_of(address, "replay")),
             "sim": SimPage(*_parts_of(address, "sim")),
         }
+        column = QVBoxLayout(self)
+        column.addLayout(self._choices())
+        column.addWidget(self._stack, 1)
+        self._line = SentenceLabel()
+        self._line.setFont(font(BASE_PX - 1))
+        self._line.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
+        column.addWidget(self._line)
+        self.second = SecondGauge(at_pump or "", self._choose_second)
+        self.second.changed_to(self._on_change)
+        self.second.setVisible(at_pump is not None)
+        column.addWidget(self.second)
+        column.addLayout(self._last_row())
+        self._kinds.idClicked.connect(self._on_kind)
+        self._choose(_kind_of(address))
+        open_at(self, max(860, self.sizeHint().width()), self.sizeHint().height())
+
+    def _choices(self) -> QGridLayout:
         names = {
             "kept": self.tr("Gauge kept under a name (profile)"),
             "found": self.tr("Whatever is in reach"),
@@ -87,7 +104,7 @@ class SensorDialog(QDialog):
         }
         self._kinds = QButtonGroup(self)
         self._stack = QStackedWidget()
-        column, grid = QVBoxLayout(self), QGridLayout()
+        grid = QGridLayout()
         self.choices: dict[str, QRadioButton] = {}
         for index, (kind, page) in enumerate(self.pages.items()):
             choice = QRadioButton(names[kind])
@@ -97,28 +114,18 @@ class SensorDialog(QDialog):
             self._stack.addWidget(page)
             page.changed_to(self._on_change)
             grid.addWidget(choice, index // 2, index % 2)  # two columns: for low screens
-        column.addLayout(grid)
-        column.addWidget(self._stack, 1)
-        self._line = SentenceLabel()
-        self._line.setFont(font(BASE_PX - 1))
-        self._line.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
-        column.addWidget(self._line)
+        return grid
+
+    def _last_row(self) -> QHBoxLayout:
         self.listen = TouchButton(self.tr("Listen to it first …"), self._on_listen)
         self.check = TouchButton(self.tr("Check the gauge …"), self._on_check)
-        self.second = SecondGauge(at_pump or "", self._choose_second)
-        self.second.changed_to(self._on_change)
-        self.second.setVisible(at_pump is not None)
-        column.addWidget(self.second)
         self.buttons = Answers(self, self.accept, self.tr("Read this gauge"))
         row = QHBoxLayout()  # all in one: for low screens
         row.addWidget(self.listen)
         row.addWidget(self.check)
         row.addStretch()
         row.addWidget(self.buttons)
-        column.addLayout(row)
-        self._kinds.idClicked.connect(self._on_kind)
-        self._choose(_kind_of(address))
-        open_at(self, max(860, self.sizeHint().width()), self.sizeHint().height())
+        return row
 
     @property
     def address(self) -> str:
