@@ -72,46 +72,55 @@ def run(args: argparse.Namespace) -> int:
         at_pump = second_sensor_at(args.also, address)
     following = run_on(args.job, options.rules(args), f"watch {address}")
     terminal = Terminal(Words())
-    is_told = was_reached = was_read = False
-    why = bad = ""
-
-    def show(step: Step) -> bool:
-        nonlocal is_told, was_reached, was_read, why, bad
-        was_reached = was_reached or isinstance(step.event, Reading | Connected)
-        was_read = was_read or isinstance(step.event, Reading)
-        event = step.event.event if isinstance(step.event, AtPump) else step.event
-        if not is_told and isinstance(event, Reading | Connected):
-            is_told = True
-            print(f"Recording into {following.recorder.path}", file=sys.stderr, flush=True)
-        if isinstance(step.event, Lost | Failed):
-            why = step.event.why
-        elif isinstance(step.event, Rejected):
-            bad = f": {step.event.why}"
-        if args.json:
-            if (line := as_json(step)) is not None:
-                print_json(line)
-        elif was_reached or not isinstance(step.event, Failed):  # else it is told at the end
-            terminal.show(step)
-        return not isinstance(step.event, Ended | Failed)
-
+    seen = _Seen(following, terminal, is_json=args.json)
     following.start(sensor)
     if at_pump is not None:
         following.start_at_pump(at_pump)
-    lost = follow(following, terminal, show, for_s=args.for_s, is_quiet=args.json)
+    lost = follow(following, terminal, seen.show, for_s=args.for_s, is_quiet=args.json)
     if following.snapshot is not None and not args.json:
         print(Words().verdict(following.snapshot))
         if told := quality_text(following.quality.report, "micron"):
             print(f"The gauge: {told}.")
-    if is_told:
+    if seen.is_told:
         _tell_record(following)
     in_time = "" if args.for_s is None else f" in {args.for_s:g} s"
-    if not was_reached:
-        raise UsageError(why or f"{address} was not reached{in_time}.")
+    if not seen.is_reached:
+        raise UsageError(seen.why or f"{address} was not reached{in_time}.")
     if lost:
         raise UsageError(lost)
-    if not was_read:
-        raise UsageError(f"{address} was reached, but gave no reading{in_time}{bad}.")
+    if not seen.is_read:
+        raise UsageError(f"{address} was reached, but gave no reading{in_time}{seen.bad}.")
     return 0
+
+
+class _Seen:
+    """Shows the steps of a run, and keeps what came of its far gauge."""
+
+    def __init__(self, following: Run, terminal: Terminal, *, is_json: bool) -> None:
+        self._following, self._terminal, self._is_json = following, terminal, is_json
+        self.is_told = self.is_reached = self.is_read = False
+        self.why = self.bad = ""  # why it was lost; what it sent last that was no reading
+
+    def show(self, step: Step) -> bool:
+        """Show one; give whether the run goes on."""
+        event = step.event
+        self.is_reached = self.is_reached or isinstance(event, Reading | Connected)
+        self.is_read = self.is_read or isinstance(event, Reading)
+        said = event.event if isinstance(event, AtPump) else event
+        if not self.is_told and isinstance(said, Reading | Connected):
+            self.is_told = True
+            path = self._following.recorder.path
+            print(f"Recording into {path}", file=sys.stderr, flush=True)
+        if isinstance(event, Lost | Failed):
+            self.why = event.why
+        elif isinstance(event, Rejected):
+            self.bad = f": {event.why}"
+        if self._is_json:
+            if (line := as_json(step)) is not None:
+                print_json(line)
+        elif self.is_reached or not isinstance(event, Failed):  # else it is told at the end
+            self._terminal.show(step)
+        return not isinstance(event, Ended | Failed)
 
 
 def _tell_record(following: Run) -> None:
