@@ -115,9 +115,16 @@ class Dialogs(QObject):
             str(jobs_folder()),
             self.tr("Jobs (*.simmerdown)"),
         )
-        if chosen and self.may_let_go():
-            self._acts().finish()
+        if chosen and self.finish():
             self._acts().resume(Path(chosen))
+
+    def finish(self) -> bool:
+        """Close the job; ``False`` where it stays, since not all of it can be saved."""
+        if not self.may_let_go():
+            return False
+        self._acts().finish()
+        self._end_pressure_test()  # its figures are of that job's circuit
+        return True
 
     def second_place(self, keeper: "SettingsKeeper") -> None:
         """Choose where second copies of jobs go."""

@@ -236,8 +236,7 @@ class MainWindow(QWidget):
         self.safety.raise_()
 
     def _on_finish(self) -> None:
-        if self.dialogs.may_let_go():
-            self._acts().finish()
+        self.dialogs.finish()
 
     def _on_quit(self) -> None:
         self.window().close()

@@ -12,6 +12,7 @@ from app.window.pressure_dialog import PressureDialog
 from app.window.theme import TOUCH_PX
 from app.words.sentences import Words
 from sensors.events import Reading
+from tests.app.window.conftest import Desk
 
 
 def test_a_pressure_test_is_judged_while_it_is_typed(qtbot: QtBot) -> None:
@@ -108,3 +109,25 @@ def test_what_was_typed_half_way_stays_where_the_second_gauge_was_silent(qtbot: 
     at_pump.append(Reading(1900.0, 1.1e6 + AIR_PA))
     dialog.take_end.click()
     assert dialog.lines["middle_bar"].text() == "", "what was taken is half way no more"
+
+
+def test_the_figures_of_one_job_are_not_those_of_the_next(desk: Desk, qtbot: QtBot) -> None:
+    dialogs = desk.window.dialogs
+
+    def found() -> list[PressureDialog]:
+        return desk.window.findChildren(PressureDialog)
+
+    dialogs.pressure_test()
+    (first,) = found()
+    first.lines["start_bar"].setText("10")
+    first.reject()
+    dialogs.pressure_test()
+    assert first.isVisible()  # put aside only: a test lasts
+    assert first.lines["start_bar"].text() == "10"
+    desk.window._on_finish()
+    qtbot.waitUntil(lambda: not found())
+    dialogs.pressure_test()
+    (second,) = found()
+    assert second.lines["start_bar"].text() == ""
+    dialogs.finish()
+    qtbot.waitUntil(lambda: not found())
