@@ -215,8 +215,6 @@ class Session:
             run = run or opening.run_made
         if run is None:
             return True
-        run.link.close()
-        run.recorder.flush()
         is_saved = run.close()
         self.last_path = run.recorder.path if run.is_kept else None
         if not run.is_kept:
