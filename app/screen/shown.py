@@ -115,3 +115,8 @@ class Screen:
     isolation: str = ""  # how the last one rose, set beside the one before
     cut_off: str = ""  # asks about a closing that the trace shows and nobody marked
     progress: float | None = None
+
+    @property
+    def can_fill_in(self) -> bool:
+        """Whether what is typed and ticked is kept: a job being opened would write over it."""
+        return self.phase not in ("opening", "only-read")

@@ -159,7 +159,9 @@ class MainWindow(QWidget):
         self.dialogs.show_screen(screen)
         for action in self.job_menu.actions():
             if action.objectName() in ("pressure-test", "blank-off"):  # each adds to the job
-                action.setEnabled(screen.phase != "only-read")
+                action.setEnabled(screen.can_fill_in)
+            elif action.objectName() == "job":  # a damaged one can be looked at
+                action.setEnabled(screen.phase != "opening")
         if self.why.isVisible():
             self.why.passages.show_passages(screen.why)
         if screen.phase == "running":

@@ -180,7 +180,8 @@ class NextPanel(QFrame):
         self._progress.setValue(round(100 * (screen.progress or 0.0)))
         for part, box in self._boxes.items():
             box.setChecked(part in screen.parts_done)
-            box.setEnabled(screen.phase != "only-read")
+            box.setEnabled(screen.can_fill_in)
+        self.job.setEnabled(screen.phase != "opening")
 
     def _show_gauge(self) -> None:
         """Show the gauge's button; in a low window once the offer is answered."""

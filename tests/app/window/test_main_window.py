@@ -295,3 +295,22 @@ def test_the_rows_of_the_menus_are_large_enough(desk: Desk) -> None:
         menu.ensurePolished()
         rows = [menu.actionGeometry(a).height() for a in menu.actions() if not a.isSeparator()]
         assert min(rows) >= 44
+
+
+def test_nothing_is_filled_in_while_a_job_is_being_opened(desk: Desk) -> None:
+    """The form stood empty, and saved after the opening it emptied the job's own."""
+    assert desk.presenter.screen is not None
+    fills = {"job", "pressure-test", "blank-off"}
+
+    def barred() -> set[str]:
+        return {
+            action.objectName()
+            for action in desk.window.job_menu.actions()
+            if not action.isEnabled()
+        } & fills
+
+    assert not barred()
+    desk.window.show(replace(desk.presenter.screen, phase="opening"))
+    assert barred() == fills
+    assert not desk.window.next.job.isEnabled()
+    assert not any(box.isEnabled() for box in desk.window.next._boxes.values())
