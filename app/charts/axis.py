@@ -24,8 +24,8 @@ _OFFSET_PX = 8.0  # from the line to the texts
 class TickAxis(pg.AxisItem):
     """An axis that shows what ``make`` gives for the range in view.
 
-    It paints for itself: pyqtgraph keeps an axis as a recorded picture, which comes out with
-    texts of thousands of points on a page of another resolution.
+    It paints for itself: pyqtgraph keeps an axis as a recorded picture, whose texts come out in
+    another size where the resolution is another.
 
     Parameters
     ----------

@@ -4,7 +4,7 @@ import time
 from collections.abc import Callable, Sequence
 
 import pyqtgraph as pg
-from PySide6.QtCore import QRectF, Qt, Signal
+from PySide6.QtCore import Qt
 from PySide6.QtGui import (
     QColor,
     QFont,
@@ -54,8 +54,6 @@ class Chart(QWidget):
     clock
         Seconds of a steady clock, for ``period_s`` alone.
     """
-
-    follow_changed = Signal(bool)
 
     def __init__(
         self,
@@ -181,7 +179,7 @@ class Chart(QWidget):
 
     def draw(self) -> None:
         """Set the ranges and paint at once."""
-        left, right = self.view_box.viewRange()[0]
+        left, right = self.view_range
         if self._is_following:
             left, right = self.follow_range(self._now_s)
         low, high = self.fit_range(left, right)
@@ -194,22 +192,6 @@ class Chart(QWidget):
         """Draw and paint before returning, instead of at Qt's next turn."""
         self.draw()
         self._plot.viewport().repaint()
-
-    def render_to(self, painter: QPainter, rect: QRectF, palette: Palette | None = None) -> None:
-        """Draw into a report: the plot fills ``rect`` of the painter's page.
-
-        The widget's own size sets how large the texts come out: ``resize`` it first, to about
-        900 by 360 for a page's width. It need not be shown.
-        """
-        own = self._canvas.look.palette
-        if palette is not None:
-            self.set_palette(palette)
-        self.grab()  # lays out a widget that was never shown
-        self.draw()
-        item = self._plot.getPlotItem()
-        self._plot.scene().render(painter, rect, item.sceneBoundingRect())
-        if palette is not None:
-            self.set_palette(own)
 
     # Qt
 
@@ -253,13 +235,13 @@ class Chart(QWidget):
 
     def _zoom(self, factor: float) -> None:
         """Zoom about the newest moment while it is followed, about the middle otherwise."""
-        left, right = self.view_box.viewRange()[0]
+        left, right = self.view_range
         about = min(self._now_s, right) if self._is_following else 0.5 * (left + right)
         if (right - left) * factor >= _NARROWEST_S:
             self._show(about + (left - about) * factor, about + (right - about) * factor)
 
     def _move(self, share: float) -> None:
-        left, right = self.view_box.viewRange()[0]
+        left, right = self.view_range
         by = share * (right - left)
         self._show(left + by, right + by)
 
@@ -278,7 +260,6 @@ class Chart(QWidget):
         self._is_following = is_following
         self.follow_button.place()
         self.follow_button.setVisible(not is_following)
-        self.follow_changed.emit(is_following)
 
     def _look(self, palette: Palette, unit: str) -> Look:
         return Look(palette, unit, _font(_TEXT_PX))

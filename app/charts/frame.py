@@ -16,8 +16,8 @@ class Frame:
     Examples
     --------
     >>> frame = Frame(width=100.0, height=50.0, left=0.0, right=10.0, low=0.0, high=5.0)
-    >>> frame.x_px(1.0), frame.y_px(1.0), frame.x_at(50.0)
-    (10.0, 40.0, 5.0)
+    >>> frame.x_px(1.0), frame.y_px(1.0)
+    (10.0, 40.0)
     """
 
     width: float
@@ -34,7 +34,3 @@ class Frame:
     def y_px(self, y: Number) -> Number:
         """Give the pixels from the upper edge."""
         return (self.high - y) * (self.height / (self.high - self.low))
-
-    def x_at(self, px: float) -> float:
-        """Give what lies so many pixels from the left edge."""
-        return self.left + px * (self.right - self.left) / self.width

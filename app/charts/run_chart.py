@@ -52,16 +52,11 @@ class RunChart(TraceChart):
         )
         self.on_unit("micron")
 
-    def level(self, pressure_pa: float) -> float:
-        """Take the logarithm, and keep the range."""
-        level = math.log10(max(pressure_pa, _FOOT_PA))
-        self._widen(level, level)
-        return level
-
     def levels(self, pressure_pa: Floats) -> Floats:
         """Take the logarithms, and keep the range."""
         levels = np.log10(np.maximum(pressure_pa, _FOOT_PA))
-        self._widen(float(levels.min()), float(levels.max()))
+        low, high = self._range
+        self._range = min(low, float(levels.min())), max(high, float(levels.max()))
         return levels
 
     def add_stage(self, time_s: float, stage: str, label: str) -> None:
@@ -97,9 +92,6 @@ class RunChart(TraceChart):
         super().on_unit(unit)
         self.y_axis.set_maker(partial(log_pressure_ticks, unit=unit))
         self._draw_levels(unit)
-
-    def _widen(self, low: float, high: float) -> None:
-        self._range = min(self._range[0], low), max(self._range[1], high)
 
     def _draw_levels(self, unit: str) -> None:
         names = line_names(QCoreApplication.translate)

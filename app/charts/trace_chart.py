@@ -70,35 +70,17 @@ class TraceChart(Chart):
         parts.gaps.short_text = self.tr("short gaps")
         parts.gaps.text, parts.empty.text = self.tr("no readings"), self.tr("No reading yet.")
 
-    def level(self, pressure_pa: float) -> float:
-        """Put a pressure on the axis' scale."""
-        return pressure_pa
-
     def levels(self, pressure_pa: Floats) -> Floats:
-        """Put many pressures on the axis' scale."""
+        """Put pressures on the axis' scale."""
         return pressure_pa
-
-    def add_reading(self, time_s: float, pressure_pa: float) -> None:
-        """Add a reading; time never goes back."""
-        if self._start_s is None:
-            self._begin(time_s)
-        self._parts.readings.append(time_s, self.level(pressure_pa))
 
     def add_readings(self, time_s: Floats, pressure_pa: Floats) -> None:
-        """Add many at once, as when a long job is opened again: (n,) float64 each, s and Pa."""
-        if not len(time_s):
-            return
-        if self._start_s is None:
-            self._begin(float(time_s[0]))
-        self._parts.readings.extend(time_s, self.levels(pressure_pa))
+        """Add readings, none earlier than those before: (n,) float64 each, s and Pa."""
+        self._extend(self._parts.readings, time_s, pressure_pa)
 
     def add_pump_readings(self, time_s: Floats, pressure_pa: Floats) -> None:
-        """Add readings of the second gauge, at the pump: (n,) float64 each, s and Pa."""
-        if not len(time_s):
-            return
-        if self._start_s is None:
-            self._begin(float(time_s[0]))
-        self._parts.at_pump.extend(time_s, self.levels(pressure_pa))
+        """Add readings of the second gauge, at the pump, in the same way."""
+        self._extend(self._parts.at_pump, time_s, pressure_pa)
 
     def add_burst(self, burst: Burst) -> None:
         """Mark a burst, or revise or take back one marked before."""
@@ -123,6 +105,10 @@ class TraceChart(Chart):
         """Say the unit in the corner."""
         self._parts.caption.text = UNIT_SYMBOLS[unit]
 
-    def _begin(self, time_s: float) -> None:
-        self._start_s = time_s
-        self._parts.empty.is_empty = False
+    def _extend(self, readings: Pyramid, time_s: Floats, pressure_pa: Floats) -> None:
+        if not len(time_s):
+            return
+        if self._start_s is None:
+            self._start_s = float(time_s[0])
+            self._parts.empty.is_empty = False
+        readings.extend(time_s, self.levels(pressure_pa))

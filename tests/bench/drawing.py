@@ -82,7 +82,7 @@ class Bench:
         for index in range(count, len(time_s)):
             self._now_s = now_s = float(time_s[index])
             for chart in charts:
-                chart.add_reading(now_s, float(pressure_pa[index]))
+                chart.add_readings(time_s[index : index + 1], pressure_pa[index : index + 1])
             lulls.set_estimate(NO_FLAT, now_s, 600.0)
             for each in (*charts, lulls):
                 each.refresh(now_s)

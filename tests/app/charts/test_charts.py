@@ -94,8 +94,7 @@ def test_the_whole_run_is_redrawn_once_a_second_however_often_asked(qtbot: QtBot
 
 def test_zero_pressure_has_a_place_on_the_log_axis(qtbot: QtBot) -> None:
     chart = shown(RunChart(), qtbot)
-    chart.add_reading(0.0, 0.0)
-    chart.add_reading(1.0, 100.0)
+    chart.add_readings(np.array([0.0, 1.0]), np.array([0.0, 100.0]))
     chart.refresh(1.0)
     assert has(image_of(chart), PALETTES["light"].trace)
 
@@ -108,8 +107,8 @@ def test_readings_one_by_one_look_as_all_at_once(
     time_s = np.arange(0.0, 900.0, 0.5)
     pressure_pa = 0.01 + 1e6 * np.exp(-time_s / 30.0)
     fast.add_readings(time_s, pressure_pa)
-    for reading in zip(time_s.tolist(), pressure_pa.tolist(), strict=True):
-        slow.add_reading(*reading)
+    for reading in zip(time_s[:, None], pressure_pa[:, None], strict=True):
+        slow.add_readings(*reading)
     for chart in (slow, fast):
         chart.refresh(900.0)
     assert image_of(slow) == image_of(fast)
