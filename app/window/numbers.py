@@ -1,5 +1,6 @@
 """Numbers as they are typed: in the user's own way of writing them, or with a point or comma."""
 
+import math
 import re
 
 from PySide6.QtCore import QLocale
@@ -22,7 +23,7 @@ def typed_number(text: str) -> float | None:
     for locale, written in ((QLocale(), digits), (QLocale.c(), digits.replace(",", "."))):
         locale.setNumberOptions(QLocale.NumberOption.RejectGroupSeparator)
         value, is_number = locale.toDouble(written)
-        if is_number:
+        if is_number and math.isfinite(value):  # Qt takes "nan" and "inf" for numbers
             return float(value)
     return None
 

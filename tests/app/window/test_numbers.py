@@ -23,6 +23,7 @@ def test_point_and_comma_are_both_the_decimal_mark(name: str) -> None:
     assert typed_number(" 1 250 ") == 1250.0
     assert typed_number("-3,25") == -3.25
     assert typed_number("11 bar") is None
+    assert {typed_number(text) for text in ("nan", "inf", "-inf")} == {None}
 
 
 @pytest.mark.parametrize("name", ["en_US", "de_DE", "fr_FR", "de_CH"])
