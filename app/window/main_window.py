@@ -61,7 +61,8 @@ class MainWindow(QWidget):
         self.feed = Feed(self.tell, self)
         self._presenter: Presenter | None = None
         self._pen: ChartsPen | None = None
-        self._awake, self._outside = Awake(), Outside(self)
+        self._awake = Awake()
+        self._outside = Outside(self, lambda: self.settings.value.sound)
         self.setWindowTitle("Simmerdown")
         self.resize(1280, 720)
         # A scaled screen may have less: what is pressed together can be read, what is cut not.
@@ -186,7 +187,7 @@ class MainWindow(QWidget):
 
     def alarm(self, alarm: Alarm) -> None:
         """Be heard, and seen outside the window."""
-        self._outside.alarm(alarm, is_loud=self.settings.value.sound)
+        self._outside.alarm(alarm)
 
     def tell(self, text: str) -> None:
         """Show one line until it is closed."""

@@ -1,5 +1,7 @@
 """What is heard, and seen when the window is not: tone, desktop notice, the task bar's blink."""
 
+from collections.abc import Callable
+
 from PySide6.QtCore import QTimer
 from PySide6.QtWidgets import QApplication, QSystemTrayIcon, QWidget
 
@@ -16,24 +18,25 @@ class Outside:
     ----------
     window
         The window that wants attention.
+    is_loud
+        Whether the tone may be heard; asked each time, since it may be turned off meanwhile.
     """
 
-    def __init__(self, window: QWidget) -> None:
-        self._window = window
+    def __init__(self, window: QWidget, is_loud: Callable[[], bool]) -> None:
+        self._window, self._is_loud = window, is_loud
         self._sound = Sound()
         self._alarm: Alarm | None = None
         self._tray: QSystemTrayIcon | None = None
         self._timer = QTimer(window)
         self._timer.setInterval(REPEAT_MS)
-        self._timer.timeout.connect(self._again)
+        self._timer.timeout.connect(self._sing)
 
-    def alarm(self, alarm: Alarm, *, is_loud: bool) -> None:
+    def alarm(self, alarm: Alarm) -> None:
         """Begin."""
         self._alarm = alarm
         QApplication.alert(self._window.window())
-        if is_loud:
-            self._sound.play(alarm.tone)
-            self._timer.start()
+        self._sing()
+        self._timer.start()
         if QSystemTrayIcon.isSystemTrayAvailable():
             if self._tray is None:
                 self._tray = QSystemTrayIcon(self._window.windowIcon(), self._window)
@@ -52,6 +55,6 @@ class Outside:
         if self._tray is not None:
             self._tray.hide()
 
-    def _again(self) -> None:
-        if self._alarm is not None:
+    def _sing(self) -> None:
+        if self._alarm is not None and self._is_loud():
             self._sound.play(self._alarm.tone)

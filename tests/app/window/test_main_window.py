@@ -241,6 +241,11 @@ def test_the_sound_can_be_turned_off(
     desk.run.show_once(stage="flat", stage_reason=Reason("rate-below-one"))
     desk.presenter.look()
     assert heard == (["good"] if is_on else [])
+    desk.window._outside._timer.timeout.emit()
+    assert heard == (["good", "good"] if is_on else [])
+    desk.window.settings.change(sound=False)  # while it goes on
+    desk.window._outside._timer.timeout.emit()
+    assert len(heard) <= 2
     desk.presenter.dismiss()
     assert not desk.window._outside._timer.isActive()
 
