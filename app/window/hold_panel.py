@@ -8,8 +8,6 @@ from PySide6.QtWidgets import (
     QFrame,
     QHBoxLayout,
     QLabel,
-    QScrollArea,
-    QScroller,
     QVBoxLayout,
     QWidget,
 )
@@ -20,6 +18,7 @@ from app.window.buttons import SureButton, TouchButton
 from app.window.choice_box import ChoiceBox
 from app.window.icons import pixmap
 from app.window.labels import plain_tip, unbroken
+from app.window.scrolling import Scrolling
 from app.window.theme import BASE_PX, TOUCH_PX, font, tone_colour
 from app.words.terms import limit_phrases
 
@@ -74,7 +73,7 @@ class HoldPanel(QFrame):
         for part in (*parts, self._instruction, self.kinds, self._warning, self._details):
             texts.addWidget(part)
         texts.addStretch(1)
-        self._area = scrolling(body)
+        self._area = Scrolling(body)
         column.setContentsMargins(14, 6, 14, 8)
         column.setSpacing(6)
         column.addWidget(self._area, 1)  # the buttons stay in sight, however low the window
@@ -208,16 +207,6 @@ class Details(QWidget):
             label = _text(BASE_PX)
             label.setText(unbroken("•  " + reason))
             self._column.addWidget(label)
-
-
-def scrolling(body: QWidget) -> QScrollArea:
-    """Let what does not fit be scrolled, by finger too."""
-    area = QScrollArea()
-    area.setWidgetResizable(True)
-    area.setWidget(body)
-    area.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
-    QScroller.grabGesture(area.viewport(), QScroller.ScrollerGestureType.TouchGesture)
-    return area
 
 
 def _limit_row(limit: LimitLine, palette: Palette) -> QWidget:

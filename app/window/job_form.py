@@ -12,7 +12,6 @@ from PySide6.QtWidgets import (
     QHBoxLayout,
     QLabel,
     QLineEdit,
-    QScrollArea,
     QTabWidget,
     QVBoxLayout,
     QWidget,
@@ -26,7 +25,6 @@ from app.window.answers import Answers
 from app.window.buttons import dress
 from app.window.choice_box import ChoiceBox
 from app.window.history_box import Forecast, HistoryBox
-from app.window.hold_panel import scrolling
 from app.window.joints_table import JointsTable
 from app.window.labels import SentenceLabel, field_label
 from app.window.leaving import Leaving
@@ -34,6 +32,7 @@ from app.window.numbers import shown_number, typed_number
 from app.window.passages import Passages
 from app.window.rig_box import Cost, RigBox
 from app.window.room import open_at
+from app.window.scrolling import scrolling_page
 from app.window.theme import BASE_PX, font
 from app.words.terms import drive_names
 
@@ -168,10 +167,10 @@ class JobForm(QDialog):
         left.addStretch()
         self._page, tabs = QWidget(), QTabWidget()
         self._page.setLayout(left)
-        tabs.addTab(_scrolled(self._page), tr("Vehicle"))
+        tabs.addTab(scrolling_page(self._page), tr("Vehicle"))
         tabs.addTab(self.joints, tr("Joints"))
-        tabs.addTab(_scrolled(self.history), tr("The circuit's past"))
-        tabs.addTab(_scrolled(self.rig), tr("Pump and hose"))
+        tabs.addTab(scrolling_page(self.history), tr("The circuit's past"))
+        tabs.addTab(scrolling_page(self.rig), tr("Pump and hose"))
         tabs.setFont(font(BASE_PX))
         tabs.setUsesScrollButtons(False)  # they are too small for a finger: long names are cut
         tabs.setElideMode(Qt.TextElideMode.ElideRight)
@@ -241,10 +240,3 @@ class JobForm(QDialog):
         self._note.setText("\n".join(notes + hints))
         self._note.setVisible(bool(notes + hints))
         self.buttons.yes.setEnabled(not notes and self.history.is_right and self.rig.is_right)
-
-
-def _scrolled(page: QWidget) -> QScrollArea:
-    """Let a page be scrolled in a low window; the keyboard goes to its fields."""
-    area = scrolling(page)
-    area.setFocusPolicy(Qt.FocusPolicy.NoFocus)
-    return area

@@ -4,7 +4,7 @@ from collections.abc import Callable
 from functools import partial
 from typing import Protocol
 
-from PySide6.QtCore import QCoreApplication, Qt
+from PySide6.QtCore import QCoreApplication
 from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import (
     QCheckBox,
@@ -12,8 +12,6 @@ from PySide6.QtWidgets import (
     QHBoxLayout,
     QLabel,
     QProgressBar,
-    QScrollArea,
-    QScroller,
     QVBoxLayout,
     QWidget,
 )
@@ -24,6 +22,7 @@ from app.screen.phrases import part_phrases
 from app.screen.shown import Screen
 from app.window.buttons import TouchButton
 from app.window.labels import unbroken
+from app.window.scrolling import Scrolling
 from app.window.theme import BASE_PX, font
 
 _BOTH_PX = 380  # height with room for an offer of three lines and the gauge's button
@@ -136,7 +135,7 @@ class NextPanel(QFrame):
         row.addWidget(self.job, 1)
         column.addLayout(row)
 
-    def _parts(self) -> QScrollArea:
+    def _parts(self) -> Scrolling:
         body = QWidget()
         column = QVBoxLayout(body)
         column.setContentsMargins(0, 0, 0, 0)
@@ -148,11 +147,7 @@ class NextPanel(QFrame):
             box.clicked.connect(partial(self._on_tick, part))
             column.addWidget(box)
         column.addStretch()
-        area = QScrollArea()
-        area.setWidgetResizable(True)
-        area.setWidget(body)
-        area.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
-        QScroller.grabGesture(area.viewport(), QScroller.ScrollerGestureType.TouchGesture)
+        area = Scrolling(body)
         area.setMinimumHeight(1)  # the list gives way first: it can be scrolled
         area.setAccessibleName(self.tr("Parts of the job"))
         return area

@@ -5,27 +5,23 @@ from PySide6.QtWidgets import (
     QDialog,
     QDialogButtonBox,
     QLabel,
-    QScrollArea,
-    QScroller,
     QVBoxLayout,
     QWidget,
 )
 
 from app.screen.shown import Passage
 from app.window.buttons import dress
+from app.window.scrolling import Scrolling
 from app.window.theme import BASE_PX, font
 
 
-class Passages(QScrollArea):
+class Passages(Scrolling):
     """Shows passages, and scrolls where they do not fit."""
 
     def __init__(self, parent: QWidget | None = None) -> None:
-        super().__init__(parent)
+        super().__init__(parent=parent)
         self._shown: tuple[Passage, ...] = ()
         self.setFocusPolicy(Qt.FocusPolicy.NoFocus)  # there is nothing to scroll yet
-        self.setWidgetResizable(True)
-        self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
-        QScroller.grabGesture(self.viewport(), QScroller.ScrollerGestureType.TouchGesture)
 
     def show_passages(self, passages: tuple[Passage, ...]) -> None:
         """Show these instead; where nothing changed the scroll place stays."""

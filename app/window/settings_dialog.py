@@ -9,7 +9,6 @@ from PySide6.QtWidgets import (
     QDialog,
     QHBoxLayout,
     QLineEdit,
-    QScrollArea,
     QTabWidget,
     QVBoxLayout,
     QWidget,
@@ -21,11 +20,11 @@ from app.settings.phrases import page_notes
 from app.settings.values import HOLD_LENGTHS, Settings
 from app.window.answers import Answers
 from app.window.buttons import SureButton
-from app.window.hold_panel import scrolling
 from app.window.labels import SentenceLabel
 from app.window.leaving import Leaving
 from app.window.numbers import shown_number, typed_number
 from app.window.room import open_at
+from app.window.scrolling import Scrolling, scrolling_page
 from app.window.settings_page import SettingsPage
 from app.window.theme import BASE_PX, font
 from app.window.window_page import WindowPage
@@ -101,7 +100,7 @@ class SettingsDialog(QDialog):
         all_pages: list[SettingsPage | WindowPage] = [*self.pages.values(), self.window_page]
         for page, title in zip(all_pages, self._titles, strict=True):
             page.edited.connect(self._on_edited)
-            self.tabs.addTab(_scrolled(page), title)
+            self.tabs.addTab(scrolling_page(page), title)
 
     def _lay_out(self) -> None:
         self.buttons = Answers(self, self._on_accept)
@@ -140,7 +139,7 @@ class SettingsDialog(QDialog):
         line.setFocus()
         line.selectAll()
         area = self.tabs.widget(at)
-        if isinstance(area, QScrollArea):
+        if isinstance(area, Scrolling):
             area.ensureWidgetVisible(line)
 
     def _on_edited(self) -> None:
@@ -177,10 +176,3 @@ class SettingsDialog(QDialog):
         if told != self.trouble.text():
             self.trouble.tell(told)
         self.trouble.setVisible(bool(told))
-
-
-def _scrolled(page: QWidget) -> QScrollArea:
-    """Let a page be scrolled in a low window; the keyboard goes to its fields."""
-    area = scrolling(page)
-    area.setFocusPolicy(Qt.FocusPolicy.NoFocus)
-    return area
