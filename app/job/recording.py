@@ -9,13 +9,12 @@ from typing import cast
 from analysis.sample import Mark, Sample
 from app.job.rules import JobRules, rules_at_finding
 from app.jobfile.errors import JobFileError
+from app.jobfile.header import SQLITE_MAGIC
 from app.jobfile.reader import JobReader
 from app.jobfile.resume import LONGEST_S
 from app.system.errors import UsageError
 from sensors.csv_file import CsvError, read_csv
 from sensors.series import Series
-
-SQLITE_MAGIC = b"SQLite format 3\x00"
 
 
 @dataclass(frozen=True, slots=True)

@@ -40,7 +40,7 @@ class JobRules:
 
     def note(self) -> Edit:
         """Give the row that keeps them."""
-        history = {**_plain(self.history)}
+        history = _plain(self.history)
         history["oil_kind"] = history.pop("oil") or ""
         holds = {kind: _plain(least) for kind, least in self.least_holds.items()}
         told = {"rules": plain(self.rules), "history": history, "least_holds": holds}

@@ -13,7 +13,7 @@ MAX_FILE_BYTES = 1 << 30
 """Largest file opened: 1 GiB, some 39 days of readings at 10 a second."""
 
 _HEADER_BYTES = 100
-_MAGIC = b"SQLite format 3\0"
+SQLITE_MAGIC = b"SQLite format 3\0"
 _SUPER_JOURNAL_MAGIC = bytes.fromhex("d9d505f920a163d7")
 
 
@@ -32,7 +32,7 @@ def check_header(path: Path) -> None:
         raise JobFileError(f"{path.name} is larger than {MAX_FILE_BYTES >> 20} MiB: no job is.")
     if size == 0:
         raise JobFileError(f"{path.name} is empty: a Simmerdown job was expected.")
-    if not header.startswith(_MAGIC):
+    if not header.startswith(SQLITE_MAGIC):
         raise JobFileError(f"{path.name} is no Simmerdown job: it is some other kind of file.")
     if len(header) < _HEADER_BYTES:
         raise JobDamagedError(f"{path.name} is cut off after {size} bytes.")
