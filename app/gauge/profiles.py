@@ -130,17 +130,17 @@ def read_profile(path: Path) -> Profile:
     """
     try:
         if not path.is_file():
-            raise ProfileError(f"{path} is no file")
+            raise ProfileError(f"{path} is no file.")
         with path.open("rb") as file:
             data = file.read(LARGEST_BYTES + 1)
     except OSError as fault:
-        raise ProfileError(f"{path} cannot be read: {fault.strerror}") from fault
+        raise _cannot("read", path, fault) from fault
     if len(data) > LARGEST_BYTES:
-        raise ProfileError(f"{path} is larger than a profile's {LARGEST_BYTES // 1024} KiB")
+        raise ProfileError(f"{path} is larger than a profile's {LARGEST_BYTES // 1024} KiB.")
     try:
         address, note, curves = read_profile_text(data)
     except ProfileTextError as error:
-        raise ProfileError(f"{path}: {error}") from error
+        raise ProfileError(f"{path}: {str(error).rstrip('.')}.") from error
     return Profile(path.stem, address, note, curves)
 
 
@@ -155,11 +155,11 @@ def save_profile(profile: Profile) -> Path:
     path = profiles_folder() / f"{profile.name}{EXTENSION}"
     text = profile_text(profile.address, profile.note, profile.curves)
     if len(text.encode()) > LARGEST_BYTES:
-        raise ProfileError(f"The profile '{profile.name}' has too many points to be kept")
+        raise ProfileError(f"The profile '{profile.name}' has too many points to be kept.")
     try:
         write_atomically(path, text)
     except OSError as fault:
-        raise ProfileError(f"{path} cannot be written: {fault.strerror}") from fault
+        raise _cannot("written", path, fault) from fault
     return path
 
 
@@ -225,4 +225,8 @@ def remove_profile(name: str) -> None:
     try:
         path.unlink()
     except OSError as fault:
-        raise ProfileError(f"{path} cannot be deleted: {fault.strerror}") from fault
+        raise _cannot("deleted", path, fault) from fault
+
+
+def _cannot(be: str, path: Path, fault: OSError) -> ProfileError:
+    return ProfileError(f"{path} cannot be {be}: {fault.strerror or fault}.")
