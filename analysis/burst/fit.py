@@ -25,9 +25,9 @@ _FALL_OFF = np.abs(np.log(_FALL_FACTORS))
 # to 1.7 times from 60 to 300 micron, so that a small or crowded burst tells it worse than its kind.
 FALL_SPREAD = 0.3
 # The first of a slow rise is lost in the noise, so the onset may lie this long before its guess;
-# how far from it is told by the fit, held back with this spread, or this share of the rise.
-_EARLIER_S, _ONSET_SPREAD_S, _ONSET_SHARE = 5.0, 1.0, 0.3
-_ONSET_SPREADS_S = np.maximum(_ONSET_SPREAD_S, _ONSET_SHARE * _BOILS_S[:, :, 0])
+# how far from it is told by the fit, held back with this spread: freer, long rises took in the
+# fall before them.
+_EARLIER_S, _ONSET_SPREAD_S = 5.0, 1.0
 # Where few samples fit several shapes alike, rounding must not choose: the quicker and the usual
 # one is taken, for so little of a sample's variance.
 _TIE = 1e-6
@@ -91,7 +91,7 @@ def fit_burst(
     variance = over.variance
     offsets = onset_offsets_s(over, onset_s, spacing_s)
     rises = _Rises(over.times_s - (onset_s + offsets)[:, None])
-    held_back = variance * ((offsets / _ONSET_SPREADS_S) ** 2 + _TIE * _BOILS_S[:, :, 0])
+    held_back = variance * ((offsets / _ONSET_SPREAD_S) ** 2 + _TIE * _BOILS_S[:, :, 0])
     unusual = variance * ((_FALL_OFF / fall_spread) ** 2 + _TIE * _FALL_OFF)
     fall, falls = fall_s, fall_s * _FALL_FACTORS
     for _ in range(2):  # what the onset is depends a little on the fall

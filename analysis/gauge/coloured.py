@@ -25,6 +25,9 @@ _PLAIN = 0.5, 1.25
 _RISING_S, _KNOWN = 3.0, 128
 # Differences of noise grow at most with the time between; of a wander, with its square.
 _NOISE_GROWTH, _MOST_GROWTH = 2.0, 3.0
+# From half a second to two they grow fourfold, then; off a line through a smooth course up to 256
+# times: crowded bursts behind a slow gauge are one.
+_SMOOTH = 14.0
 # A quarter of a standard normal law lies above this.
 _QUARTILE = 0.6745
 
@@ -83,7 +86,9 @@ class ColouredNoise:
         times, was_clear = 1.0, self.times > 1.0
         near = _over(samples, expected, near_lag, 2)
         if near >= (_STILL if was_clear else _CLEARLY_AMONG):
-            times = max(near, min(_over(samples, expected, far_lag, 2), _MOST_GROWTH * near))
+            far, half = (_over(samples, expected, lag, 2) for lag in (far_lag, near_lag // 2))
+            if far <= _SMOOTH * half:
+                times = max(near, min(far, _MOST_GROWTH * near))
         if not was_clear and _PLAIN[0] < near < _PLAIN[1]:
             return 1.0  # most of the time, and bends and bursts only add to it
         onsets_s = np.sort([*self._onsets_s, *pending_s()])

@@ -2,7 +2,7 @@ import numpy as np
 import pytest
 from scipy.optimize import curve_fit
 
-from analysis.burst.fit import FALL_SPREAD, fit_burst
+from analysis.burst.fit import FALL_SPREAD, BurstFit, fit_burst
 from tests.analysis.sure_forecast import certain
 
 
@@ -56,3 +56,16 @@ def test_a_small_burst_cut_short_falls_as_is_usual() -> None:
     # 0.39 where the few samples alone were asked, and one in five over a third off.
     assert np.quantile(off, 0.9) < 0.2
     assert np.mean(off > 0.3) < 0.1
+
+
+@pytest.mark.parametrize("spacing_s", [1.0, 2.0])
+def test_behind_a_slow_gauge_a_burst_does_not_begin_seconds_early(spacing_s: float) -> None:
+    times_s, rng = np.arange(0.0, 40.0, spacing_s), np.random.default_rng(1)
+    course = BurstFit(10.2, 0.0, 0.0, 20.0, 0.0, 0.0, lag_s=2.5, boil_s=0.5).course(times_s)
+    early = 0
+    for _ in range(300):
+        over = 0.8 * course / course.max() + rng.normal(0.0, 0.1, times_s.size)
+        guess_s = 10.2 + rng.uniform(0.0, 1.0) * spacing_s
+        fit = fit_burst(certain(times_s, over, 0.01), guess_s, 18.0, spacing_s)
+        early += fit.onset_s < 10.2 - 2.0
+    assert early <= 3  # 24 and 25 while long rises were free to begin 8 s early
