@@ -1,16 +1,15 @@
 """The online burst detector: marks each boil-off event on a falling, noisy, rounded trace."""
 
-from math import inf
-
 from analysis.burst.early_marks import EarlyMarks, taken_back, told
 from analysis.burst.explanation import Event, Kind
 from analysis.burst.fall_meter import FallMeter
-from analysis.burst.fit import FALL_SPREAD, BurstFit
+from analysis.burst.fit import BurstFit
 from analysis.burst.onsets import Onsets
 from analysis.burst.pumpdown_filter import Drift, shown_variance
 from analysis.burst.ripening import waits_s
 from analysis.burst.rush import RushWatch
 from analysis.burst.second_look import SecondLook
+from analysis.burst.usual_fall import ANY_FALL, usual_fall
 from analysis.burst.would_show import would_show
 from analysis.gauge.gaps import BLIND_S
 from analysis.gauge.gauge_noise import GaugeNoise
@@ -83,6 +82,7 @@ class BurstDetector:
         if learned is not None:
             self._onsets.know(learned.fall_s, learned.rise_counts)
             self._look.usual_rise_s = learned.usual_rise_s
+            self._look.usual_fall = usual_fall(learned.fall_s)
 
     @property
     def noise_pa(self) -> float | None:
@@ -185,7 +185,6 @@ class BurstDetector:
         look.spacing_s = spacing_s = self._spacing_s
         look.variance = variance = gauge.variance(sample, look.ring, spacing_s, onsets.pending_s)
         noise = gauge.noise_pa or noise
-        look.fall_spread = FALL_SPREAD if onsets.is_sure_of_fall else inf
         square = noise * noise
         drift = Drift(dt, variance, gauge.stray * square, _WANDER * square)
         onsets.update(sample, noise, drift, not is_gap)
@@ -292,9 +291,9 @@ class BurstDetector:
             return
         falls = self._falls
         falls.bound(self._look.ring, burst, time_s, self._spacing_s, self._look.variance)
-        if falls.fall_s is None:
-            return
-        if self._noise.excess > _DOUBTED:
+        if falls.fall_s is None or self._noise.excess > _DOUBTED:
+            self._look.usual_fall = ANY_FALL
             self._onsets.doubt_fall()
         else:
+            self._look.usual_fall = falls.usual
             self._onsets.learn_fall(falls.fall_s, falls.spread, falls.count)

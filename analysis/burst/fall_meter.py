@@ -5,12 +5,11 @@ from math import log
 import numpy as np
 from numpy.typing import NDArray
 
+from analysis.burst.usual_fall import ANY_FALL, CIRCUIT_S, CIRCUIT_SPREAD, UsualFall, usual_fall
 from analysis.ring import Ring
 
 # Falls of 2 to 300 s in steps of a quarter: about as much as the constant itself drifts over a job.
 GRID_S: NDArray[np.float64] = np.exp(np.linspace(np.log(2.0), np.log(300.0), 24))
-# Before the first fall: 5 to 80 s as a rule, a log-normal whose spread spans 3 to 200 s.
-_USUAL_S, _USUAL_SPREAD = 20.0, 1.4
 # A fall is looked at for this long at least, whatever was learned before.
 _REACH_S = 25.0
 # What one fall may say at most, in log likelihood: no single odd one decides.
@@ -28,7 +27,7 @@ class FallMeter:
     """
 
     def __init__(self) -> None:
-        self._log_odds = -0.5 * ((np.log(GRID_S) - log(_USUAL_S)) / _USUAL_SPREAD) ** 2
+        self._log_odds = -0.5 * ((np.log(GRID_S) - log(CIRCUIT_S)) / CIRCUIT_SPREAD) ** 2
         self._fall_s: float | None = None
         self._count = 0
         self._open: tuple[float, float] | None = None  # onset and how long its gas came
@@ -43,6 +42,11 @@ class FallMeter:
     def count(self) -> int:
         """How many falls were measured."""
         return self._count
+
+    @property
+    def usual(self) -> UsualFall:
+        """What the next burst's fall will be like."""
+        return ANY_FALL if self._fall_s is None else usual_fall(self._fall_s, self.spread)
 
     @property
     def spread(self) -> float:
@@ -83,7 +87,7 @@ class FallMeter:
             return
         onset_s, settle_s = last
         # Back to just after the burst before, but not so far that the base line bends.
-        reach_s = max(2.0 * (self._fall_s or _USUAL_S), 20.0 * spacing_s, _REACH_S)
+        reach_s = max(2.0 * (self._fall_s or CIRCUIT_S), 20.0 * spacing_s, _REACH_S)
         times, values = ring.since(max(self._settled_s, onset_s - reach_s))
         self._settled_s = onset_s + settle_s
         count = int((times < min(time_s, self._settled_s + reach_s) - 1e-9).sum())

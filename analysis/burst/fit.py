@@ -1,12 +1,13 @@
 """Size, onset and fall of one burst, fitted to the samples around it once it is certain."""
 
-from math import exp, expm1, inf, log
+from math import exp, expm1, log
 from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
 
 from analysis.burst.excess import Excess
+from analysis.burst.usual_fall import ANY_FALL, UsualFall
 
 # Rises tried: a lag in seconds, and for how long the gas comes; from a fraction of a second to
 # several, each about 1.7 times the one before.
@@ -20,16 +21,13 @@ _BOILS_S = np.array([boil_s for _, boil_s in _RISES_S])[:, None, None]
 # Each lag once, and which of them each rise has.
 _LAGS_S, _LAG_OF = np.unique([lag_s for lag_s, _ in _RISES_S], return_inverse=True)
 _FALL_FACTORS = np.array([0.5, 0.63, 0.8, 1.0, 1.25, 1.6, 2.0])
-_FALL_OFF = np.abs(np.log(_FALL_FACTORS))
-# By so much (ln) the fall of one burst differs from what is usual: it goes with the pressure, 1.4
-# to 1.7 times from 60 to 300 micron, so that a small or crowded burst tells it worse than its kind.
-FALL_SPREAD = 0.3
+_NEAR = 1.6  # the falls around a guess that far from the usual one are tried around that as well
 # The first of a slow rise is lost in the noise, so the onset may lie this long before its guess;
 # how far from it is told by the fit, held back with this spread: freer, long rises took in the
 # fall before them.
 _EARLIER_S, _ONSET_SPREAD_S = 5.0, 1.0
-# Where few samples fit several shapes alike, rounding must not choose: the quicker and the usual
-# one is taken, for so little of a sample's variance.
+# Where few samples fit several shapes alike, rounding must not choose: the quicker one is taken,
+# for so little of a sample's variance.
 _TIE = 1e-6
 
 # On a steep pull-down the base line's own bend looks like a burst: its slope dies away by up to
@@ -73,7 +71,7 @@ def onset_offsets_s(over: Excess, onset_s: float, spacing_s: float) -> NDArray[n
 
 
 def fit_burst(
-    over: Excess, onset_s: float, fall_s: float, spacing_s: float, fall_spread: float = inf
+    over: Excess, onset_s: float, fall_s: float, spacing_s: float, usual: UsualFall = ANY_FALL
 ) -> BurstFit:
     """Least squares over a grid of onset and rise, then fall; the size follows in closed form.
 
@@ -85,15 +83,17 @@ def fit_burst(
         First guesses.
     spacing_s
         Typical distance of samples: how far the onset may lie after its guess.
-    fall_spread
-        How well the fall is known beforehand: the standard deviation of its logarithm.
+    usual
+        What is known of the fall beforehand.
     """
     variance = over.variance
     offsets = onset_offsets_s(over, onset_s, spacing_s)
     rises = _Rises(over.times_s - (onset_s + offsets)[:, None])
     held_back = variance * ((offsets / _ONSET_SPREAD_S) ** 2 + _TIE * _BOILS_S[:, :, 0])
-    unusual = variance * ((_FALL_OFF / fall_spread) ** 2 + _TIE * _FALL_OFF)
     fall, falls = fall_s, fall_s * _FALL_FACTORS
+    if not fall_s / _NEAR < usual.fall_s < fall_s * _NEAR:
+        falls = np.concatenate((falls, usual.fall_s * _FALL_FACTORS))
+    unusual = variance * usual.unlikely(falls)
     for _ in range(2):  # what the onset is depends a little on the fall
         gain, _sizes = over.gain(rises.shapes(fall))
         i, j = divmod(int((gain - held_back).argmax()), offsets.size)
@@ -124,7 +124,7 @@ def is_one(
     first: BurstFit,
     second: BurstFit,
     spacing_s: float,
-    fall_spread: float = inf,
+    usual: UsualFall = ANY_FALL,
 ) -> bool:
     """Tell whether one slow burst explains all but as much as the two it was taken for.
 
@@ -134,9 +134,9 @@ def is_one(
     """
     for _ in range(2):
         rest = over.without(first.size_pa * first.course(over.times_s))
-        second = fit_burst(rest, second.onset_s, second.fall_s, spacing_s, fall_spread)
+        second = fit_burst(rest, second.onset_s, second.fall_s, spacing_s, usual)
         rest = over.without(second.size_pa * second.course(over.times_s))
-        first = fit_burst(rest, first.onset_s, first.fall_s, spacing_s, fall_spread)
+        first = fit_burst(rest, first.onset_s, first.fall_s, spacing_s, usual)
     two_pa2 = rest.square_pa2 - first.gain_pa2
     one_pa2 = over.square_pa2 - one.gain_pa2
     return one_pa2 - two_pa2 < max(_SECOND * over.variance, _SECOND_SHARE * one_pa2)

@@ -228,11 +228,7 @@ class Onsets:
         top = found[0].log_weight
         # A bend that has not lasted yet may be a slow burst's straight rise: it rules out none.
         young_s = self._time_s - _BEND_LASTS_S
-        sure = top
-        for one in found:
-            if not one.has_bent_since(young_s):
-                sure = one.log_weight
-                break
+        sure = next((one for one in found if not one.has_bent_since(young_s)), found[0]).log_weight
         hopeless, hopeless_step = sure - _HOPELESS, sure - 2.0 * _HOPELESS
         kept: list[Explanation] = []
         lasting = dict.fromkeys(_LASTING, _KEEP_LASTING)

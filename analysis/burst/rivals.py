@@ -1,13 +1,12 @@
 """What else a rise may be: the level goes to a new balance, or swells without a start."""
 
-from math import inf
-
 import numpy as np
 from numpy.typing import NDArray
 
 from analysis.burst.excess import Excess
 from analysis.burst.explanation import LOG_PRIOR
 from analysis.burst.fit import BurstFit, fit_burst, onset_offsets_s
+from analysis.burst.usual_fall import ANY_FALL, UsualFall
 
 # A new balance is reached at once, but for the gauge's lag, where a valve beside the gauge was
 # turned; with the circuit's own time constant, give or take, where it was one of the hose.
@@ -26,26 +25,26 @@ _SWELLS_S = 6.0 * 1.35 ** np.arange(8.0)
 
 
 def fit_or_rival(
-    over: Excess, onset_s: float, fall_s: float, spacing_s: float, fall_spread: float = inf
+    over: Excess, onset_s: float, fall_s: float, spacing_s: float, usual: UsualFall = ANY_FALL
 ) -> tuple[BurstFit, bool]:
     """Fit a burst, and tell whether what is no burst explains the samples better.
 
     The parameters are those of :func:`analysis.burst.fit.fit_burst`.
     """
-    fit = fit_burst(over, onset_s, fall_s, spacing_s, fall_spread)
+    fit = fit_burst(over, onset_s, fall_s, spacing_s, usual)
     turn_pa2 = _turn_gain(_since_onsets(over, onset_s, spacing_s), over, fall_s)
     rival_pa2 = max(turn_pa2 - _margin(over, max(turn_pa2, fit.gain_pa2)), _smooth_gain(over))
     return fit, rival_pa2 > fit.gain_pa2
 
 
 def burst_after_all(
-    over: Excess, onset_s: float, fall_s: float, spacing_s: float, fall_spread: float = inf
+    over: Excess, onset_s: float, fall_s: float, spacing_s: float, usual: UsualFall = ANY_FALL
 ) -> BurstFit | None:
     """Fit a burst to what is held for a step or a bend; ``None`` unless it is by far the better.
 
     The parameters are those of :func:`analysis.burst.fit.fit_burst`.
     """
-    fit = fit_burst(over, onset_s, fall_s, spacing_s, fall_spread)
+    fit = fit_burst(over, onset_s, fall_s, spacing_s, usual)
     since_s = _since_onsets(over, onset_s, spacing_s)
     bend_pa2 = float(over.gain(np.maximum(since_s, 0.0))[0].max())
     lasting_pa2 = max(bend_pa2, _turn_gain(since_s, over, fall_s))

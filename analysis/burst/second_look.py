@@ -7,7 +7,6 @@ fitting more freely.
 """
 
 from collections import deque
-from math import inf
 
 import numpy as np
 from numpy.typing import NDArray
@@ -17,6 +16,7 @@ from analysis.burst.explanation import Event, Explanation
 from analysis.burst.fit import BurstFit, fit_burst, is_one
 from analysis.burst.rivals import burst_after_all, fit_or_rival
 from analysis.burst.shape import has_risen
+from analysis.burst.usual_fall import ANY_FALL
 from analysis.ring import Ring
 
 Floats = NDArray[np.float64]
@@ -35,8 +35,8 @@ class SecondLook:
     ----------
     spacing_s, variance
         Distance of the samples and the variance of one, as they are now.
-    fall_spread
-        How well the fall of a burst is known beforehand (ln); not until it was learned.
+    usual_fall
+        What is known of a burst's fall beforehand.
     usual_rise_s
         Usual time from onset to peak of bursts that stood alone.
     """
@@ -45,7 +45,7 @@ class SecondLook:
         self.ring = Ring(1024)
         self.spacing_s = spacing_s
         self.variance = 0.0
-        self.fall_spread = inf
+        self.usual_fall = ANY_FALL
         self._glitches_s: deque[float] = deque(maxlen=64)
         self._quiet_from_s = float("-inf")
         self._told: tuple[Event, BurstFit] | None = None
@@ -97,7 +97,7 @@ class SecondLook:
             over = excess(event, times, values, self.variance)
             onset_s = event.time_s + 0.5 * self.spacing_s
             self._fits[what] = fit_or_rival(
-                over, onset_s, best.fall_s, self.spacing_s, self.fall_spread
+                over, onset_s, best.fall_s, self.spacing_s, self.usual_fall
             )
         return self._fits[what]
 
@@ -108,7 +108,7 @@ class SecondLook:
         if int((times <= event.time_s).sum()) < _BEFORE or times[-1] <= onset_s:
             return None  # a base line that is not known yet falls as it likes
         over = excess(event, times, values, self.variance)
-        return burst_after_all(over, onset_s, best.fall_s, self.spacing_s, self.fall_spread)
+        return burst_after_all(over, onset_s, best.fall_s, self.spacing_s, self.usual_fall)
 
     def whole(self, event: Event, fit: BurstFit, best: Explanation, now_s: float) -> BurstFit:
         """Give the fit of a slow burst whose rest was taken for the next event; else ``fit``."""
@@ -132,12 +132,12 @@ class SecondLook:
         if second_s > first.onset_s + _SLOWEST_S:
             return None
         over = excess(event, *self._around(event, best, until_s), self.variance)
-        one = fit_burst(over, first.onset_s, best.fall_s, self.spacing_s, self.fall_spread)
+        one = fit_burst(over, first.onset_s, best.fall_s, self.spacing_s, self.usual_fall)
         if one.peak_s - one.onset_s > _SLOWER * (self.usual_rise_s or _SLOWEST_S) + 0.5:
             return None
         rest = over.without(first.size_pa * first.course(over.times_s))
-        second = fit_burst(rest, second_s, best.fall_s, self.spacing_s, self.fall_spread)
-        is_whole = is_one(over, one, first, second, self.spacing_s, self.fall_spread)
+        second = fit_burst(rest, second_s, best.fall_s, self.spacing_s, self.usual_fall)
+        is_whole = is_one(over, one, first, second, self.spacing_s, self.usual_fall)
         return one if is_whole else None
 
     def has_risen(self, fit: BurstFit, until_s: float) -> bool:

@@ -2,7 +2,8 @@ import numpy as np
 import pytest
 from scipy.optimize import curve_fit
 
-from analysis.burst.fit import FALL_SPREAD, BurstFit, fit_burst
+from analysis.burst.fit import BurstFit, fit_burst
+from analysis.burst.usual_fall import ANY_FALL, usual_fall
 from tests.analysis.sure_forecast import certain
 
 
@@ -49,7 +50,7 @@ def test_a_small_burst_cut_short_falls_as_is_usual() -> None:
     course = shape(times_s - 10.2, 0.8, 20.0, 0.9)
     told = [course + rng.normal(0.0, 0.1, times_s.size) for _ in range(200)]
     falls_s = [
-        fit_burst(certain(times_s, over, 0.01), 10.0, 18.0, 0.5, FALL_SPREAD).fall_s
+        fit_burst(certain(times_s, over, 0.01), 10.0, 18.0, 0.5, usual_fall(18.0)).fall_s
         for over in told
     ]
     off = np.abs(np.log(np.array(falls_s) / 20.0))
@@ -69,3 +70,14 @@ def test_behind_a_slow_gauge_a_burst_does_not_begin_seconds_early(spacing_s: flo
         fit = fit_burst(certain(times_s, over, 0.01), guess_s, 18.0, spacing_s)
         early += fit.onset_s < 10.2 - 2.0
     assert early <= 3  # 24 and 25 while long rises were free to begin 8 s early
+
+
+def test_a_first_small_burst_is_not_told_to_fall_for_minutes() -> None:
+    times_s, rng = np.arange(5.0, 22.0, 0.5), np.random.default_rng(6)
+    course = shape(times_s - 10.2, 0.8, 20.0, 0.9)
+    told = [course + rng.normal(0.0, 0.1, times_s.size) for _ in range(200)]
+    falls_s = [
+        fit_burst(certain(times_s, over, 0.01), 10.0, 110.0, 0.5, ANY_FALL).fall_s for over in told
+    ]
+    # Guessed to fall as long as any that is looked for: all were told as 55 s and more.
+    assert 15.0 < np.median(falls_s) < 30.0

@@ -1,0 +1,46 @@
+"""What is known of a burst's fall before it is seen: that of the circuit, as far as it is known."""
+
+from math import hypot
+from typing import NamedTuple
+
+import numpy as np
+from numpy.typing import NDArray
+
+# By so much (ln) the fall of one burst differs from what is usual: it goes with the pressure, 1.4
+# to 1.7 times from 60 to 300 micron, so that a small or crowded burst tells it worse than its kind.
+FALL_SPREAD = 0.3
+#: A circuit's fall constant before the first fall: 5 to 80 s as a rule, a log-normal whose spread
+#: (of the logarithm) spans 3 to 200 s.
+CIRCUIT_S, CIRCUIT_SPREAD = 20.0, 1.4
+
+
+class UsualFall(NamedTuple):
+    """The falls of a circuit's bursts, log-normal: middle, and standard deviation of the logarithm.
+
+    Made by :func:`usual_fall`.
+    """
+
+    fall_s: float
+    spread: float
+
+    def unlikely(self, fall_s: NDArray[np.float64]) -> NDArray[np.float64]:
+        """How far these falls lie from what is usual, in squared standard deviations: (n,)."""
+        off = np.log(fall_s / self.fall_s) / self.spread
+        return np.asarray(off * off)
+
+
+def usual_fall(fall_s: float, doubt: float = 0.0) -> UsualFall:
+    """Give what a burst's fall will be like, where the circuit's own is known but for ``doubt``.
+
+    Parameters
+    ----------
+    fall_s
+        The circuit's fall constant.
+    doubt
+        Standard deviation of its logarithm.
+    """
+    return UsualFall(fall_s, hypot(doubt, FALL_SPREAD))
+
+
+#: Before the first fall.
+ANY_FALL = usual_fall(CIRCUIT_S, CIRCUIT_SPREAD)
