@@ -4,11 +4,12 @@ import math
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 
-from analysis.caution import signs
+from analysis.caution import shut_off, signs
 from analysis.caution.climb import Climb
 from analysis.caution.drop import Drop
 from analysis.caution.fall import Fall
 from analysis.caution.freezing import Freezing
+from analysis.caution.hush import Hush
 from analysis.caution.intended import VALVES, Intended
 from analysis.caution.plateau import Plateau
 from analysis.caution.rise import SuddenRise
@@ -41,7 +42,7 @@ class Sign:
 SIGNS = (
     Sign("no-signal", signs.no_signal, signs.no_signal, 0.0, 0.0, is_quick=True),
     Sign("sudden-rise", signs.sudden_rise, signs.sudden_rise, 0.0, 10.0, is_quick=True),
-    Sign("gauge-shut-off", signs.gauge_shut_off, signs.still_shut_off, 10.0, 30.0),
+    Sign("gauge-shut-off", shut_off.gauge_shut_off, shut_off.still_shut_off, 10.0, 30.0),
     Sign("rising", signs.rising, signs.rising, 0.0, 0.0),
     Sign("ice", signs.ice, signs.still_ice, 60.0, 60.0, is_slow=True),
     Sign(
@@ -136,6 +137,7 @@ class CautionBoard:
         self._fall, self._drop = Fall(), Drop()
         self._sudden = SuddenRise()
         self.climb = Climb()
+        self._hush = Hush()
         self._plateau = Plateau()
         self._freezing = Freezing()
         self._intended = Intended()
@@ -152,6 +154,7 @@ class CautionBoard:
         self._intended.mark(mark.time_s, mark.kind)
         if mark.kind in VALVES:
             self._drop.forget()
+            self._hush.forget(mark.time_s)
         elif mark.kind == "heat":
             self.climb.warm(mark.time_s)
 
@@ -173,6 +176,7 @@ class CautionBoard:
         sight.is_broken = self._intended.is_gas
         if is_meant:
             self.climb.forget()
+            self._hush.forget(sight.time_s)
             self._sudden.forget()
         watches = self._quick
         if not is_due and self._is_calm(sight):
@@ -210,12 +214,28 @@ class CautionBoard:
             self.climb.warm(sight.time_s)
         if not is_meant:
             self.climb.look(sight.pace, sight.noise_pa, is_told=self._sudden.is_high)
+            if self.climb.reason is None:  # else what it is told of is told
+                self._listen(sight)
         self._plateau.look(sight.pace, sight.time_s - sight.pull_s, sight.noise_pa)
         self._freezing.look(sight.time_s, sight.pull_s, self._plateau.level_pa)
         sight.fall, sight.drop, sight.sudden = self._fall, self._drop, self._sudden
-        sight.climb, sight.plateau = self.climb, self._plateau
+        sight.climb, sight.hush, sight.plateau = self.climb, self._hush, self._plateau
         sight.freezing = self._freezing
         sight.standing = self.kinds
+
+    def _listen(self, sight: Sight) -> None:
+        """Look whether the bursts ended at once."""
+        level_pa = sight.pace.level_pa
+        self._hush.look(
+            sight.pace,
+            sight.boil,
+            sight.noise_pa,
+            pull_s=sight.pull_s,
+            quiet_s=sight.quiet_s,
+            is_low=level_pa is not None and level_pa <= self._rules.flat_below_pa,
+            is_warmed=self.climb.is_warmed,
+        )
+        self.climb.is_creeping = self.climb.is_creeping or self._hush.is_creeping
 
     def _list(self, sight: Sight) -> None:
         self.standing = tuple(w.standing for w in self._watches if w.standing is not None)

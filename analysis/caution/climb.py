@@ -44,6 +44,8 @@ class Climb:
         What is told, if anything.
     is_creeping
         Whether the level climbed through the last ten minutes, be it ever so slowly.
+    is_warmed
+        Whether the circuit is being warmed, which makes it climb.
     stepped_pa
         How much higher it stands since a step up that is told no more.
     """
@@ -56,7 +58,7 @@ class Climb:
         self._from_s = 0.0
         self._swings = Swings()
         self.reason: Reason | None = None
-        self.is_creeping = False
+        self.is_creeping = self.is_warmed = False
         self.stepped_pa: float | None = None
 
     def forget(self) -> None:
@@ -79,6 +81,7 @@ class Climb:
         if newest_s is None or newest_s == self._seen_s:
             return
         self._seen_s = newest_s
+        self.is_warmed = newest_s <= self._warms_until_s
         if self._is_new:
             self._is_new, self._after_s = False, newest_s
         steps = pace.last(KEPT)
@@ -94,7 +97,7 @@ class Climb:
         newest_s, level_pa = steps[-1]
         self._swings.look(level_pa, climbed(steps, *NEAR, noise_pa))
         for code, together, share, even in CLIMBS:
-            if code == "climbing" and newest_s <= self._warms_until_s:
+            if code == "climbing" and self.is_warmed:
                 continue
             foot = climbed(steps, together, share, even, noise_pa)
             if foot is not None and self._is_news(together, foot, steps):
@@ -142,6 +145,7 @@ def climbed(
     share: float,
     even: float,
     noise_pa: float,
+    noises: float = CLIMB_NOISES,
 ) -> tuple[float, float] | None:
     """Give where a climb through the last of these steps began, if it is one.
 
@@ -157,6 +161,8 @@ def climbed(
         Least of the five rises over their mean.
     noise_pa
         Of a reading.
+    noises
+        So many of it that must be gained at least.
     """
     count = CLIMB_STEPS * together
     if len(steps) < count or steps[-1][1] <= steps[-count][1]:
@@ -169,7 +175,7 @@ def climbed(
         return None  # between bursts it falls, as nothing does that is cut off
     pressures = [median(levels[i : i + together]) for i in range(0, len(levels), together)]
     rise_pa = pressures[-1] - pressures[0]
-    if rise_pa < max(CLIMB_NOISES * noise_pa, share * pressures[0]):
+    if rise_pa < max(noises * noise_pa, share * pressures[0]):
         return None
     least_pa = min(later - earlier for earlier, later in pairwise(pressures))
     if least_pa < even * rise_pa / (CLIMB_STEPS - 1):

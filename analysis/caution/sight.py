@@ -7,6 +7,7 @@ from analysis.caution.climb import Climb
 from analysis.caution.drop import Drop
 from analysis.caution.fall import Fall
 from analysis.caution.freezing import Freezing
+from analysis.caution.hush import Hush
 from analysis.caution.plateau import Plateau
 from analysis.caution.rise import SuddenRise
 from analysis.pace import Pace
@@ -37,6 +38,7 @@ class Sight:
     drop: Drop = field(default_factory=Drop)
     sudden: SuddenRise = field(default_factory=SuddenRise)
     climb: Climb = field(default_factory=Climb)
+    hush: Hush = field(default_factory=Hush)
     plateau: Plateau = field(default_factory=Plateau)
     freezing: Freezing = field(default_factory=Freezing)
 

@@ -3,10 +3,10 @@
 import math
 from functools import lru_cache
 
+from analysis.caution.freezing import DRY_PA
 from analysis.caution.sight import Sight
-from analysis.caution.silence import chance_of_silence
 from analysis.reason import Reason
-from analysis.rules import MICRON_PA, EvacuationRules
+from analysis.rules import EvacuationRules
 from analysis.water import TRIPLE_POINT_PA, boiling_temperature_c
 
 # An air-calibrated thermal gauge overstates water vapour by up to this (kinetic theory 1.48).
@@ -32,20 +32,13 @@ LONG_AFTER_S, LONG_S, NO_LONGER_LONG_S = 1800.0, 12 * 3600.0, 6 * 3600.0
 # more than the pump takes: 5 L with 0.7 L/s come down in 6 s. What takes over 30 s hangs on a
 # hose, a core or a valve that is all but shut, or on a pump that is worn. Called once it falls no
 # faster than gas fades, as 1/t.
-SLOW_FALL_PA, SLOW_FALL_S, SLOW_AFTER_S = (1.0e4, 4.5e3), 30.0, 1200.0
+SLOW_FALL_S, SLOW_AFTER_S = 30.0, 1200.0
 SLOW_POWER, NO_LONGER_SLOW_POWER = 2.0, 3.0
 CLEARLY = 1.1  # a trace that hovers about the limit is not told off again and again
 QUIET_S = 600.0  # ice sublimes quietly: no burst for a flat interval ...
 ICE_AFTER_S = 300.0  # ... or half of it, where the trace went one of ice's own ways
 GONE_PER_S = 1e-3  # the pace at which a trace leaves a stand when its ice has gone: 6 % a minute
 TOO_COLD_C = 5.0  # no drying verdict under this [practice]
-# Behind a shut valve: down within half a minute, and then moving by less than this.
-SHUT_DOWN_S = 30.0
-SHUT_STILL_PER_S = 0.01 / 270.0
-SHUT_LOOK_S = 330.0
-BACK_S = 60.0  # a level that came back at once lowers it: long enough for that to be heeded
-SHUT_BELOW_PA = 150 * MICRON_PA
-SILENT_CHANCE = 0.05  # of a silence that comes together with a fall: neither alone would do
 
 
 def no_signal(sight: Sight, _rules: EvacuationRules) -> Reason | None:
@@ -56,60 +49,6 @@ def no_signal(sight: Sight, _rules: EvacuationRules) -> Reason | None:
 def sudden_rise(sight: Sight, _rules: EvacuationRules) -> Reason | None:
     """See that the pressure more than doubled in seconds and stayed, as no burst does."""
     return None if sight.is_isolated else sight.sudden.reason
-
-
-def gauge_shut_off(sight: Sight, _rules: EvacuationRules) -> Reason | None:
-    """See that the gauge fell faster than any circuit or than this, or stood still once down."""
-    if sight.is_isolated:
-        return None
-    if sight.drop.is_too_fast(_own_fall_s(sight)):
-        return Reason("gauge-fell-away", {"fell_s": max(sight.drop.took_s, 1.0)})
-    if _fell_silent(sight):
-        return Reason("gauge-fell-silent", {"fell_s": max(sight.drop.took_s, 1.0)})
-    if sight.boil.has_boiled:
-        return None
-    if sight.fall.fell_s is not None:
-        return Reason("gauge-shut-off", {"fell_s": sight.fall.fell_s})
-    plateau = sight.plateau
-    if plateau.level_pa is None or not 0.0 < plateau.level_pa < SHUT_BELOW_PA:
-        return None
-    if sight.time_s - sight.pull_s < SHUT_LOOK_S or sight.boil.count(-math.inf) > 1:
-        return None
-    fell_s = sight.fall.since_high_s(plateau.level_pa)
-    if fell_s is None or fell_s > SHUT_DOWN_S:
-        return None
-    if abs(plateau.fall_per_s) + plateau.unsure_per_s > SHUT_STILL_PER_S:
-        return None
-    return Reason("gauge-stands-still", {"fell_s": fell_s})
-
-
-def _fell_silent(sight: Sight) -> bool:
-    """Whether a boil-off that fell to under half at once has not burst since, though it was due."""
-    at_s, onsets_s = sight.drop.at_s, sight.boil.onsets_s
-    if at_s is None or not sight.boil.has_boiled or sight.boil.count(at_s):
-        return False
-    return chance_of_silence(onsets_s, sight.quiet_s) < SILENT_CHANCE
-
-
-def _own_fall_s(sight: Sight) -> float | None:
-    """How long the circuit's own falls take at least: its bursts', or those on the way down.
-
-    From 10 to 4.5 kPa nothing boils and the hose lets through most: lower down it takes longer.
-    """
-    took_s = sight.fall.between_s(*SLOW_FALL_PA, at="least")
-    if sight.fall_s is not None or took_s is None:
-        return sight.fall_s
-    return took_s / math.log(SLOW_FALL_PA[0] / SLOW_FALL_PA[1])
-
-
-def still_shut_off(sight: Sight, _rules: EvacuationRules) -> Reason | None:
-    """See that neither a burst nor a level that came back has shown that it sees the circuit."""
-    goes_on = Reason("gauge-shut-off")  # without numbers: what was seen at first goes on being said
-    if sight.drop.at_s is not None and sight.boil.count(sight.drop.at_s) < 2:
-        return goes_on
-    if sight.time_s - max(sight.fall.came_back_s, sight.drop.back_s) < BACK_S:
-        return None
-    return None if sight.boil.count(-math.inf) >= 2 or sight.is_isolated else goes_on
 
 
 def rising(sight: Sight, _rules: EvacuationRules) -> Reason | None:
@@ -229,7 +168,7 @@ def _slow_reason(sight: Sight, rules: EvacuationRules, power: float) -> Reason |
     elapsed_s, level_pa = sight.time_s - sight.pull_s, _high_pa(sight, rules, SLOW_AFTER_S)
     if level_pa is None:
         return None
-    took_s = sight.fall.between_s(*SLOW_FALL_PA, at="least")
+    took_s = sight.fall.between_s(*DRY_PA, at="least")
     if took_s is None or took_s < SLOW_FALL_S or sight.plateau.fall_per_s * elapsed_s > power:
         return None
     return Reason("pulling-slowly", {"pressure_pa": level_pa, "took_s": took_s})

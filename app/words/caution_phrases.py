@@ -98,6 +98,20 @@ def _gauge_phrases(translate: Translate) -> dict[str, str]:
             "before: the gauge may be shut off. Check valve, coupler and core on its way. If you "
             "turned a valve yourself, mark it. Over when the level is back or it bursts.",
         ),
+        "gauge-climbs-silent": translate(
+            "Reason",
+            "The bursts ended {silent_s} ago, and since then the trace climbs straight, as no "
+            "circuit does under the pump: the gauge may see only its own hose. Check valve, "
+            "coupler and core on its way. If you are warming the circuit, or turned a valve "
+            "yourself, mark it. Over when it bursts again or the level falls.",
+        ),
+        "gauge-silent": translate(
+            "Reason",
+            "The bursts ended at once {silent_s} ago and not little by little, and the level "
+            "stands: the gauge may see only its own hose, or what is left froze. Check valve, "
+            "coupler and core on its way, and feel for a cold spot. If you turned a valve "
+            "yourself, mark it. Over when it bursts again or the level falls.",
+        ),
         "no-signal": translate(
             "Reason",
             "No reading for {silence_s}: nobody watches the circuit. Check the gauge, its battery "
