@@ -214,6 +214,7 @@ class CautionBoard:
             self.climb.warm(sight.time_s)
         if not is_meant:
             self.climb.look(sight.pace, sight.noise_pa, is_told=self._sudden.is_high)
+            self._drop.rose_from(self.climb.foot_pa)
             if self.climb.reason is None:  # else what it is told of is told
                 self._listen(sight)
         self._plateau.look(sight.pace, sight.time_s - sight.pull_s, sight.noise_pa)

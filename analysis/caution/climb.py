@@ -3,7 +3,7 @@
 import math
 from itertools import pairwise
 
-from analysis.caution.stepped import stands, stepped_up
+from analysis.caution.stepped import bent, stands, stepped_up
 from analysis.caution.swings import Swings
 from analysis.middle import median
 from analysis.pace import KEPT, Pace
@@ -35,8 +35,8 @@ class Climb:
     """Watches for a level that climbs through the whole last minute, or ten, or has stepped up.
 
     It is over when half of the climb is gone. A rise that the trace has shown before, and taken
-    back, is no news until it is well over that. What stepped up within a minute and has stood
-    there for long is no alarm any more, but goes on being known.
+    back, is no news until it is well over that. What went up within minutes and has stood there
+    for long is no alarm any more, but goes on being known.
 
     Attributes
     ----------
@@ -56,10 +56,16 @@ class Climb:
         self._warms_until_s = -math.inf
         self._foot_pa = 0.0
         self._from_s = 0.0
+        self._is_bent = False  # whether it slackened as what comes to a new balance
         self._swings = Swings()
         self.reason: Reason | None = None
         self.is_creeping = self.is_warmed = False
         self.stepped_pa: float | None = None
+
+    @property
+    def foot_pa(self) -> float | None:
+        """Where the climb that is told led from."""
+        return None if self.reason is None else self._foot_pa
 
     def forget(self) -> None:
         """Leave a climb that was meant, and where it led from."""
@@ -128,8 +134,15 @@ class Climb:
         gained_pa = self.reason.values["rise_pa"]
         if level_pa < self._foot_pa + 0.5 * gained_pa:
             self.reason = None
-        elif self.reason.code == "stepped-up" and stands(steps, self._from_s, gained_pa):
+        elif self._came_to_balance(steps) and stands(steps, self._from_s, gained_pa):
             self.reason, self.stepped_pa = None, level_pa - self._foot_pa
+
+    def _came_to_balance(self, steps: list[tuple[float, float]]) -> bool:
+        """Whether it went up within a minute, or as a pumped level does after a valve is turned."""
+        is_bent = bent(steps, (self._from_s, self._foot_pa))
+        self._is_bent = self._is_bent if is_bent is None else is_bent
+        assert self.reason is not None
+        return self.reason.code == "stepped-up" or (self.reason.code == "rising" and self._is_bent)
 
     def _tell(self, code: str, foot: tuple[float, float], now_s: float, level_pa: float) -> None:
         if self.reason is None:

@@ -22,6 +22,8 @@ _FASTER = 3.0
 # ... and less is enough where no valve that was opened explains it either: by what makes the fall
 # faster, the level gets lower, so that the product of both stays one.
 _FAST, _OPENED = 2.0, 0.5
+# What fell no deeper than it had just climbed from is a pump that runs again, or a valve opened.
+_UNDONE = 0.8
 
 
 class Drop:
@@ -31,6 +33,7 @@ class Drop:
         self._seen: deque[tuple[float, float]] = deque(maxlen=_LOOKS)
         self._next_s = -math.inf
         self._before_pa = self._began_s = self._floor_pa = 0.0
+        self._foot_pa: float | None = None  # of a climb that this fall may undo
         self.at_s: float | None = None
         self.back_s = -math.inf  # when the last one was over
         self.took_s = 0.0  # for nine tenths of it
@@ -40,6 +43,16 @@ class Drop:
         self._seen.clear()
         if self.at_s is not None:
             self.at_s, self.back_s = None, self._next_s
+
+    def rose_from(self, foot_pa: float | None) -> None:
+        """Take where the climb that stands now led from, or that none does."""
+        if foot_pa is not None or self.at_s is None:
+            self._foot_pa = foot_pa
+
+    @property
+    def only_undoes(self) -> bool:
+        """Whether it only took back a climb."""
+        return self._foot_pa is not None and self._floor_pa > _UNDONE * self._foot_pa
 
     def update(self, time_s: float, pressure_pa: float) -> None:
         """Take a reading."""
@@ -84,7 +97,7 @@ class Drop:
 
     def is_too_fast(self, fall_s: float | None) -> bool:
         """Whether it stands, and no circuit whose small falls take ``fall_s`` falls so fast."""
-        if self.at_s is None or fall_s is None:
+        if self.at_s is None or fall_s is None or self.only_undoes:
             return False
         faster = -math.log(_REST) * fall_s / self.took_s
         opened = faster * self._floor_pa / self._before_pa

@@ -52,7 +52,9 @@ def _came_to_a_stand(sight: Sight) -> Reason | None:
 def _fell_silent(sight: Sight) -> bool:
     """Whether a boil-off that fell to under half at once has not burst since, though it was due."""
     at_s, onsets_s = sight.drop.at_s, sight.boil.onsets_s
-    if at_s is None or not sight.boil.has_boiled or sight.boil.count(at_s):
+    if at_s is None or sight.drop.only_undoes:
+        return False
+    if not sight.boil.has_boiled or sight.boil.count(at_s):
         return False
     return chance_of_silence(onsets_s, sight.quiet_s) < SILENT_CHANCE
 

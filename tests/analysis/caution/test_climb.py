@@ -179,3 +179,15 @@ def test_a_rise_that_came_and_went_before_is_no_news() -> None:
     codes = told(MICRON * stopped, 0.02)
     assert not any(codes[1000:6000])
     assert all(codes[6080:])
+
+
+def test_what_rose_to_a_new_balance_and_stands_is_let_go() -> None:
+    """A valve half shut: the level goes there by the circuit's own fall time, and stays."""
+    seconds = np.arange(4000.0)
+    for fall_s in (40.0, 80.0):
+        level = 60 + 90 * (1 - np.exp(-(seconds - 1000).clip(0) / fall_s))
+        climb = Climb()
+        codes = told(noisy(MICRON * level, 0.02, 10), 0.02, climb)
+        assert "rising" in codes
+        assert not any(codes[2700:])
+        assert climb.stepped_pa == pytest.approx(90 * MICRON, rel=0.2)

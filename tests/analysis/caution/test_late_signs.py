@@ -237,3 +237,15 @@ def test_what_is_warmed_as_a_caution_advised_is_no_climb() -> None:
     found, last = run(stands_pa * np.exp(np.maximum(LONG_S - 2500.0, 0.0) / 1e4))
     assert {code for code, _, _ in found} == {"not-pulling-down-or-ice"}
     assert last.pressure_pa == pytest.approx(1.42 * 1000.0 * MICRON_PA, rel=0.02)
+
+
+def test_a_fall_that_only_undoes_a_climb_shut_no_gauge_off() -> None:
+    """A stopped pump that runs again, on a circuit that falls within seconds."""
+    low_pa = 95.0 * MICRON_PA
+    dry_pa = low_pa + 1e5 * np.exp(-BOILS_S / 7.0)
+    climb_pa = 4.0 * MICRON_PA * np.clip(BOILS_S - SHUT_S, 0.0, 160.0)
+    falls_pa = 640.0 * MICRON_PA * np.exp(-np.maximum(BOILS_S - SHUT_S - 160.0, 0.0) / 2.2)
+    shown_pa = dry_pa + np.where(BOILS_S < SHUT_S + 160.0, climb_pa, falls_pa)
+    found = [kind for kind, _, _ in raised(BOILS_S, noisy(shown_pa, step_micron=0.1))]
+    assert "rising" in found
+    assert "gauge-shut-off" not in found
