@@ -2,7 +2,7 @@
 
 import math
 from collections import deque
-from functools import cache
+from functools import cache, lru_cache
 from typing import Literal
 
 from analysis.middle import median
@@ -21,6 +21,7 @@ FASTEST_VOLUME_M3 = 1.2e-3
 HOSES = 2
 RESOLVED_S = 2.0  # a shorter time proves nothing: readings may be a second apart
 NEAR_RATIO = 1.1
+FALLS_FROM = 8.0  # times where it stands: from there on the end is most of the time
 JUMP = 6  # steps: a fourth less, or a third more, from one reading to the next is not noise
 # Air that was let in is pumped down again in more than that; bad readings last for seconds.
 AIR_S = 10.0
@@ -119,6 +120,27 @@ class Fall:
         self._lowest = min(self._under_s, default=_edge(pressure_pa) + 1) - 1
         self._next_pa = math.exp(self._lowest * STEP)
 
+    def too_fast_to_s(self, level_pa: float, held_pa: float) -> float | None:
+        """Time in which it came to a stand, where no circuit comes to one so fast.
+
+        What holds the level flows while the pressure nears it, so that the end takes longer than a
+        fall that goes on.
+
+        Parameters
+        ----------
+        level_pa
+            Where it stands.
+        held_pa
+            The least that may be, as the gauge is read.
+        """
+        low, low_s = _edge(NEAR_RATIO * level_pa) + 1, 0.0
+        for high in range(low + 1, _edge(FALLS_FROM * level_pa) + 1):
+            low_s += _step_s(high, held_pa)
+            took_s = self.steps_s(high, low, at="most")
+            if low_s > RESOLVED_S and took_s is not None and took_s < low_s:
+                return took_s
+        return None
+
     def since_high_s(self, level_pa: float) -> float | None:
         """Time it took from the start, near air or well up, to a tenth over ``level_pa``."""
         near_s = self._under_s.get(_edge(NEAR_RATIO * level_pa) + 1)
@@ -156,13 +178,24 @@ def _edge(pressure_pa: float) -> int:
     return math.floor(math.log(pressure_pa) / STEP + 1e-9)
 
 
+def _step_s(edge: int, held_pa: float = 0.0) -> float:
+    """Time the fastest circuit takes from an edge to the next, s, where gas holds it at a level."""
+    middle_pa = math.exp((edge - 0.5) * STEP)
+    flow = _flow(middle_pa) - (_flow(held_pa) if held_pa > 0.0 else 0.0)
+    return FASTEST_VOLUME_M3 * middle_pa * STEP / flow
+
+
+@lru_cache(maxsize=1024)
+def _flow(pressure_pa: float) -> float:
+    """Give what the fastest rig takes at this pressure, Pa m3/s."""
+    return HOSES * pumped_throughput_pa_m3_s(FASTEST_PUMP_M3_S / HOSES, FASTEST_HOSE, pressure_pa)
+
+
 @cache
 def _fastest_s() -> dict[int, float]:
     """Time from the highest edge to each lower one in the fastest circuit, s."""
     times_s, time_s = {}, 0.0
     for edge in range(_edge(START_PA), _edge(1e-3) - 1, -1):
         times_s[edge] = time_s
-        middle_pa = math.exp((edge - 0.5) * STEP)
-        flow = HOSES * pumped_throughput_pa_m3_s(FASTEST_PUMP_M3_S / HOSES, FASTEST_HOSE, middle_pa)
-        time_s += FASTEST_VOLUME_M3 * middle_pa * STEP / flow
+        time_s += _step_s(edge)
     return times_s

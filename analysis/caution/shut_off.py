@@ -10,6 +10,7 @@ from analysis.rules import MICRON_PA, EvacuationRules
 
 # Behind a shut valve: down within half a minute, and then moving by less than this.
 SHUT_DOWN_S = 30.0
+ANY_LAG_S = 60.0  # a gauge that lags by 4 s shows 100 kPa fall to 5 Pa in 40
 SHUT_STILL_PER_S = 0.01 / 270.0
 SHUT_LOOK_S = 330.0
 BACK_S = 60.0  # a level that came back at once lowers it: long enough for that to be heeded
@@ -35,14 +36,20 @@ def gauge_shut_off(sight: Sight, _rules: EvacuationRules) -> Reason | None:
 
 
 def _came_to_a_stand(sight: Sight) -> Reason | None:
-    """See that it came to where it stands soon, and stood dead still."""
+    """See that it came to its stand sooner than any circuit, or soon and then stood dead still."""
     plateau = sight.plateau
     if plateau.level_pa is None or not 0.0 < plateau.level_pa < SHUT_BELOW_PA:
         return None
     if sight.time_s - sight.pull_s < SHUT_LOOK_S or sight.boil.count(-math.inf) > 1:
         return None
     fell_s = sight.fall.since_high_s(plateau.level_pa)
-    if fell_s is None or fell_s > SHUT_DOWN_S:
+    if fell_s is None or fell_s > ANY_LAG_S:
+        return None
+    step_pa = math.sqrt(12.0) * (sight.noise_pa or 0.0)  # it is read to that at most
+    last_s = sight.fall.too_fast_to_s(plateau.level_pa, plateau.level_pa - step_pa)
+    if last_s is not None:
+        return Reason("gauge-shut-off", {"fell_s": last_s})
+    if fell_s > SHUT_DOWN_S:
         return None
     if abs(plateau.fall_per_s) + plateau.unsure_per_s > SHUT_STILL_PER_S:
         return None

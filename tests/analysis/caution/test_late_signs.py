@@ -42,7 +42,7 @@ FAST_S = np.arange(0.0, 900.0, 0.5)
     ("times_s", "shown_pa", "code"),
     [
         (FAST_S, 30.0 * MICRON_PA + 1e5 * np.exp(-FAST_S / 0.5), "gauge-shut-off"),
-        (FAST_S, 30.0 * MICRON_PA + 1e5 * np.exp(-FAST_S / 2.5), "gauge-stands-still"),
+        (FAST_S, 100.0 * MICRON_PA + 1e5 * np.exp(-FAST_S / 2.5), "gauge-stands-still"),
         (BOILS_S, np.where(BOILS_S < SHUT_S, boiling(), 20.0 * MICRON_PA), "gauge-fell-away"),
     ],
 )

@@ -175,9 +175,15 @@ def test_a_shut_gauge_is_seen_at_once(start_pa: float) -> None:
     assert found[0][1] < 30.0
 
 
-def test_a_shut_gauge_with_a_slow_needle_is_told_by_its_standing_still() -> None:
+@pytest.mark.parametrize(("level_micron", "step_micron"), [(100.0, 0.02), (35.0, 1.0), (73.0, 1.0)])
+def test_a_shut_gauge_with_a_slow_needle_is_told_by_its_stand(
+    level_micron: float, step_micron: float
+) -> None:
+    """Whole micron never tell that it stands still, but no circuit ends its fall as soon."""
+    lag_s = 2.5 if level_micron != 73.0 else 2.0
     times_s = np.arange(0.0, 900.0, 0.5)
-    shut = noisy(30.0 * MICRON_PA + 1.0e5 * np.exp(-times_s / 2.5), step_micron=0.02)
+    shut_pa = level_micron * MICRON_PA + 1.0e5 * np.exp(-times_s / lag_s)
+    shut = noisy(shut_pa, step_micron=step_micron)
     found = raised(times_s, shut)
     assert [kind for kind, _, _ in found] == ["gauge-shut-off"]
     assert found[0][1] < 600.0
