@@ -44,6 +44,9 @@ JUDGED_S = 30.0
 # A silence that comes in one case of so many while bursts fade. It is looked for after each burst,
 # and so comes by chance in one run of fifty. Under some twenty bursts no silence is as rare.
 CUT_OFF = 1e-3
+# What a silence and a steady pace of cooling show together needs less of each: gas that fades looks
+# steady early on, but its bursts fade too.
+UNLIKELY = 0.05
 
 
 class Freezing:
@@ -53,7 +56,7 @@ class Freezing:
         self._levels: deque[tuple[float, float]] = deque(maxlen=DOUBLINGS * PER_DOUBLING + 1)
         self._pull_s = 0.0
         self._next_s = 0.0
-        self._was_still = False
+        self._was = (False, False)
         self._judge_s = 0.0
         self._verdict = False
 
@@ -76,23 +79,25 @@ class Freezing:
         fall_s: float | None,
         *,
         quiet_s: float,
+        is_quiet: bool,
         is_still: bool,
     ) -> bool:
         """Whether the stand of the trace is ice's; judged anew twice a minute.
 
         What creeps down (not ``is_still``) may be gas that fades, but for the ways that only ice
-        has.
+        has; ``is_quiet`` says that no burst came for a flat interval.
         """
         level_pa = plateau.level_pa
         if level_pa is None:
             return False
-        if is_still != self._was_still or time_s >= self._judge_s:
-            self._was_still, self._judge_s = is_still, time_s + JUDGED_S
+        if (is_quiet, is_still) != self._was or time_s >= self._judge_s:
+            self._was, self._judge_s = (is_quiet, is_still), time_s + JUDGED_S
             self._verdict = (
                 _is_sharp(fall, level_pa)
                 or has_stopped(fall, boil, level_pa, time_s)
                 or has_frozen(fall, level_pa)
-                or (is_still and is_cut_off(boil, quiet_s))
+                or (is_quiet and is_cut_off(boil, quiet_s))
+                or (is_quiet and self.is_steady() and is_cut_off(boil, quiet_s, UNLIKELY))
                 or (is_still and self._is_quiet_and_slow(fall, plateau, boil, time_s, fall_s))
             )
         return self._verdict
@@ -123,9 +128,9 @@ class Freezing:
         return lately > STEADY_LEAST and lately > STEADY * before > 0.0
 
 
-def is_cut_off(boil: Boil, quiet_s: float) -> bool:
+def is_cut_off(boil: Boil, quiet_s: float, chance: float = CUT_OFF) -> bool:
     """Whether bursts ended at once and not little by little, as they do where water freezes."""
-    return len(boil.onsets_s) > 1 and chance_of_silence(boil.onsets_s, quiet_s) < CUT_OFF
+    return len(boil.onsets_s) > 1 and chance_of_silence(boil.onsets_s, quiet_s) < chance
 
 
 def _is_sharp(fall: Fall, level_pa: float) -> bool:

@@ -95,15 +95,15 @@ def ice(sight: Sight, rules: EvacuationRules) -> Reason | None:
     Where the trace does not tell it is ``not-pulling-down``, whose words mention ice.
     """
     level_pa = _stuck_pa(sight, rules, ICE_POWER, 0.0, ICE_AFTER_S)
-    if level_pa is None or not _can_be_ice(level_pa):
+    if level_pa is None or not can_be_ice(level_pa):
         return None
     if sight.quiet_s < ICE_AFTER_S or sight.boil.count(sight.time_s - ICE_AFTER_S):
         return None  # what still bursts is liquid
-    is_still = _stuck_pa(sight, rules, STUCK_POWER, STUCK_S) is not None
-    is_still = is_still and sight.quiet_s >= QUIET_S
+    is_quiet = sight.quiet_s >= QUIET_S
+    is_still = is_quiet and _stuck_pa(sight, rules, STUCK_POWER, STUCK_S) is not None
     freezing, quiet_s = sight.freezing, sight.quiet_s
     seen = sight.fall, sight.plateau, sight.boil, sight.time_s, sight.fall_s
-    if not freezing.is_ice(*seen, quiet_s=quiet_s, is_still=is_still):
+    if not freezing.is_ice(*seen, quiet_s=quiet_s, is_quiet=is_quiet, is_still=is_still):
         return None
     return _ice_reason("ice", _rounded(level_pa))
 
@@ -177,7 +177,7 @@ def _slow_reason(sight: Sight, rules: EvacuationRules, power: float) -> Reason |
 def _not_down(sight: Sight, level_pa: float | None) -> Reason | None:
     if level_pa is None:
         return None
-    if _can_be_ice(level_pa) and not sight.boil.count(sight.time_s - QUIET_S):
+    if can_be_ice(level_pa) and not sight.boil.count(sight.time_s - QUIET_S):
         return _ice_reason("not-pulling-down-or-ice", _rounded(level_pa))
     return Reason("not-pulling-down", {"pressure_pa": level_pa})
 
@@ -186,7 +186,8 @@ def _is_below_liquid(level_pa: float) -> bool:
     return level_pa < WATER_GAUGE_FACTOR * TRIPLE_POINT_PA
 
 
-def _can_be_ice(level_pa: float) -> bool:
+def can_be_ice(level_pa: float) -> bool:
+    """Whether ice may hold the level, as a gauge shows it."""
     return COLDEST_ICE_PA < level_pa and _is_below_liquid(level_pa)
 
 

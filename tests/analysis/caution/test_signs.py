@@ -138,6 +138,17 @@ def test_ice_that_takes_hold_at_once_makes_a_sharp_stand() -> None:
     assert "ice" in kinds(times_s, noisy(pumped(times_s, load, fall_s=15.0)))
 
 
+@pytest.mark.parametrize(("lull_s", "is_told"), [(15.0, True), (36.0, True), (120.0, False)])
+def test_bursts_that_end_at_once_over_what_cools_are_ice(lull_s: float, is_told: bool) -> None:
+    """Frozen at 450 s; its level goes down at an even pace, which fading gas may do as well."""
+    times_s, frozen_s = np.arange(0.0, 2400.0, 1.0), 450.0
+    onsets_s = np.arange(40.0, frozen_s, lull_s)
+    level_pa = np.interp(times_s, [0.0, frozen_s, 2400.0], [1500.0, 1200.0, 800.0]) * MICRON_PA
+    boils_pa = bursts_pa(times_s, onsets_s, 60.0 * MICRON_PA, 8.0)
+    found = kinds(times_s, noisy(level_pa + boils_pa + 1e4 * np.exp(-times_s / 8.0)))
+    assert ("ice" in found) == is_told
+
+
 def test_a_stand_over_the_pressures_of_ice_is_not_ice() -> None:
     level_pa = 1.7 * TRIPLE_POINT_PA
     found = kinds(TIMES_S, noisy(pumped(TIMES_S, lambda _t, p: level_pa if p <= level_pa else 0.0)))
