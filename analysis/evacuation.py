@@ -56,14 +56,13 @@ class Evacuation:
         self._judging = Judging(self._rules)
         self._cautions = CautionBoard(self._rules)
         self._closings = Closings(self._rules)
-        self._pulls = PullBook()
+        self._pulls, self._gauge = PullBook(), GaugeState()
         self._pumping = PumpingMeter(
             volume_m3=self._rules.volume_m3,
             water_gauge_factor=self._rules.water_gauge_factor,
             temperature_c=self._rules.circuit_c,
             rig=self._rules.rig,
         )
-        self._gauge = GaugeState()
         self._lookout = Lookout(
             self._rules,
             gauge=self._gauge,
@@ -85,7 +84,7 @@ class Evacuation:
     def set_limits(self, hold: HoldRules, flat_below_pa: float) -> None:
         """Take other limits, as of the maker; what is cut off now keeps those it began with."""
         self._rules = replace(self._rules, hold=hold, flat_below_pa=flat_below_pa)
-        for part in (self._judging, self._cautions, self._closings):
+        for part in (self._judging, self._cautions, self._closings, self._lookout):
             part.judge_by(self._rules)
         self._stir()
 
@@ -270,6 +269,7 @@ class Evacuation:
             has_trend=self._forecast.has_trend,
             is_rate_below=self._forecast.is_flat(time_s),
             cautions=self._cautions.kinds,
+            silence=self._lookout.silence,
             climb=self._cautions.climb,
             spacing_s=self._gaps.steady_s,
         )

@@ -1,6 +1,7 @@
 """Judging the stage from the bursts, the quiet between them and the pace."""
 
 import math
+from typing import Literal
 
 from analysis.caution.boil import Boil
 from analysis.caution.climb import Climb
@@ -10,6 +11,7 @@ from analysis.rules import EvacuationRules
 from analysis.snapshot import Burst, CautionKind, FlatEstimate, Isolation
 from analysis.stage import Evidence, StageMachine, quiet_proven_s, shows_quiet
 
+Silence = Literal["sound", "none"]  # since the last burst, what it is worth
 PACE_WINDOW_S = 300.0
 UNDISTURBING: frozenset[CautionKind] = frozenset({"no-bursts-seen"})
 # What may be frozen, or is too cold to boil, does not burst: its quiet is none.
@@ -50,6 +52,7 @@ class Judging:
         self.burst_count = self._bursts_before = 0
         self.last_onset_s: float | None = None
         self.quiet_s = self._void_s = 0.0  # the quiet so far, and how much of it is none
+        self._is_voided = False  # whether any of this silence was none
         self.is_proven = False
         self.flat_reached_s: float | None = None
 
@@ -63,7 +66,8 @@ class Judging:
         self.burst_count += 1
         self._bursts_before += burst.onset_s < self._pull_s
         self.boil.add(burst.onset_s)
-        self.last_onset_s = max(burst.onset_s, self.last_onset_s or burst.onset_s)
+        if self.last_onset_s is None or burst.onset_s > self.last_onset_s:
+            self.last_onset_s, self._is_voided = burst.onset_s, False
         self.quiet_s = min(self.quiet_s, max(burst.seen_s - burst.onset_s, 0.0))
 
     def watch(self, watched_s: float) -> None:
@@ -73,7 +77,7 @@ class Judging:
     def begin_pull(self, time_s: float, reason: Reason) -> None:
         """Begin a pull (again): what was seen before tells nothing of how far it is down."""
         self.stages.force("pulling-down", time_s, reason)
-        self._pull_s = time_s
+        self._pull_s, self._is_voided = time_s, False
         self.quiet_s = self._void_s = 0.0
         self._bursts_before = self.burst_count
 
@@ -94,6 +98,7 @@ class Judging:
         has_trend: bool,
         is_rate_below: bool,
         cautions: frozenset[CautionKind],
+        silence: Silence = "sound",
         climb: Climb,
         spacing_s: float | None = None,
     ) -> None:
@@ -113,6 +118,9 @@ class Judging:
             The forecast's word that flat is past.
         cautions
             Those that stand.
+        silence
+            Whether the silence since the last burst is sound, or none: what boiled before may be
+            ice, told or not.
         climb
             Whether the level climbs, or stands higher than it did.
         spacing_s
@@ -120,7 +128,8 @@ class Judging:
         """
         if "ice" in cautions:
             self.quiet_s = 0.0
-        if not cautions.isdisjoint(_NO_QUIET):
+        self._is_voided = self._is_voided or silence == "none"
+        if silence == "none" or not cautions.isdisjoint(_NO_QUIET):
             self._void_s = self.quiet_s
         self._void_s = min(self._void_s, self.quiet_s)
         fall_per_s = pace.change_per_s(PACE_WINDOW_S)
@@ -136,6 +145,7 @@ class Judging:
                 has_boiled=self.boil.has_boiled,
                 quiet_s=self.quiet_s,
                 void_s=self._void_s,
+                is_odd=self._is_voided,
                 is_proven=self.is_proven,
                 has_trend=has_trend,
                 is_rate_below=is_rate_below,

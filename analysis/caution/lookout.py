@@ -2,16 +2,18 @@
 
 from analysis.burst.detector import BurstDetector
 from analysis.caution.sight import Sight
+from analysis.caution.signs import GONE_PER_S, QUIET_S, can_be_ice
 from analysis.closing.closings import Closings
 from analysis.gauge.gaps import GapFinder
 from analysis.gauge.gauge_state import GaugeState
-from analysis.judging import Judging
+from analysis.judging import Judging, Silence
 from analysis.pace import Pace
 from analysis.rules import EvacuationRules
 from analysis.snapshot import CautionKind
 from analysis.water import boiling_pressure_pa
 
 SILENT_READINGS = 3.0  # so many of a slow gauge's own pauses are silence [practice]
+LEAVING_S = 120.0  # a level's pace is told over that
 BLINDING: frozenset[CautionKind] = frozenset({"sudden-rise", "rising", "gauge-shut-off", "ice"})
 
 
@@ -63,6 +65,10 @@ class Lookout:
             boil=judging.boil,
         )
 
+    def judge_by(self, rules: EvacuationRules) -> None:
+        """Look by other limits."""
+        self._rules = rules
+
     def look(self, time_s: float, pull_s: float, *, closely: bool = True) -> Sight:
         """Give what can be seen at ``time_s``, in the pull that began at ``pull_s``.
 
@@ -82,6 +88,29 @@ class Lookout:
         sight.quiet_s, sight.is_proven = judging.quiet_s, judging.is_proven
         sight.is_flat = judging.stages.stage == "flat"
         return sight
+
+    @property
+    def silence(self) -> Silence:
+        """What the silence since the last burst is worth: sound, or none at all.
+
+        What boiled before may have been frozen where a level that was never yet low enough for flat
+        falls away after a long silence: gas that fades never does.
+        """
+        sight = self._sight
+        if "ice" in sight.standing or (self._is_leaving() and sight.quiet_s >= QUIET_S):
+            return "none"
+        return "sound"
+
+    def _is_leaving(self) -> bool:
+        """Whether what boiled falls away from where ice may have held it."""
+        sight = self._sight
+        under_s = sight.fall.under_s(self._rules.flat_below_pa)
+        if not sight.boil.has_boiled or sight.time_s - (under_s or sight.time_s) > LEAVING_S:
+            return False
+        from_pa = max((pa for _, pa in sight.pace.levels(LEAVING_S)), default=0.0)
+        change_per_s = sight.pace.change_per_s(LEAVING_S)
+        has_left = change_per_s is not None and change_per_s < -GONE_PER_S
+        return has_left and from_pa > self._rules.flat_below_pa and can_be_ice(from_pa)
 
     def is_clear(self, cautions: frozenset[CautionKind]) -> bool:
         """Whether a visible burst would be seen now, if the circuit is watched."""

@@ -3,7 +3,7 @@
 import pytest
 
 from analysis.caution.climb import Climb
-from analysis.judging import Judging
+from analysis.judging import Judging, Silence
 from analysis.pace import Pace
 from analysis.reason import Interval, Reason
 from analysis.rules import EvacuationRules
@@ -29,6 +29,9 @@ def judge_at(
     pace: Pace,
     cautions: frozenset[CautionKind] = frozenset(),
     climb: Climb | None = None,
+    *,
+    silence: Silence = "sound",
+    is_rate_below: bool = False,
 ) -> None:
     pace.update(float(second), 20.0)
     judging.judge(
@@ -36,8 +39,9 @@ def judge_at(
         pace,
         NOTHING,
         has_trend=False,
-        is_rate_below=False,
+        is_rate_below=is_rate_below,
         cautions=cautions,
+        silence=silence,
         climb=climb or Climb(),
     )
 
@@ -63,6 +67,39 @@ def test_quiet_counts_from_when_a_caution_that_may_hide_bursts_is_over(
         judging.watch(1.0)
         judge_at(second, judging, pace, frozenset({caution}) if second < 3000 else frozenset())
     assert judging.flat_reached_s == pytest.approx(3000.0 + 1800.0, abs=5.0)
+
+
+def boiled() -> Judging:
+    """Three bursts within a minute, and then none."""
+    judging = Judging(EvacuationRules())
+    for number in range(3):
+        at_s = 20.0 * number
+        judging.add_burst(Burst(number, at_s, at_s, 5.0, 10.0, 50.0, at_s + 10.0, "confirmed"))
+    return judging
+
+
+@pytest.mark.parametrize(("silence", "flat_s"), [("sound", 300.0), ("none", 2800.0)])
+def test_the_forecast_is_taken_at_its_word_of_a_sound_silence_only(
+    silence: Silence, flat_s: float
+) -> None:
+    """What is odd until 1000 s waits as long as where nothing ever boiled, from then on if none."""
+    judging, pace = boiled(), Pace()
+    for second in range(100, 4000):
+        judging.watch(1.0)
+        is_odd = second < 1000
+        judge_at(second, judging, pace, silence=silence if is_odd else "sound", is_rate_below=True)
+    assert judging.flat_reached_s == pytest.approx(flat_s, abs=100.0)
+
+
+def test_a_burst_makes_a_silence_sound_that_was_none() -> None:
+    judging, pace = boiled(), Pace()
+    for second in range(100, 1500):
+        judging.watch(1.0)
+        if second == 1000:
+            judging.add_burst(Burst(9, 990.0, 991.0, 5.0, 10.0, 50.0, 1000.0, "confirmed"))
+        silence: Silence = "none" if second < 990 else "sound"
+        judge_at(second, judging, pace, silence=silence, is_rate_below=second > 1200)
+    assert judging.flat_reached_s == pytest.approx(1201.0, abs=5.0)
 
 
 def test_a_level_that_climbs_slowly_is_not_flat_until_it_stands() -> None:

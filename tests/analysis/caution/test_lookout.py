@@ -1,5 +1,9 @@
 """What the cautions are weighed by is what the parts know now."""
 
+import math
+
+import pytest
+
 from analysis.burst.detector import BurstDetector
 from analysis.caution.lookout import Lookout
 from analysis.closing.closings import Closings
@@ -74,3 +78,34 @@ def test_nothing_is_clear_where_a_caution_blinds() -> None:
     assert lookout.is_clear(frozenset())
     assert lookout.is_clear(frozenset({"cold"}))
     assert not lookout.is_clear(frozenset({"cold", "rising"}))
+
+
+@pytest.mark.parametrize(
+    ("fall_s", "boiled", "worth"),
+    [(100.0, True, "none"), (4000.0, True, "sound"), (100.0, False, "sound")],
+)
+def test_a_silence_is_none_where_the_level_falls_away_from_where_ice_may_have_held_it(
+    fall_s: float, boiled: bool, worth: str
+) -> None:
+    """From 900 micron, still over what is low enough for flat; gas that fades falls slowly."""
+    rules, pace = EvacuationRules(), Pace()
+    judging = Judging(rules)
+    lookout = Lookout(
+        rules,
+        gauge=GaugeState(),
+        gaps=GapFinder(),
+        detector=BurstDetector(),
+        pace=pace,
+        judging=judging,
+        closings=Closings(rules),
+    )
+    for second in range(700):
+        pace.update(float(second), 120.0 * math.exp(-max(second - 660, 0) / fall_s))
+    for onset_s in (1.0, 2.0, 3.0) if boiled else ():
+        judging.boil.add(onset_s)
+    judging.quiet_s = 400.0
+    lookout.look(700.0, 0.0)
+    found = [lookout.silence]
+    judging.quiet_s = 690.0
+    lookout.look(700.0, 0.0)
+    assert [*found, lookout.silence] == ["sound", worth]
