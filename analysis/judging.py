@@ -11,7 +11,7 @@ from analysis.rules import EvacuationRules
 from analysis.snapshot import Burst, CautionKind, FlatEstimate, Isolation
 from analysis.stage import Evidence, StageMachine, quiet_proven_s, shows_quiet
 
-Silence = Literal["sound", "none"]  # since the last burst, what it is worth
+Silence = Literal["sound", "sudden", "none"]  # since the last burst, what it is worth
 PACE_WINDOW_S = 300.0
 UNDISTURBING: frozenset[CautionKind] = frozenset({"no-bursts-seen"})
 # What may be frozen, or is too cold to boil, does not burst: its quiet is none.
@@ -119,8 +119,8 @@ class Judging:
         cautions
             Those that stand.
         silence
-            Whether the silence since the last burst is sound, or none: what boiled before may be
-            ice, told or not.
+            Whether the silence since the last burst is sound, came sudden, so that the forecast is
+            not taken at its word, or is none: what boiled before may be ice, told or not.
         climb
             Whether the level climbs, or stands higher than it did.
         spacing_s
@@ -145,7 +145,7 @@ class Judging:
                 has_boiled=self.boil.has_boiled,
                 quiet_s=self.quiet_s,
                 void_s=self._void_s,
-                is_odd=self._is_voided,
+                is_odd=self._is_voided or silence == "sudden",
                 is_proven=self.is_proven,
                 has_trend=has_trend,
                 is_rate_below=is_rate_below,

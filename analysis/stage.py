@@ -45,7 +45,7 @@ class Evidence:
     bursts_before: int = 0
     spacing_s: float | None = None  # of the readings, usually
     void_s: float = 0.0  # of the quiet, that was none: too cold, or held up by who knows what
-    is_odd: bool = False  # some of the silence was none
+    is_odd: bool = False  # the silence came sudden, or some of it was none
     is_climbing: bool = False  # through the last ten minutes, be it ever so slowly
     stepped_pa: float | None = None  # how much higher it stands since a step nobody explained
 
@@ -127,7 +127,7 @@ class StageMachine:
         if not e.has_burst and is_falling:
             return "pulling-down", Reason("pump-down")
         # A rate is told of a boil-off; a mark or two in hours leave it to quiet alone.
-        # Nor is it of a silence in which what is left may have been frozen.
+        # Nor is it of a silence that no decline explains, or in which what is left may be frozen.
         is_told = e.is_rate_below and e.has_boiled and not e.is_odd
         is_long = quiet_s - e.void_s >= self._quiet_needed_s(e)
         is_quiet = is_told or (not e.is_rate_above and is_long)

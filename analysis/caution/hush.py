@@ -24,6 +24,7 @@ UNLIKELY = 0.05
 # Alone a silence must be as rare as this: it is looked for after each of some hundred bursts, and
 # so comes by chance in one run of a hundred.
 CUT_OFF = 1e-4
+SUDDEN = 1e-3  # not yet told, but the forecast is not taken at its word: it knows of decline only
 # Climbs through so long a lull, s, are told by themselves, or keep flat from being called, where
 # they gain that share. No pumped circuit goes on climbing so without a burst.
 TOLD, CREEPS = (1200.0, 0.05), (600.0, 0.025)
@@ -38,6 +39,8 @@ class Hush:
     ----------
     reason
         What is told, if anything.
+    is_sudden
+        Whether the silence is one that a decline hardly ever brings, told or not.
     """
 
     def __init__(self) -> None:
@@ -47,6 +50,7 @@ class Hush:
         self._floor_pa = math.inf
         self._crept: tuple[float, float, float] | None = None  # in which lull, from and to where
         self.reason: Reason | None = None
+        self.is_sudden = False
 
     @property
     def is_creeping(self) -> bool:
@@ -56,7 +60,7 @@ class Hush:
     def forget(self, time_s: float) -> None:
         """Leave what was before: a valve was turned, or the pull begun anew."""
         self._after_s = max(self._after_s, time_s)
-        self.reason = self._crept = None
+        self.reason, self._crept, self.is_sudden = None, None, False
 
     def look(
         self,
@@ -91,7 +95,7 @@ class Hush:
         after_s = max(self._after_s, pull_s)
         onsets_s = [onset_s for onset_s in boil.onsets_s if onset_s > after_s]
         if noise_pa is None or len(onsets_s) < BOILING_COUNT or not boil.has_boiled:
-            self._crept = None
+            self._crept, self.is_sudden = None, False
             return
         lull = [step for step in pace.last(KEPT) if step[0] > onsets_s[-1] + SETTLES_S]
         if self.reason is not None:
@@ -100,6 +104,7 @@ class Hush:
         if self._crept is not None and not self._goes_on(lull, onsets_s[-1]):
             self._crept = None
         if len(lull) < CLIMB_STEPS * LEAST:
+            self.is_sudden = False
             return
         self.reason = self._judge(
             lull, onsets_s, noise_pa, quiet_s, is_low=is_low, is_warmed=is_warmed
@@ -118,6 +123,7 @@ class Hush:
         is_warmed: bool,
     ) -> Reason | None:
         chance, values = chance_of_silence(onsets_s, quiet_s), {"silent_s": quiet_s}
+        self.is_sudden = chance < SUDDEN
         if not is_warmed and self._climbs(lull, noise_pa, chance, onsets_s[-1]):
             return Reason("gauge-climbs-silent", values)
         if is_low and chance < CUT_OFF and not _has_fallen(lull, noise_pa):

@@ -91,7 +91,7 @@ class Lookout:
 
     @property
     def silence(self) -> Silence:
-        """What the silence since the last burst is worth: sound, or none at all.
+        """What the silence since the last burst is worth: sound, sudden, or none at all.
 
         What boiled before may have been frozen where a level that was never yet low enough for flat
         falls away after a long silence: gas that fades never does.
@@ -99,7 +99,7 @@ class Lookout:
         sight = self._sight
         if "ice" in sight.standing or (self._is_leaving() and sight.quiet_s >= QUIET_S):
             return "none"
-        return "sound"
+        return "sudden" if sight.hush.is_sudden else "sound"
 
     def _is_leaving(self) -> bool:
         """Whether what boiled falls away from where ice may have held it."""

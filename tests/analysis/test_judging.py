@@ -78,7 +78,9 @@ def boiled() -> Judging:
     return judging
 
 
-@pytest.mark.parametrize(("silence", "flat_s"), [("sound", 300.0), ("none", 2800.0)])
+@pytest.mark.parametrize(
+    ("silence", "flat_s"), [("sound", 300.0), ("sudden", 1800.0), ("none", 2800.0)]
+)
 def test_the_forecast_is_taken_at_its_word_of_a_sound_silence_only(
     silence: Silence, flat_s: float
 ) -> None:
@@ -86,7 +88,7 @@ def test_the_forecast_is_taken_at_its_word_of_a_sound_silence_only(
     judging, pace = boiled(), Pace()
     for second in range(100, 4000):
         judging.watch(1.0)
-        is_odd = second < 1000
+        is_odd = second < 1000 or silence == "sudden"
         judge_at(second, judging, pace, silence=silence if is_odd else "sound", is_rate_below=True)
     assert judging.flat_reached_s == pytest.approx(flat_s, abs=100.0)
 

@@ -47,7 +47,12 @@ class Watched:
 def test_a_silence_that_no_fading_explains_is_told_and_a_shorter_one_is_not() -> None:
     watched = Watched(STEADY_S)
     assert watched.go(240.0) is None
-    assert watched.go(900.0) == "gauge-silent"
+    assert not watched.hush.is_sudden
+    assert watched.go(180.0) is None
+    assert watched.hush.is_sudden
+    assert watched.go(720.0) == "gauge-silent"
+    watched.hush.forget(watched.time_s)
+    assert not watched.hush.is_sudden
 
 
 def test_a_level_that_falls_in_the_silence_is_the_circuit_s() -> None:
