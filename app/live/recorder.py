@@ -234,29 +234,22 @@ class Recorder:
         """Bring the record to another file; say why not, if not."""
         self._note_overflow()
         self._let_go()
+        is_begun = False
         try:
             begin_elsewhere(self.path, target, self._start, self._last)
-            writer = self._begun_at(target)
+            is_begun = True
+            writer = self._writer = self._open_writer(target)
+            self._write_all(writer)
         except Exception as error:  # as in _save
+            self._let_go()
+            if is_begun:
+                with suppress(OSError):
+                    target.unlink()
             return _why(error)
-        self._writer, self.path, self._first_hash = writer, target, writer.hash_of(1)
+        self.path, self._first_hash = target, writer.hash_of(1)
         self._backlog.written()
         self._report(True, None)
         return ""
-
-    def _begun_at(self, target: Path) -> JobWriter:
-        """Write all that waits into a job just made, or take it away again."""
-        writer: JobWriter | None = None
-        try:
-            writer = self._open_writer(target)
-            self._write_all(writer)
-        except BaseException:
-            if writer is not None:
-                writer.close()
-            with suppress(OSError):
-                target.unlink()
-            raise
-        return writer
 
     def _opened_again(self) -> JobWriter:
         writer = self._open_writer(self.path)

@@ -2,7 +2,6 @@
 
 import pytest
 
-from analysis.caution.climb import Climb
 from analysis.judging import Judging, Silence
 from analysis.pace import Pace
 from analysis.reason import Interval, Reason
@@ -28,8 +27,9 @@ def judge_at(
     judging: Judging,
     pace: Pace,
     cautions: frozenset[CautionKind] = frozenset(),
-    climb: Climb | None = None,
     *,
+    is_climbing: bool = False,
+    stepped_pa: float | None = None,
     silence: Silence = "sound",
     is_rate_below: bool = False,
 ) -> None:
@@ -42,7 +42,8 @@ def judge_at(
         is_rate_below=is_rate_below,
         cautions=cautions,
         silence=silence,
-        climb=climb or Climb(),
+        is_climbing=is_climbing,
+        stepped_pa=stepped_pa,
     )
 
 
@@ -105,22 +106,20 @@ def test_a_burst_makes_a_silence_sound_that_was_none() -> None:
 
 
 def test_a_level_that_climbs_slowly_is_not_flat_until_it_stands() -> None:
-    judging, pace, climb = Judging(EvacuationRules()), Pace(), Climb()
+    judging, pace = Judging(EvacuationRules()), Pace()
     for second in range(4000):
         judging.watch(1.0)
-        climb.is_creeping = second < 3000
-        judge_at(second, judging, pace, climb=climb)
+        judge_at(second, judging, pace, is_climbing=second < 3000)
         if second == 2900:
             assert judging.stages.reason.code == "level-climbs"
     assert judging.flat_reached_s == pytest.approx(3000.0, abs=5.0)
 
 
 def test_flat_after_a_step_up_says_how_much_higher_it_stands() -> None:
-    judging, pace, climb = Judging(EvacuationRules()), Pace(), Climb()
-    climb.stepped_pa = 8.8
+    judging, pace = Judging(EvacuationRules()), Pace()
     for second in range(2000):
         judging.watch(1.0)
-        judge_at(second, judging, pace, climb=climb)
+        judge_at(second, judging, pace, stepped_pa=8.8)
     assert judging.stages.stage == "flat"
     assert judging.stages.reason == Reason("flat-but-higher", {"rise_pa": 8.8})
 

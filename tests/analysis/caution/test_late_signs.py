@@ -11,7 +11,7 @@ from analysis.snapshot import Caution, Snapshot
 from analysis.water import boiling_pressure_pa
 from sensors.events import Reading
 from tests.analysis.bursts_made import bursts_pa
-from tests.analysis.caution.test_signs import Floats, noisy, pumped, raised, with_marks
+from tests.analysis.caution.test_signs import Floats, noisy, pumped, raised
 
 BOILS_S = np.arange(0.0, 1500.0, 0.5)
 SHUT_S = 900.0
@@ -91,7 +91,7 @@ def test_a_valve_that_was_turned_by_the_mark_shut_no_gauge_off() -> None:
     for before_pa in (2.0 * boiling(), dry_pa):
         fell_pa = noisy(np.where(BOILS_S < SHUT_S, before_pa, rest_pa), step_micron=0.1)
         for marked_s in (SHUT_S - 5.0, SHUT_S + 40.0):
-            found = with_marks(BOILS_S, fell_pa, [Mark(marked_s, "valve-moved")])
+            found = raised(BOILS_S, fell_pa, marks=[Mark(marked_s, "valve-moved")])
             ends = [until for kind, _, until in found if kind == "gauge-shut-off"]
             assert all(until is not None and until < marked_s + 60.0 for until in ends)
             assert bool(ends) == (marked_s > SHUT_S)

@@ -1,6 +1,6 @@
 """Each sign by itself, on traces made here from the physics that the sign names."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 
 import numpy as np
 import pytest
@@ -18,26 +18,18 @@ Floats = np.ndarray
 
 
 def raised(
-    times_s: Floats, pressures_pa: Floats, celsius: Callable[[float], float] | None = None
+    times_s: Floats,
+    pressures_pa: Floats,
+    celsius: Callable[[float], float] | None = None,
+    marks: Sequence[Mark] = (),
 ) -> list[tuple[str, float, float | None]]:
     """Cautions with when they were raised and lowered."""
-    evacuation, found = Evacuation(), list[Caution]()
+    evacuation, found, coming = Evacuation(), list[Caution](), list(marks)
     for time_s, pressure_pa in zip(times_s.tolist(), pressures_pa.tolist(), strict=True):
+        while coming and coming[0].time_s <= time_s:
+            found += evacuation.update(coming.pop(0)).caution_changes
         warmth = None if celsius is None else celsius(time_s)
         found += evacuation.update(Reading(time_s, pressure_pa, warmth)).caution_changes
-    ends = {(c.kind, c.from_s): c.until_s for c in found}
-    return [(kind, from_s, until_s) for (kind, from_s), until_s in ends.items()]
-
-
-def with_marks(
-    times_s: Floats, pressures_pa: Floats, marks: list[Mark]
-) -> list[tuple[str, float, float | None]]:
-    """Cautions of a trace with marks, as ``raised`` gives them."""
-    evacuation, found = Evacuation(), list[Caution]()
-    for time_s, pressure_pa in zip(times_s.tolist(), pressures_pa.tolist(), strict=True):
-        while marks and marks[0].time_s <= time_s:
-            found += evacuation.update(marks.pop(0)).caution_changes
-        found += evacuation.update(Reading(time_s, pressure_pa)).caution_changes
     ends = {(c.kind, c.from_s): c.until_s for c in found}
     return [(kind, from_s, until_s) for (kind, from_s), until_s in ends.items()]
 
@@ -274,8 +266,8 @@ def test_nitrogen_is_no_sudden_rise_where_it_was_marked(fill_s: float) -> None:
     nitrogen = np.clip(since / fill_s, 0.0, 1.0) * 1.1e5
     pumped_out = 25.0 + nitrogen * np.exp(-(since - 400.0).clip(0.0) / 12.0)
     trace = noisy(pumped_out)
-    assert with_marks(times_s, trace, [Mark(490.0, "nitrogen-in")]) == []
-    unmarked = with_marks(times_s, trace, [])
+    assert raised(times_s, trace, marks=[Mark(490.0, "nitrogen-in")]) == []
+    unmarked = raised(times_s, trace)
     assert "sudden-rise" in {kind for kind, _, _ in unmarked}
     assert all(until_s is not None for _, _, until_s in unmarked), "over once it is pumped out"
 
@@ -286,7 +278,7 @@ def test_nitrogen_that_stays_in_is_told_once() -> None:
     nitrogen_pa = np.clip(since_s / 20.0, 0.0, 1.0) * 1.1e5
     trace_pa = noisy(25.0 + nitrogen_pa * np.exp(-(since_s - 500.0).clip(0.0) / 12.0))
     ends_pa = np.minimum(trace_pa, 2.7e3)  # where the gauge's range ends
-    assert [kind for kind, _, _ in with_marks(times_s, ends_pa, [])] == ["sudden-rise"]
+    assert [kind for kind, _, _ in raised(times_s, ends_pa)] == ["sudden-rise"]
 
 
 def test_nitrogen_that_was_marked_may_stay_in_for_as_long_as_it_likes() -> None:
@@ -294,7 +286,7 @@ def test_nitrogen_that_was_marked_may_stay_in_for_as_long_as_it_likes() -> None:
     since_s = times_s - 500.0
     nitrogen_pa = np.clip(since_s / 20.0, 0.0, 1.0) * 1.1e5
     trace_pa = noisy(25.0 + nitrogen_pa * np.exp(-(since_s - 1500.0).clip(0.0) / 12.0))
-    assert with_marks(times_s, trace_pa, [Mark(490.0, "nitrogen-in")]) == []
+    assert raised(times_s, trace_pa, marks=[Mark(490.0, "nitrogen-in")]) == []
 
 
 def test_a_valve_marked_open_ends_a_rise_that_was_an_isolation() -> None:
@@ -302,5 +294,5 @@ def test_a_valve_marked_open_ends_a_rise_that_was_an_isolation() -> None:
     rise = (times_s - 400.0).clip(0.0, 200.0) * 0.5
     trace = noisy(25.0 + rise * np.exp(-(times_s - 600.0).clip(0.0) / 20.0))
     marks = [Mark(400.0, "valve-closed"), Mark(600.0, "valve-opened")]
-    assert with_marks(times_s, trace, marks) == []
+    assert raised(times_s, trace, marks=marks) == []
     assert "rising" in kinds(times_s, trace)

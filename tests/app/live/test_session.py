@@ -11,7 +11,6 @@ import pytest
 from analysis.flat.history import History
 from analysis.snapshot import Finding, HoldResult
 from app.gauge.link import AtPump
-from app.gauge.profiles import Profile, save_profile
 from app.job.fields import JobFields, Joint
 from app.job.rules import kept_rules
 from app.jobfile.new import new_job
@@ -19,7 +18,6 @@ from app.jobfile.reader import JobReader
 from app.jobfile.readings import encode_readings
 from app.jobfile.rows import PUMP_READINGS, READINGS
 from app.jobfile.writer import JobWriter
-from app.live.opening import second_sensor_at
 from app.live.run import Step
 from app.live.session import Session
 from app.rig.rig_screen import judge_typed
@@ -257,29 +255,6 @@ def test_an_open_job_goes_on_elsewhere(session: Session, tmp_path: Path) -> None
     with JobReader(old) as before, JobReader(target) as after:
         assert after.start == before.start
         assert after.last[0] > before.last[0]
-
-
-@pytest.mark.parametrize(
-    ("far", "second", "is_right"),
-    [
-        ("serial:/dev/ttyUSB0?field=1", "serial:/dev/ttyUSB0?field=2", False),  # one port
-        ("serial:/dev/ttyUSB0", "serial:/dev/ttyUSB1", True),
-        ("tcp:10.0.0.2:4001?field=1", "tcp:10.0.0.2:4001?field=2", True),  # two connections
-        ("ble:Gauge 7?unit=pa", "ble:Gauge 7", False),
-        ("sim:wet?seed=1", "sim:wet?seed=2", True),
-        ("sim:wet", "sim:wet", False),
-        ("profile:cart", "tcp:10.0.0.2:4001", False),
-        ("profile:cart", "profile:cart", False),
-        ("sim:wet", "nonsense", False),
-    ],
-)
-def test_two_gauges_need_two_places(far: str, second: str, is_right: bool) -> None:
-    save_profile(Profile("cart", "tcp:10.0.0.2:4001"))
-    if is_right:
-        assert second_sensor_at(second, far)
-    else:
-        with pytest.raises(UsageError, match=r"place of its own|address"):
-            second_sensor_at(second, far)
 
 
 def test_a_far_gauge_that_has_ended_is_begun_anew(session: Session, tmp_path: Path) -> None:

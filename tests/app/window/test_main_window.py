@@ -7,7 +7,7 @@ import pytest
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QFontMetrics
 from PySide6.QtTest import QTest
-from PySide6.QtWidgets import QAbstractButton, QLabel, QListWidget, QMessageBox, QWidget
+from PySide6.QtWidgets import QLabel, QMessageBox, QWidget
 from pytestqt.qtbot import QtBot
 
 from analysis.closing.cut_off import CutOff
@@ -16,7 +16,6 @@ from analysis.sample import Mark
 from analysis.snapshot import Caution
 from app.jobfile.new import new_job
 from app.screen.shown import Screen
-from app.window.theme import TOUCH_PX
 from sensors.events import Reading
 from tests.app.window.conftest import Desk
 from tests.app.window.played import NOT_SAVED, readings
@@ -90,17 +89,6 @@ def test_nothing_can_be_marked_before_there_is_a_run(desk: Desk) -> None:
     desk.presenter.look()
     assert not any(button.isEnabled() for button in (*desk.window.marks.marks,))
     assert not desk.window.marks.hold.isEnabled()
-
-
-def test_every_button_is_large_enough_and_named(desk: Desk) -> None:
-    desk.run.play(readings("clean", 10.0))
-    desk.presenter.look()
-    buttons = [b for b in desk.window.findChildren(QAbstractButton) if b.isVisible()]
-    small = [b.text() for b in buttons if b.height() < 44 and b.objectName() != "qt_toolbar"]
-    assert len(buttons) > 10
-    assert small == []
-    assert [b for b in buttons if not (b.accessibleName() or b.text())] == []
-    assert TOUCH_PX >= 44
 
 
 @pytest.mark.parametrize("theme", ["light", "dark", "high-contrast"])
@@ -286,20 +274,6 @@ def test_the_report_is_made_from_the_menu_and_told(desk: Desk, tmp_path: Path) -
     desk.presenter.look()
     assert desk.window.notice.text.text() == f"The report is made: {tmp_path / 'job.pdf'}"
     assert (tmp_path / "job.pdf").read_bytes().startswith(b"%PDF")
-
-
-def test_the_rows_of_a_list_are_large_enough(desk: Desk) -> None:
-    rows = QListWidget(desk.window)
-    rows.addItems(["serial:/dev/ttyUSB0", "serial:/dev/ttyUSB1"])
-    rows.show()
-    assert rows.visualItemRect(rows.item(0)).height() >= 44
-
-
-def test_the_rows_of_the_menus_are_large_enough(desk: Desk) -> None:
-    for menu in (desk.window.job_menu, desk.window.view_menu):
-        menu.ensurePolished()
-        rows = [menu.actionGeometry(a).height() for a in menu.actions() if not a.isSeparator()]
-        assert min(rows) >= 44
 
 
 def test_nothing_is_filled_in_while_a_job_is_being_opened(desk: Desk) -> None:

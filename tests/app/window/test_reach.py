@@ -7,6 +7,7 @@ from PySide6.QtCore import Qt
 from PySide6.QtGui import QAccessible, QAccessibleAnnouncementEvent
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import (
+    QAbstractButton,
     QApplication,
     QCheckBox,
     QComboBox,
@@ -29,7 +30,7 @@ from app.window.job_form import JobForm
 from app.window.pressure_dialog import PressureDialog
 from app.window.sensor_dialog import SensorDialog
 from app.window.technician import FIELDS
-from app.window.theme import style_sheet
+from app.window.theme import TOUCH_PX, style_sheet
 from tests.app.charts.test_palette import contrast
 from tests.app.window.conftest import Desk
 from tests.app.window.played import readings
@@ -195,3 +196,28 @@ def test_a_reader_says_what_changed_and_not_each_figure(
     assert said[1].startswith("Flat.")
     desk.window.tell("The report is made.")
     assert said[2:] == ["The report is made."]
+
+
+def test_every_button_is_large_enough_and_named(desk: Desk) -> None:
+    desk.run.play(readings("clean", 10.0))
+    desk.presenter.look()
+    buttons = [b for b in desk.window.findChildren(QAbstractButton) if b.isVisible()]
+    small = [b.text() for b in buttons if b.height() < 44 and b.objectName() != "qt_toolbar"]
+    assert len(buttons) > 10
+    assert small == []
+    assert [b for b in buttons if not (b.accessibleName() or b.text())] == []
+    assert TOUCH_PX >= 44
+
+
+def test_the_rows_of_a_list_are_large_enough(desk: Desk) -> None:
+    rows = QListWidget(desk.window)
+    rows.addItems(["serial:/dev/ttyUSB0", "serial:/dev/ttyUSB1"])
+    rows.show()
+    assert rows.visualItemRect(rows.item(0)).height() >= 44
+
+
+def test_the_rows_of_the_menus_are_large_enough(desk: Desk) -> None:
+    for menu in (desk.window.job_menu, desk.window.view_menu):
+        menu.ensurePolished()
+        rows = [menu.actionGeometry(a).height() for a in menu.actions() if not a.isSeparator()]
+        assert min(rows) >= 44
