@@ -53,8 +53,7 @@ class Evacuation:
         self._forecast = DryingForecast(self._rules.flat_interval_s, history)
         self._ticks, self._judgements = Ticks(), Judgements()
         self._gaps, self._pace = GapFinder(), Pace()
-        self._judging = Judging(self._rules)
-        self._cautions = CautionBoard(self._rules)
+        self._judging, self._cautions = Judging(self._rules), CautionBoard(self._rules)
         self._closings = Closings(self._rules)
         self._pulls, self._gauge = PullBook(), GaugeState()
         self._pumping = PumpingMeter(
@@ -270,7 +269,8 @@ class Evacuation:
             is_rate_below=self._forecast.is_flat(time_s),
             cautions=self._cautions.kinds,
             silence=self._lookout.silence,
-            climb=self._cautions.climb,
+            is_climbing=self._cautions.is_creeping,
+            stepped_pa=self._cautions.climb.stepped_pa,
             spacing_s=self._gaps.steady_s,
         )
         if judging.stages.stage != stage:

@@ -4,7 +4,6 @@ import math
 from typing import Literal
 
 from analysis.caution.boil import Boil
-from analysis.caution.climb import Climb
 from analysis.pace import Pace
 from analysis.reason import Reason
 from analysis.rules import EvacuationRules
@@ -99,7 +98,8 @@ class Judging:
         is_rate_below: bool,
         cautions: frozenset[CautionKind],
         silence: Silence = "sound",
-        climb: Climb,
+        is_climbing: bool = False,
+        stepped_pa: float | None = None,
         spacing_s: float | None = None,
     ) -> None:
         """Judge the stage.
@@ -121,8 +121,8 @@ class Judging:
         silence
             Whether the silence since the last burst is sound, came sudden, so that the forecast is
             not taken at its word, or is none: what boiled before may be ice, told or not.
-        climb
-            Whether the level climbs, or stands higher than it did.
+        is_climbing, stepped_pa
+            Whether the level climbs, and how much higher it stands since a step nobody explained.
         spacing_s
             How far apart the readings usually are, where that is known.
         """
@@ -154,8 +154,8 @@ class Judging:
                 quiet_proven_s=self._quiet_proven_s,
                 bursts_before=self._bursts_before,
                 spacing_s=spacing_s,
-                is_climbing=climb.is_creeping,
-                stepped_pa=climb.stepped_pa,
+                is_climbing=is_climbing,
+                stepped_pa=stepped_pa,
             )
         )
         if self.flat_reached_s is None and self.stages.stage == "flat" and not is_disturbed:

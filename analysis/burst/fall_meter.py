@@ -1,11 +1,9 @@
 """The circuit's typical fall constant, learned from the falls between one burst and the next."""
 
-from math import log
-
 import numpy as np
 from numpy.typing import NDArray
 
-from analysis.burst.usual_fall import ANY_FALL, CIRCUIT_S, CIRCUIT_SPREAD, UsualFall, usual_fall
+from analysis.burst.usual_fall import ANY_FALL, CIRCUITS, UsualFall, usual_fall
 from analysis.ring import Ring
 
 # Falls of 2 to 300 s in steps of a quarter: about as much as the constant itself drifts over a job.
@@ -27,7 +25,7 @@ class FallMeter:
     """
 
     def __init__(self) -> None:
-        self._log_odds = -0.5 * ((np.log(GRID_S) - log(CIRCUIT_S)) / CIRCUIT_SPREAD) ** 2
+        self._log_odds = -0.5 * CIRCUITS.unlikely(GRID_S)
         self._fall_s: float | None = None
         self._count = 0
         self._open: tuple[float, float] | None = None  # onset and how long its gas came
@@ -87,7 +85,7 @@ class FallMeter:
             return
         onset_s, settle_s = last
         # Back to just after the burst before, but not so far that the base line bends.
-        reach_s = max(2.0 * (self._fall_s or CIRCUIT_S), 20.0 * spacing_s, _REACH_S)
+        reach_s = max(2.0 * (self._fall_s or CIRCUITS.fall_s), 20.0 * spacing_s, _REACH_S)
         times, values = ring.since(max(self._settled_s, onset_s - reach_s))
         self._settled_s = onset_s + settle_s
         count = int((times < min(time_s, self._settled_s + reach_s) - 1e-9).sum())

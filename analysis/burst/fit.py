@@ -21,7 +21,8 @@ _BOILS_S = np.array([boil_s for _, boil_s in _RISES_S])[:, None, None]
 # Each lag once, and which of them each rise has.
 _LAGS_S, _LAG_OF = np.unique([lag_s for lag_s, _ in _RISES_S], return_inverse=True)
 _FALL_FACTORS = np.array([0.5, 0.63, 0.8, 1.0, 1.25, 1.6, 2.0])
-_NEAR = 1.6  # the falls around a guess that far from the usual one are tried around that as well
+# Where the guess is by more than this factor from the usual fall, those around that are tried too.
+_NEAR = 1.6
 # The first of a slow rise is lost in the noise, so the onset may lie this long before its guess;
 # how far from it is told by the fit, held back with this spread: freer, long rises took in the
 # fall before them.
@@ -124,7 +125,7 @@ def is_one(
     first: BurstFit,
     second: BurstFit,
     spacing_s: float,
-    usual: UsualFall = ANY_FALL,
+    usual: UsualFall,
 ) -> bool:
     """Tell whether one slow burst explains all but as much as the two it was taken for.
 

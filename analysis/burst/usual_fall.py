@@ -9,16 +9,10 @@ from numpy.typing import NDArray
 # By so much (ln) the fall of one burst differs from what is usual: it goes with the pressure, 1.4
 # to 1.7 times from 60 to 300 micron, so that a small or crowded burst tells it worse than its kind.
 FALL_SPREAD = 0.3
-#: A circuit's fall constant before the first fall: 5 to 80 s as a rule, a log-normal whose spread
-#: (of the logarithm) spans 3 to 200 s.
-CIRCUIT_S, CIRCUIT_SPREAD = 20.0, 1.4
 
 
 class UsualFall(NamedTuple):
-    """The falls of a circuit's bursts, log-normal: middle, and standard deviation of the logarithm.
-
-    Made by :func:`usual_fall`.
-    """
+    """A log-normal law of falls: its middle, and the standard deviation of the logarithm."""
 
     fall_s: float
     spread: float
@@ -42,5 +36,7 @@ def usual_fall(fall_s: float, doubt: float = 0.0) -> UsualFall:
     return UsualFall(fall_s, hypot(doubt, FALL_SPREAD))
 
 
-#: Before the first fall.
-ANY_FALL = usual_fall(CIRCUIT_S, CIRCUIT_SPREAD)
+#: Of circuits' own fall constants: 5 to 80 s as a rule, a law that spans 3 to 200 s.
+CIRCUITS = UsualFall(20.0, 1.4)
+#: Of a burst before the first fall.
+ANY_FALL = usual_fall(*CIRCUITS)

@@ -200,6 +200,11 @@ class CautionBoard:
                 self._list(sight)
         return tuple(changes)
 
+    @property
+    def is_creeping(self) -> bool:
+        """Whether the level climbs, be it ever so slowly: for ten minutes, or through a silence."""
+        return self.climb.is_creeping or self._hush.is_creeping
+
     def _is_calm(self, sight: Sight) -> bool:
         """Whether none of the quick cautions stands, nor is anything seen of them."""
         return (
@@ -236,7 +241,6 @@ class CautionBoard:
             is_low=level_pa is not None and level_pa <= self._rules.flat_below_pa,
             is_warmed=self.climb.is_warmed,
         )
-        self.climb.is_creeping = self.climb.is_creeping or self._hush.is_creeping
 
     def _list(self, sight: Sight) -> None:
         self.standing = tuple(w.standing for w in self._watches if w.standing is not None)

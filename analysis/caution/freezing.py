@@ -13,7 +13,7 @@ from collections import deque
 from analysis.caution.boil import Boil
 from analysis.caution.fall import Fall
 from analysis.caution.plateau import Plateau
-from analysis.caution.silence import chance_of_silence
+from analysis.caution.silence import TOGETHER, chance_of_silence
 from analysis.caution.stops import RESOLVED_S, SOME_BURSTS, has_frozen, has_stopped
 from analysis.water import TRIPLE_POINT_PA
 
@@ -44,9 +44,6 @@ JUDGED_S = 30.0
 # A silence that comes in one case of so many while bursts fade. It is looked for after each burst,
 # and so comes by chance in one run of fifty. Under some twenty bursts no silence is as rare.
 CUT_OFF = 1e-3
-# What a silence and a steady pace of cooling show together needs less of each: gas that fades looks
-# steady early on, but its bursts fade too.
-UNLIKELY = 0.05
 
 
 class Freezing:
@@ -96,11 +93,14 @@ class Freezing:
                 _is_sharp(fall, level_pa)
                 or has_stopped(fall, boil, level_pa, time_s)
                 or has_frozen(fall, level_pa)
-                or (is_quiet and is_cut_off(boil, quiet_s))
-                or (is_quiet and self.is_steady() and is_cut_off(boil, quiet_s, UNLIKELY))
+                or (is_quiet and is_cut_off(boil, quiet_s, self._rare_enough()))
                 or (is_still and self._is_quiet_and_slow(fall, plateau, boil, time_s, fall_s))
             )
         return self._verdict
+
+    def _rare_enough(self) -> float:
+        """How rare a silence must be: fading gas is steady early on, but its bursts fade too."""
+        return TOGETHER if self.is_steady() else CUT_OFF
 
     def _is_quiet_and_slow(
         self, fall: Fall, plateau: Plateau, boil: Boil, time_s: float, fall_s: float | None

@@ -9,7 +9,7 @@ import math
 
 from analysis.caution.boil import BOILING_COUNT, Boil
 from analysis.caution.climb import CLIMB_STEPS, climbed
-from analysis.caution.silence import chance_of_silence
+from analysis.caution.silence import TOGETHER, chance_of_silence
 from analysis.middle import median
 from analysis.pace import KEPT, Pace
 from analysis.reason import Reason
@@ -19,8 +19,6 @@ LEAST = 3  # levels in each of the six parts of a climb
 # A rise that is seen: over three standard deviations and over a rounding step, which is at most
 # sqrt(12) of the noise. Gauges drift by parts of a percent [chosen].
 NOISES, DRIFTS, EVEN = math.sqrt(12.0), 0.01, 0.5
-# A climb and a silence prove together what neither proves alone.
-UNLIKELY = 0.05
 # Alone a silence must be as rare as this: it is looked for after each of some hundred bursts, and
 # so comes by chance in one run of a hundred.
 CUT_OFF = 1e-4
@@ -140,7 +138,7 @@ class Hush:
         silent_s, gained_pa = lull[-1][0] - last_s, lull[-1][1] - foot[1]
         if silent_s >= CREEPS[0] and gained_pa >= CREEPS[1] * foot[1]:
             self._crept = last_s, foot[1], lull[-1][1]
-        return chance < UNLIKELY or (silent_s >= TOLD[0] and gained_pa >= TOLD[1] * foot[1])
+        return chance < TOGETHER or (silent_s >= TOLD[0] and gained_pa >= TOLD[1] * foot[1])
 
     def _goes_on(self, lull: list[tuple[float, float]], last_s: float) -> bool:
         """Whether what crept up does so in this lull, and is not back by half."""

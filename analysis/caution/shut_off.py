@@ -4,7 +4,7 @@ import math
 
 from analysis.caution.freezing import DRY_PA
 from analysis.caution.sight import Sight
-from analysis.caution.silence import chance_of_silence
+from analysis.caution.silence import TOGETHER, chance_of_silence
 from analysis.reason import Reason
 from analysis.rules import MICRON_PA, EvacuationRules
 
@@ -15,7 +15,6 @@ SHUT_STILL_PER_S = 0.01 / 270.0
 SHUT_LOOK_S = 330.0
 BACK_S = 60.0  # a level that came back at once lowers it: long enough for that to be heeded
 SHUT_BELOW_PA = 150 * MICRON_PA
-SILENT_CHANCE = 0.05  # of a silence that comes together with a fall: neither alone would do
 
 
 def gauge_shut_off(sight: Sight, _rules: EvacuationRules) -> Reason | None:
@@ -63,7 +62,7 @@ def _fell_silent(sight: Sight) -> bool:
         return False
     if not sight.boil.has_boiled or sight.boil.count(at_s):
         return False
-    return chance_of_silence(onsets_s, sight.quiet_s) < SILENT_CHANCE
+    return chance_of_silence(onsets_s, sight.quiet_s) < TOGETHER
 
 
 def _own_fall_s(sight: Sight) -> float | None:

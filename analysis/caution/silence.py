@@ -8,6 +8,9 @@ from itertools import pairwise
 # 32 bursts could show, none of which is likelier beforehand.
 _FADES = tuple(0.5 * step for step in range(9))
 
+#: Rare enough where another sign comes with the silence, and neither would do alone [chosen].
+TOGETHER = 0.05
+
 
 def chance_of_silence(onsets_s: Sequence[float], quiet_s: float) -> float:
     """Chance that no burst comes for so long after the last, given when the bursts came.
