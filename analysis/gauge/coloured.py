@@ -62,18 +62,24 @@ class ColouredNoise:
         self._onsets_s.append(onset_s)
 
     def update(
-        self, samples: Ring, spacing_s: float, expected: float, pending_s: Pending = list
+        self,
+        samples: Ring,
+        spacing_s: float,
+        expected: float,
+        pending_s: Pending = list,
+        *,
+        may_last: bool = True,
     ) -> float:
         """Heed the newest of the samples, Pa, ``expected`` to have this variance; give what lasts.
 
         They lie ``spacing_s`` apart, more or less. ``pending_s`` gives when events that are not
-        certain yet may have begun.
+        certain yet may have begun. Without ``may_last`` bursts are crowded, and pass for noise.
         """
         self._expected.append(expected)
         self._since += 1
         if self._since == _EVERY:
             self._since = 0
-            self.times = self._judge(samples, spacing_s, pending_s)
+            self.times = self._judge(samples, spacing_s, pending_s) if may_last else 1.0
         self.lasting_pa2 = (self.times - 1.0) * expected
         return self.lasting_pa2
 

@@ -1,6 +1,7 @@
 """All that is known of a gauge's noise: how far a reading and a sample may lie off."""
 
 from analysis.gauge.coloured import ColouredNoise, Pending
+from analysis.gauge.crowd import Crowd
 from analysis.gauge.learned import Learned
 from analysis.gauge.misfit import Misfit
 from analysis.gauge.noise import NoiseEstimator
@@ -31,7 +32,7 @@ class GaugeNoise:
 
     def __init__(self, learned: Learned | None = None) -> None:
         self._readings, self._coloured = NoiseEstimator(), ColouredNoise()
-        self._swell, self._misfit = Swell(), Misfit()
+        self._swell, self._misfit, self._crowd = Swell(), Misfit(), Crowd()
         self._learned = learned
         self._most_pa = float("inf")
         self._least = self._rounding = 1.0
@@ -73,7 +74,10 @@ class GaugeNoise:
 
         ``pending_s`` gives when events that are not certain yet may have begun.
         """
-        noise, learned, coloured = self._readings.noise_pa or 0.0, self._learned, self._coloured
+        coloured, crowd = self._coloured, self._crowd
+        if crowd.update(samples, spacing_s):
+            self._readings.is_crowded = crowd.is_crowded
+        noise, learned = self._readings.noise_pa or 0.0, self._learned
         if learned is not None:
             higher = max(sample.pressure_pa / learned.level_pa, 1.0)
             self._most_pa = learned.noise_pa * higher
@@ -81,7 +85,8 @@ class GaugeNoise:
         square, stubborn = noise * noise, self._readings.stubborn_pa2
         expected = max(square - stubborn, 0.0) / sample.readings + 2.0 * stubborn
         times = coloured.times
-        expected += coloured.update(samples, spacing_s, expected, pending_s)
+        may_last = not crowd.is_plain
+        expected += coloured.update(samples, spacing_s, expected, pending_s, may_last=may_last)
         if coloured.times != times:
             self._misfit.expect(coloured.times / times)
         self._variance = self._swell.variance(samples, expected) * self._misfit.excess
@@ -101,6 +106,8 @@ class GaugeNoise:
         # Of the two variances that make this one, by the gain of a Kalman filter.
         forecast = 1.0 / max(1.0 - known_pa2 / self._variance, 0.1)
         self._misfit.update(off, self._rounding, self._least, forecast)
+        if self._crowd.is_crowded:
+            self._misfit.excess = min(self._misfit.excess, 1.0)  # bursts not recognised
         self._tell()
 
     def _tell(self) -> None:

@@ -9,6 +9,8 @@ from math import erf, exp, log, pi, sqrt
 # E[z^2 | |z| < 0.8416] = 0.2146. Second look: all within 3 standard deviations, E = 0.9733.
 _FIRST_KEPT, _FIRST_MEAN = 0.6, 0.21459
 _SECOND_CUT, _SECOND_MEAN = 9.0, 0.97330
+# Where bursts are crowded they spoil most: the smallest 30 % alone, E[z^2 | |z| < 0.3853] = 0.0485.
+_CROWDED_KEPT, _CROWDED_MEAN = 0.3, 0.04852
 # The newest differences are also judged alone, 20 and 64 of them: estimates with a spread of
 # about 25 and 14 %. A variance outside these shares of the whole window's is a noise that has
 # changed, as it does while the pressure falls by decades: what is older is dropped.
@@ -58,6 +60,8 @@ class NoiseEstimator:
 
     Attributes
     ----------
+    is_crowded
+        To be set where bursts are crowded: so much fewer differences are believed.
     noise_pa
         Standard deviation of one reading, noise and rounding together, Pa; ``None`` until known.
     step_pa
@@ -85,6 +89,7 @@ class NoiseEstimator:
         self._since_renewal = 0
         self._renewals = 0
         self._recent: tuple[float, ...] = ()  # times and values of the last four readings
+        self.is_crowded = False
         self.noise_pa: float | None = None
         self.step_pa = 0.0
         self.stubborn_pa2 = 0.0
@@ -161,12 +166,13 @@ class NoiseEstimator:
             self.step_pa = self._find_step()
         if len(self._squares) < _FEWEST // 2:
             return
-        variance = _variance(self._ordered_squares)
+        tell = _crowded_variance if self.is_crowded else _variance
+        variance = tell(self._ordered_squares)
         for count, fell, grew in _CHANGED:
             if len(self._squares) < 1.5 * count:
                 break
             newest = sorted(islice(reversed(self._squares), count))
-            now = _variance(newest)
+            now = tell(newest)
             if self._steep:
                 fell = max(fell, _STEEP_FELL)
             if now > 0.0 and not fell * variance < now < grew * variance:
@@ -222,6 +228,12 @@ def _variance(ordered: list[float]) -> float:
             break
         variance = sum(ordered[:kept]) / kept / _SECOND_MEAN
     return variance
+
+
+def _crowded_variance(ordered: list[float]) -> float:
+    """Variance of a reading, from ordered squares of which most are spoilt."""
+    kept = max(int(_CROWDED_KEPT * len(ordered)), 1)
+    return sum(ordered[:kept]) / kept / _CROWDED_MEAN
 
 
 def _off_parabola(

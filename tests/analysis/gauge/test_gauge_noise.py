@@ -40,7 +40,7 @@ def test_quiet_samples_show_that_crowded_bursts_swelled_it() -> None:
     both = np.array([told(*crowded(seed)[:2]) for seed in range(16)]) / NOISE_PA
     alone, detector = both[both[:, 0] > 1.5].T
     assert alone.size >= 3
-    assert 0.8 < detector.min() < np.median(detector) < 1.2
+    assert 0.75 < detector.min() < np.median(detector) < 1.2
     assert 0.85 < np.median(both[:, 1]) < 1.1
 
 

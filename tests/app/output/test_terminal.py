@@ -42,7 +42,7 @@ def test_a_run_that_goes_on_with_a_job_counts_its_bursts_on(
 def test_a_burst_that_is_told_late_says_why(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    time_s, pressure_pa, _ = crowded_start(0)
+    time_s, pressure_pa, _ = crowded_start(2)
     write_csv(tmp_path / "a.csv", Series(time_s, pressure_pa))
     job = tmp_path / "a.simmerdown"
     assert main(["watch", f"replay:{tmp_path / 'a.csv'}?speed=0", "--job", str(job)]) == 0
