@@ -110,11 +110,14 @@ def _covariance(state: State) -> Floats:
 
 
 def _doubt(covariance: Floats, errors: Floats) -> Floats:
-    """Whiten the forecast's errors, rows of (m, n), which hang together by this covariance."""
+    """Whiten the forecast's errors, rows of (m, n), which hang together by this covariance.
+
+    As they are of any size beside the noise, by singular values and not by a root of their squares.
+    """
     sizes, axes = np.linalg.eigh(covariance)  # rounding may leave one of them below nothing
     rows = (axes * np.sqrt(np.maximum(sizes, 0.0))).T @ errors
-    root = np.linalg.cholesky(np.eye(rows.shape[0]) + rows @ rows.T)
-    return np.asarray(np.linalg.solve(root, rows))
+    _, sizes, shapes = np.linalg.svd(rows, full_matrices=False)
+    return np.asarray((sizes / np.hypot(1.0, sizes))[:, None] * shapes)
 
 
 def _course(b: float, v: float, fading: Fading | None, since_s: Floats) -> tuple[Floats, Floats]:

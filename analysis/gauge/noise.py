@@ -4,13 +4,17 @@ from bisect import bisect_left, insort
 from collections import deque
 from itertools import islice
 from math import erf, exp, log, pi, sqrt
+from typing import Final
 
 # First look: the smallest 60 % of the squares, whose mean under the standard normal law is
 # E[z^2 | |z| < 0.8416] = 0.2146. Second look: all within 3 standard deviations, E = 0.9733.
 _FIRST_KEPT, _FIRST_MEAN = 0.6, 0.21459
 _SECOND_CUT, _SECOND_MEAN = 9.0, 0.97330
-# Where bursts are crowded they spoil most: the smallest 30 % alone, E[z^2 | |z| < 0.3853] = 0.0485.
-_CROWDED_KEPT, _CROWDED_MEAN = 0.3, 0.04852
+# Where bursts are crowded they spoil most: the smallest 30 and 15 % are asked too, of so many at
+# least, with E[z^2 | |z| < 0.3853] = 0.0485 and E[z^2 | |z| < 0.1891] = 0.0119. Crowds swell the
+# variance up to some fifty times; where they tell less still, the gauge repeats its values.
+_CROWDED: Final = ((20, 0.3, 0.04852), (100, 0.15, 0.011865))
+_MOST_SWOLLEN = 50.0
 # The newest differences are also judged alone, 20 and 64 of them: estimates with a spread of
 # about 25 and 14 %. A variance outside these shares of the whole window's is a noise that has
 # changed, as it does while the pressure falls by decades: what is older is dropped.
@@ -166,19 +170,20 @@ class NoiseEstimator:
             self.step_pa = self._find_step()
         if len(self._squares) < _FEWEST // 2:
             return
-        tell = _crowded_variance if self.is_crowded else _variance
-        variance = tell(self._ordered_squares)
+        variance = _variance(self._ordered_squares)
         for count, fell, grew in _CHANGED:
             if len(self._squares) < 1.5 * count:
                 break
             newest = sorted(islice(reversed(self._squares), count))
-            now = tell(newest)
+            now = _variance(newest)
             if self._steep:
                 fell = max(fell, _STEEP_FELL)
             if now > 0.0 and not fell * variance < now < grew * variance:
                 self._squares = deque(list(self._squares)[-count:])
                 self._ordered_squares, variance = newest, now
                 break
+        if self.is_crowded:
+            variance = _least_told(self._ordered_squares, variance)
         if len(self._squares) < _STEP_KNOWN and not self._steep:
             variance *= 1.0 + _CAUTION / len(self._squares)
         noise = sqrt(max(variance, self.rounding_pa2))
@@ -230,10 +235,16 @@ def _variance(ordered: list[float]) -> float:
     return variance
 
 
-def _crowded_variance(ordered: list[float]) -> float:
-    """Variance of a reading, from ordered squares of which most are spoilt."""
-    kept = max(int(_CROWDED_KEPT * len(ordered)), 1)
-    return sum(ordered[:kept]) / kept / _CROWDED_MEAN
+def _least_told(ordered: list[float], variance: float) -> float:
+    """Variance of a reading, from ordered squares of which most are spoilt, and none too small."""
+    least = variance
+    for fewest, share, mean in _CROWDED:
+        if len(ordered) >= fewest:
+            kept = int(share * len(ordered))
+            told = sum(ordered[:kept]) / kept / mean
+            if told > variance / _MOST_SWOLLEN:
+                least = min(least, told)
+    return least
 
 
 def _off_parabola(

@@ -73,3 +73,20 @@ def test_a_line_that_is_a_little_off_makes_no_valve_of_a_burst(seed: int) -> Non
     over = _over(50.0 + 0.012 * SINCE_S + fallen + noise)
     assert fit_or_rival(certain(TIMES_S, over.over_pa, NOISE_PA**2), 100.0, 60.0, 0.5)[1]
     assert not fit_or_rival(over, 100.0, 60.0, 0.5)[1]
+
+
+@pytest.mark.parametrize("variance", [1e-26, 1e-32])
+def test_errors_of_any_size_beside_the_noise_are_whitened(variance: float) -> None:
+    # A gauge that showed one value for so long that it seemed to have no noise.
+    state: State = (
+        49.6, -0.774, 0.569, 0.116,
+        0.0354, 6.05e-4, -0.0354, -0.01115, 6.7e-4, -6.05e-4, -8.5e-4, 0.0354, 0.01115, 6.03e-3,
+        (0.01254, 7.76e-7, -3.27e-7, -7.76e-7, 8.13e-7, 0.00186),
+    )  # fmt: skip
+    event = Event("burst", 0.0, state, 12.0, 3.5, 35.0, 3.5)
+    for later_s in np.linspace(0.0, 0.1, 20):  # a root of the squares failed for half of them
+        times_s = np.array([-1.44, -0.94, *(0.5 * np.arange(26.0) + later_s)])
+        told = excess(event, times_s, np.full(times_s.size, 50.0), variance)
+        sizes = np.linalg.svd(told.doubt, compute_uv=False)
+        assert (sizes <= 1.0 + 1e-9).all()
+        assert sizes[0] > 1.0 - 1e-9
