@@ -86,7 +86,8 @@ class GaugeNoise:
         expected = max(square - stubborn, 0.0) / sample.readings + 2.0 * stubborn
         times = coloured.times
         may_last = not crowd.is_plain
-        expected += coloured.update(samples, spacing_s, expected, pending_s, may_last=may_last)
+        swollen = expected * self._readings.swollen  # else a crowd untold would seem to last
+        expected += coloured.update(samples, spacing_s, swollen, pending_s, may_last=may_last)
         if coloured.times != times:
             self._misfit.expect(coloured.times / times)
         self._variance = self._swell.variance(samples, expected) * self._misfit.excess

@@ -66,6 +66,8 @@ class NoiseEstimator:
     ----------
     is_crowded
         To be set where bursts are crowded: so much fewer differences are believed.
+    swollen
+        How many times the variance all of them would have told, 1 where it is not crowded.
     noise_pa
         Standard deviation of one reading, noise and rounding together, Pa; ``None`` until known.
     step_pa
@@ -93,7 +95,7 @@ class NoiseEstimator:
         self._since_renewal = 0
         self._renewals = 0
         self._recent: tuple[float, ...] = ()  # times and values of the last four readings
-        self.is_crowded = False
+        self.is_crowded, self.swollen = False, 1.0
         self.noise_pa: float | None = None
         self.step_pa = 0.0
         self.stubborn_pa2 = 0.0
@@ -182,8 +184,10 @@ class NoiseEstimator:
                 self._squares = deque(list(self._squares)[-count:])
                 self._ordered_squares, variance = newest, now
                 break
-        if self.is_crowded:
-            variance = _least_told(self._ordered_squares, variance)
+        self.swollen = 1.0
+        if self.is_crowded and variance > 0.0:
+            least = _least_told(self._ordered_squares, variance)
+            self.swollen, variance = variance / least, least
         if len(self._squares) < _STEP_KNOWN and not self._steep:
             variance *= 1.0 + _CAUTION / len(self._squares)
         noise = sqrt(max(variance, self.rounding_pa2))
