@@ -29,17 +29,16 @@ class Crowd:
         self.is_crowded = self.is_plain = False
         self._since = 0
 
-    def update(self, samples: Ring, spacing_s: float) -> bool:
-        """Heed that a sample came; true when it was looked anew."""
+    def update(self, samples: Ring, spacing_s: float) -> None:
+        """Heed that a sample came; each so many it is looked anew."""
         self._since += 1
         if self._since < _EVERY:
-            return False
+            return
         self._since = 0
         lag, around = (max(1, round(long_s / spacing_s)) for long_s in (_LAG_S, _AROUND_S))
         skewness = _skewness(samples, lag, around)
         self.is_crowded = skewness > _CROWDED[self.is_crowded]
         self.is_plain = skewness > _PLAINLY[self.is_plain]
-        return True
 
 
 def _skewness(samples: Ring, lag: int, around: int) -> float:

@@ -60,7 +60,7 @@ class GaugeNoise:
 
     def update(self, time_s: float, pressure_pa: float) -> None:
         """Take one reading."""
-        if self._readings.update(time_s, pressure_pa):
+        if self._readings.update(time_s, pressure_pa, self._crowd.is_crowded):
             self._tell()
 
     def heed_event(self, onset_s: float) -> None:
@@ -74,10 +74,8 @@ class GaugeNoise:
 
         ``pending_s`` gives when events that are not certain yet may have begun.
         """
-        coloured, crowd = self._coloured, self._crowd
-        if crowd.update(samples, spacing_s):
-            self._readings.is_crowded = crowd.is_crowded
-        noise, learned = self._readings.noise_pa or 0.0, self._learned
+        self._crowd.update(samples, spacing_s)
+        noise, learned, coloured = self._readings.noise_pa or 0.0, self._learned, self._coloured
         if learned is not None:
             higher = max(sample.pressure_pa / learned.level_pa, 1.0)
             self._most_pa = learned.noise_pa * higher
@@ -85,7 +83,7 @@ class GaugeNoise:
         square, stubborn = noise * noise, self._readings.stubborn_pa2
         expected = max(square - stubborn, 0.0) / sample.readings + 2.0 * stubborn
         times = coloured.times
-        may_last = not crowd.is_plain
+        may_last = not self._crowd.is_plain
         swollen = expected * self._readings.swollen  # else a crowd untold would seem to last
         expected += coloured.update(samples, spacing_s, swollen, pending_s, may_last=may_last)
         if coloured.times != times:
@@ -108,7 +106,7 @@ class GaugeNoise:
         forecast = 1.0 / max(1.0 - known_pa2 / self._variance, 0.1)
         self._misfit.update(off, self._rounding, self._least, forecast)
         if self._crowd.is_crowded:
-            self._misfit.excess = min(self._misfit.excess, 1.0)  # bursts not recognised
+            self._misfit.expect_no_more()
         self._tell()
 
     def _tell(self) -> None:

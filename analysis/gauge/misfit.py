@@ -39,6 +39,10 @@ class Misfit:
         if self.excess > 1.0 or times < 1.0:
             self.excess = min(max(self.excess / times, 1.0), _MOST_EXCESS)
 
+    def expect_no_more(self) -> None:
+        """Heed that bursts are crowded: what lies off by more than the noise tells is such."""
+        self.excess = min(self.excess, 1.0)
+
     def update(
         self, off: float, rounding: float = 0.0, least: float = 1.0, forecast: float = 1.0
     ) -> None:

@@ -64,8 +64,6 @@ class NoiseEstimator:
 
     Attributes
     ----------
-    is_crowded
-        To be set where bursts are crowded: so much fewer differences are believed.
     swollen
         How many times the variance all of them would have told, 1 where it is not crowded.
     noise_pa
@@ -95,7 +93,7 @@ class NoiseEstimator:
         self._since_renewal = 0
         self._renewals = 0
         self._recent: tuple[float, ...] = ()  # times and values of the last four readings
-        self.is_crowded, self.swollen = False, 1.0
+        self.swollen = 1.0
         self.noise_pa: float | None = None
         self.step_pa = 0.0
         self.stubborn_pa2 = 0.0
@@ -126,8 +124,11 @@ class NoiseEstimator:
         self._recent = ()
         self._same = 0
 
-    def update(self, time_s: float, pressure_pa: float) -> bool:
-        """Take one reading; True when the noise was told anew. Equal times are accepted."""
+    def update(self, time_s: float, pressure_pa: float, is_crowded: bool = False) -> bool:
+        """Take one reading; True when the noise was told anew. Equal times are accepted.
+
+        Where bursts are crowded so much fewer differences are believed.
+        """
         recent = self._recent
         self._recent = newest = (*recent[-6:], time_s, pressure_pa)
         if not recent:
@@ -154,7 +155,7 @@ class NoiseEstimator:
         if self._since_renewal < (min(self._every, _EVERY_AT_FIRST) if few else self._every):
             return False
         self._since_renewal = 0
-        self._renew()
+        self._renew(is_crowded)
         return True
 
     def _is_coarse(self) -> bool:
@@ -166,7 +167,7 @@ class NoiseEstimator:
         if len(newest) > self._window:
             del ordered[bisect_left(ordered, newest.popleft())]
 
-    def _renew(self) -> None:
+    def _renew(self, is_crowded: bool) -> None:
         self._renewals += 1
         if len(self._jumps) < _STEP_KNOWN or self._renewals % _STEP_EVERY == 0:
             self.step_pa = self._find_step()
@@ -185,7 +186,7 @@ class NoiseEstimator:
                 self._ordered_squares, variance = newest, now
                 break
         self.swollen = 1.0
-        if self.is_crowded and variance > 0.0:
+        if is_crowded and variance > 0.0:
             least = _least_told(self._ordered_squares, variance)
             self.swollen, variance = variance / least, least
         if len(self._squares) < _STEP_KNOWN and not self._steep:

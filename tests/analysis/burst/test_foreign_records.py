@@ -120,7 +120,7 @@ def test_finds_most_heartbeats_and_not_too_much_besides() -> None:
     A beat has a sharp peak of some 200 steps, two round waves, and a base that it undershoots and
     comes back from. Those are rises too, and some are marked. It falls as quickly as it rises,
     which no burst does, so that close decisions abound: the record is begun at twenty places.
-    All of the 60 beats were seen, 8 to 17 marks in all.
+    All of the 60 beats were seen, 9 to 16 marks in all.
     """
     record = np.asarray(pywt.data.ecg(), dtype=np.float64)
     beats_s = (190, 518, 848)
@@ -129,7 +129,7 @@ def test_finds_most_heartbeats_and_not_too_much_besides() -> None:
     seen = dict.fromkeys(beats_s, 0)
     for first_s in range(0, 60, 3):
         found = confirmed(np.arange(first_s, len(record)) * 1.0, AT_PA + 0.1 * record[first_s:])
-        assert len(found) <= 6 * len(beats_s)
+        assert len(found) <= 5.5 * len(beats_s)
         for beat_s in beats_s:
             near = [b for b in found if beat_s - 12.0 < b.onset_s < beat_s and b.rise_pa > 10.0]
             seen[beat_s] += bool(near)

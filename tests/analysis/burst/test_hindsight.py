@@ -53,7 +53,7 @@ def test_it_finds_some_that_the_first_look_could_not_tell_and_nothing_else() -> 
             late += _is_late(burst)
             wrong += bool(np.abs(onsets_s - burst.onset_s).min() > 3.0)
     assert early_missed > 15
-    assert late > 0.1 * early_missed
+    assert late > 0.2 * early_missed
     assert wrong <= 2  # each the first of the crowd, on the steepest, begun 3.5 s early
 
 

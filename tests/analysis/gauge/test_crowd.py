@@ -15,12 +15,12 @@ TIME_S: Floats = np.arange(0.0, 400.0, SPACING_S)
 
 
 def _looked(pressure_pa: Floats, spacing_s: float = SPACING_S) -> tuple[float, float]:
-    """Share of the looks at which it was crowded, and plainly so."""
+    """Share of the samples at which it was crowded, and plainly so."""
     crowd, ring, looks = Crowd(), Ring(512), []
     for k, pressure in enumerate(pressure_pa.tolist()):
         ring.append(spacing_s * k, pressure)
-        if crowd.update(ring, spacing_s):
-            looks.append((crowd.is_crowded, crowd.is_plain))
+        crowd.update(ring, spacing_s)
+        looks.append((crowd.is_crowded, crowd.is_plain))
     crowded, plain = np.mean(looks, axis=0)
     return float(crowded), float(plain)
 
